@@ -1,0 +1,94 @@
+"""Numbers with units as they are typed, read into the unit of a key."""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+
+from core import words
+from core.units import unit_of
+
+_LONGEST_TEXT = 400
+_NUMBER = r"[+-]?(?:\d+[.,]?\d*|[.,]\d+)"
+_BOTTOM = r"\d+[.,]?\d*"
+_UNIT = r"(?:\D.*)?"
+_AMOUNT = re.compile(
+    rf"(?P<top>{_NUMBER})(?: ?/ ?(?P<bottom>{_BOTTOM}))? ?(?P<unit>{_UNIT})", re.ASCII
+)
+_LENGTH = re.compile(r"(?P<sign>[+-]?)(?:(?P<h>\d{1,3}):)?(?P<m>\d{1,4}):(?P<s>[0-5]\d)", re.ASCII)
+# Other names in use for marks of the dial below one second (common practice, no source).
+_OTHER_SHUTTERS = {"1/3": "0.3", "1/2.5": "0.4", "1/2": "0.5", "1/1.6": "0.6", "1/1.3": "0.8"}
+
+
+def plain_text(text: str) -> str:
+    """Return a text with one kind of space, minus, slash and letter size."""
+    if len(text) > _LONGEST_TEXT:
+        return "?"
+    plain = unicodedata.normalize("NFKC", text).casefold()
+    plain = plain.translate({0x2212: "-", 0x2013: "-", 0x2044: "/"})
+    return " ".join(plain.split())
+
+
+def amount_of(name: str, plain: str) -> float | None:
+    """Return the number that a text means for a key's last name, in its unit."""
+    plain = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", plain, flags=re.ASCII)
+    unit = unit_of(name)
+    if name == "nd_stops" and (plain in ("none", "no filter") or plain.startswith("nd")):
+        return _filter_stops(plain.removeprefix("nd").strip())
+    plain = _without_marks(name, plain)
+    if name in ("shutter_s", "shutters_s"):
+        mark = re.sub(r" ?s(ec)?$", "", plain).replace(",", ".").replace(" ", "")
+        mark = _OTHER_SHUTTERS.get(mark, mark)
+        if mark in words.SHUTTERS_BY_NAME:
+            return words.SHUTTERS_BY_NAME[mark]
+    elif unit and unit.symbol in ("s", "min") and ":" in plain:
+        return _length(plain, dict(unit.typed)["s"])
+    typed = {"": 1.0, **dict(unit.typed if unit else ())}
+    return _scaled_number(plain, typed)
+
+
+def _without_marks(name: str, plain: str) -> str:
+    """Return an amount without what its trade writes before or after: ISO, f/, eighths."""
+    if name in ("iso", "isos"):
+        return plain.removeprefix("iso").strip()
+    if name in ("f_number", "f_numbers"):
+        return re.sub(r"^f ?/? ?", "", plain)
+    return re.sub(r" ?/ ?8$", "", plain) if name == "cloud_okta" else plain
+
+
+def _scaled_number(plain: str, typed: dict[str, float]) -> float | None:
+    found = _AMOUNT.fullmatch(plain)
+    if not found or found["unit"].replace(" ", "") not in typed:
+        return None
+    bottom = _number(found["bottom"] or "1")
+    if bottom == 0.0:
+        return None
+    value = _number(found["top"]) / bottom * typed[found["unit"].replace(" ", "")]
+    return value if math.isfinite(value) else None
+
+
+def _number(plain: str) -> float:
+    return float(plain.replace(",", "."))
+
+
+def _length(plain: str, second: float) -> float | None:
+    found = _LENGTH.fullmatch(plain)
+    if not found:
+        return None
+    whole_s = 3600 * int(found["h"] or 0) + 60 * int(found["m"]) + int(found["s"])
+    return math.copysign(whole_s * second, -1.0 if found["sign"] == "-" else 1.0)
+
+
+def _filter_stops(factor: str) -> float | None:
+    """Return the stops of a filter named by its factor (ND 8) or its density (ND 0.9)."""
+    if factor in ("none", "no filter"):
+        return 0.0
+    value = _scaled_number(factor, {"": 1.0})
+    if value is None or value < 0.0:
+        return None
+    is_density = "." in factor or "," in factor or value == 0.0
+    stops = value / math.log10(2.0) if is_density else math.log2(value)
+    # ND 1000 is sold for ten stops, ND 0.9 for three (common practice, no source).
+    near = float(round(stops))
+    return near if abs(stops - near) < 0.05 else stops

@@ -1,0 +1,287 @@
+"""What each key of a plan is: its kind, range, choices, unit and name in plain words.
+
+Everything is read off the types in `core.plan`; the unit is the key's ending.
+A key is dotted; a place in a list is its number ("path.stations.0.pitch_deg"),
+or "*" in the table, where it stands for any of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Literal, cast, get_args, get_type_hints
+
+import msgspec
+from msgspec import inspect
+
+from core import words
+from core.plan import Plan
+from core.units import Unit, unit_of, without_unit
+
+Kind = Literal["number", "text", "clock", "choice", "switch", "date", "list", "part"]
+
+FIRST_DATE = "1901-01-01"
+LAST_DATE = "2099-12-31"
+
+
+_LABELS = {
+    "iso": "ISO",
+    "isos": "ISO scale",
+    "f_number": "f-number",
+    "f_numbers": "f-number scale",
+    "nd_stops": "filter",
+    "haze_aod": "haze",
+    "cloud_okta": "cloud",
+    "diameter_m": "diameter",
+    "start_after_event_min": "start",
+    "shutters_s": "shutter scale",
+    "intervals_s": "interval scale",
+    "look_at": "point looked at",
+    "wind_10m_m_s": "wind at 10 m",
+    "gust_10m_m_s": "gusts at 10 m",
+    "rated_min": "rated time",
+    "climb_m_s": "climb speed",
+    "descent_m_s": "descent speed",
+    "hover_induced_m_s": "induced speed in a hover",
+    "highlight_stops": "highlight limit",
+    "frame_mb": "size of a frame",
+    "up_m": "height",
+    "warm_up_min": "warm-up",
+    "set_up_first_min": "first set-up",
+    "set_up_repeat_min": "repeat set-up",
+    "on_lx": "on at",
+    "off_lx": "off at",
+    "battery_start_percent": "charge at take-off",
+    "auto_return_percent": "automatic return",
+}
+
+
+@dataclass(frozen=True)
+class Field:
+    """One key of a plan.
+
+    `low` and `high` bound a number, or the length of a text or list; `expected`
+    ends the sentence "... was expected."
+    """
+
+    key: str
+    label: str
+    kind: Kind
+    expected: str
+    unit: Unit | None = None
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+    optional: bool = False
+    required: bool = False
+    default: object = None
+
+    @property
+    def name(self) -> str:
+        """The last name in the key: 'interval_s'."""
+        return next(part for part in reversed(self.key.split(".")) if not _is_place(part))
+
+    def text(self, value: object) -> str:
+        """Return the value as a field shows it, with its unit.
+
+        `core.parse.parse_value` reads it back, to the digits shown.
+        """
+        if value is None:
+            return "none"
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, tuple):
+            entries = (field_of(f"{self.key}.{place}") for place in range(len(value)))
+            return ", ".join(
+                entry.text(member) for entry, member in zip(entries, value, strict=True) if entry
+            )
+        if isinstance(value, (int, float)):
+            return self._number_text(float(value))
+        return str(value).replace("_", " ") if self.kind == "choice" else str(value)
+
+    def _number_text(self, value: float) -> str:
+        special = _SPECIAL_TEXTS.get(self.name)
+        if special:
+            return special(value)
+        if self.unit and self.unit.is_share:
+            return f"{words.number_text(100.0 * value)} %"
+        symbol = self.unit.symbol if self.unit else ""
+        gap = "" if symbol in ("", "°") else " "
+        return f"{words.number_text(value)}{gap}{symbol}"
+
+
+_SPECIAL_TEXTS: dict[str, Callable[[float], str]] = {
+    "shutter_s": words.shutter_text,
+    "shutters_s": words.shutter_text,
+    "iso": words.iso_text,
+    "isos": words.iso_text,
+    "f_number": words.f_number_text,
+    "f_numbers": words.f_number_text,
+    "nd_stops": words.filter_text,
+    "latitude_deg": words.coordinate_text,
+    "longitude_deg": words.coordinate_text,
+}
+
+
+def _is_place(part: str) -> bool:
+    return part == "*" or (part.isascii() and part.isdecimal())
+
+
+def _label(name: str) -> str:
+    return _LABELS.get(name, without_unit(name).replace("_", " "))
+
+
+def _span(low: float | None, high: float | None) -> str:
+    if low is None or high is None:
+        return ""
+    return f" from {words.number_text(low)} to {words.number_text(high)}"
+
+
+def _number_expected(name: str, unit: Unit | None, low: float | None, high: float | None) -> str:
+    if name in ("iso", "isos"):
+        noun = "an ISO number"
+    elif name in ("f_number", "f_numbers"):
+        noun = "an f-number"
+    elif unit and unit.symbol == "%":
+        noun = "a percentage"
+    elif unit and unit.plural:
+        noun = f"a number of {unit.plural}"
+    else:
+        noun = "a number"
+    return noun + _span(low, high)
+
+
+def _counted(low: int | None, high: int | None, one: str, many: str) -> str:
+    """Say how long a text or list may be: ' of 1 to 200 characters', '' when any length will do."""
+    if high is not None:
+        return f" of {low or 0} to {high} {many}"
+    return f" of at least {low} {one if low == 1 else many}" if low else ""
+
+
+def _plain_type(kind: inspect.Type) -> tuple[inspect.Type, bool]:
+    """Return the type without None, and whether None may stand there."""
+    if not isinstance(kind, inspect.UnionType):
+        return kind, False
+    (inner,) = (member for member in kind.types if not isinstance(member, inspect.NoneType))
+    return inner, True
+
+
+@dataclass(frozen=True)
+class _Shape:
+    """What a type alone says of a key."""
+
+    kind: Kind
+    expected: str
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+
+
+def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answer a type
+    if isinstance(kind, inspect.FloatType):
+        expected = _number_expected(name, unit_of(name), kind.ge, kind.le)
+        return _Shape("number", expected, kind.ge, kind.le)
+    if isinstance(kind, inspect.StrType):
+        if kind.pattern:
+            return _Shape("clock", "a time of day such as 18:00 or 06:30:15")
+        length = _counted(kind.min_length, kind.max_length, "character", "characters")
+        return _Shape("text", f"text{length}", kind.min_length, kind.max_length)
+    if isinstance(kind, inspect.LiteralType):
+        choices = tuple(str(value) for value in kind.values)
+        return _Shape("choice", words.listed(choices), choices=choices)
+    if isinstance(kind, inspect.BoolType):
+        return _Shape("switch", "true or false")
+    if isinstance(kind, inspect.DateType):
+        return _Shape("date", f"a date from {FIRST_DATE} to {LAST_DATE}")
+    if isinstance(kind, inspect.VarTupleType):
+        length = _counted(kind.min_length, kind.max_length, "entry", "entries")
+        return _Shape("list", f"a list{length}", kind.min_length, kind.max_length)
+    if isinstance(kind, inspect.TupleType):
+        size = len(kind.item_types)
+        return _Shape("list", f"a list of {size} numbers", size, size)
+    named = ", ".join(field.name for field in cast("inspect.StructType", kind).fields)
+    return _Shape("part", f"an object with the keys {named}")
+
+
+def _walk(key: str, kind: inspect.Type, facts: inspect.Field | None) -> Iterator[Field]:
+    inner, optional = _plain_type(kind)
+    name = next((part for part in reversed(key.split(".")) if not _is_place(part)), "")
+    shape = _shape(name, inner)
+    yield Field(
+        key=key,
+        label=_label(name),
+        kind=shape.kind,
+        expected=shape.expected + (" or null" if optional else ""),
+        unit=unit_of(name),
+        low=shape.low,
+        high=shape.high,
+        choices=shape.choices,
+        optional=optional,
+        required=facts is not None and facts.required,
+        default=None if facts is None or facts.required else facts.default,
+    )
+    for part, member, member_facts in _members(inner):
+        yield from _walk(f"{key}.{part}" if key else part, member, member_facts)
+
+
+def _members(kind: inspect.Type) -> Iterator[tuple[str, inspect.Type, inspect.Field | None]]:
+    if isinstance(kind, inspect.StructType):
+        hints = get_type_hints(kind.cls)
+        for field in kind.fields:
+            yield field.name, _in_order(field.type, hints[field.name]), field
+    elif isinstance(kind, inspect.VarTupleType):
+        yield "*", kind.item_type, None
+    elif isinstance(kind, inspect.TupleType):
+        yield from ((str(place), item, None) for place, item in enumerate(kind.item_types))
+
+
+def _in_order(kind: inspect.Type, hint: object) -> inspect.Type:
+    """Return the type with its choices in the order of `core.plan`; inspect sorts them."""
+    return inspect.LiteralType(get_args(hint)) if isinstance(kind, inspect.LiteralType) else kind
+
+
+# Every key of a plan, parts and lists among them, in the order of the file.
+FIELDS: dict[str, Field] = {
+    field.key: field for field in _walk("", inspect.type_info(Plan), None) if field.key
+}
+
+
+def field_of(key: str) -> Field | None:
+    """Return what a dotted key is, or None when no plan has it.
+
+    Numbers in the key stand for places in lists, whether or not a plan has that
+    many entries.
+    """
+    known = ""
+    for part in key.split("."):
+        exact = f"{known}.{part}" if known else part
+        known = exact if exact in FIELDS or not _is_place(part) else f"{known}.*"
+        if known not in FIELDS:
+            return None
+    return FIELDS[known]
+
+
+def entry(value: object, name: str) -> object:
+    """Return what stands under one name of a key in a part or list of a plan.
+
+    Raises LookupError when nothing does.
+    """
+    if isinstance(value, msgspec.Struct) and name in value.__struct_fields__:
+        return getattr(value, name)
+    # No list has a place of ten digits, and int() refuses thousands of them.
+    if isinstance(value, tuple) and name.isdecimal() and name.isascii() and len(name) < 10:
+        return value[int(name)]
+    raise LookupError(name)
+
+
+def keys_of(value: object, key: str = "") -> Iterator[str]:
+    """Yield every dotted key that a plan, or a part of it, has now, parts and lists among them."""
+    if key:
+        yield key
+    names: tuple[str, ...] = ()
+    if isinstance(value, msgspec.Struct):
+        names = value.__struct_fields__
+    elif isinstance(value, tuple):
+        names = tuple(str(place) for place in range(len(value)))
+    for name in names:
+        yield from keys_of(entry(value, name), f"{key}.{name}" if key else name)

@@ -1,0 +1,115 @@
+"""What a pilot types into a field, read into the value of its key.
+
+Decimal point and decimal comma both stand; units may be left out. What is not
+understood is refused in one sentence that says what was expected.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable
+
+from core.amounts import amount_of, plain_text
+from core.edit import PlanError
+from core.fields import Field, field_of
+from core.sentences import no_such_key, shown
+from core.starttime import clock_time, parse_start
+
+_NOTHING = ("", "none", "-", "null")
+_YES = ("yes", "on", "true")
+_NO = ("no", "off", "false")
+
+
+def parse_value(key: str, text: str) -> object:
+    """Return the value that a typed text means for a dotted key, in the key's unit.
+
+    Ranges are left to `core.edit.with_values`. A shutter's trade name gives the
+    exact third-stop (1/60 is 2^-6 s); lengths of time may be typed as 11:57; a
+    list is parted by semicolons, or commas with a space.
+
+    Returns
+    -------
+    float, bool, str, datetime.date, tuple, None or a start
+        None where the key may be empty and is; a number of minutes, Clock or
+        FromEvent for `start_after_event_min`, see `core.starttime`.
+
+    Raises
+    ------
+    PlanError
+        When the text cannot be understood, or no plan has the key.
+    """
+    field = field_of(key)
+    if field is None:
+        raise PlanError(no_such_key(key))
+    if field.name == "start_after_event_min":
+        return parse_start(text)
+    plain = plain_text(text)
+    if field.optional and plain in _NOTHING:
+        return None
+    if field.kind == "text":
+        return text.strip()
+    value = _read(field, plain)
+    if value is None:
+        raise PlanError(_not_understood(field, text))
+    return value
+
+
+def _read(field: Field, plain: str) -> object:
+    """Return the value of a text for a field of any kind but text; None when it has none."""
+    reader = _READERS.get(field.kind)
+    return reader(field, plain) if reader else None
+
+
+def _switch(_field: Field, plain: str) -> bool | None:
+    return True if plain in _YES else False if plain in _NO else None
+
+
+def _choice(field: Field, plain: str) -> str | None:
+    spaced = plain.replace("_", " ")
+    return next((c for c in field.choices if c.casefold().replace("_", " ") == spaced), None)
+
+
+def _clock(_field: Field, plain: str) -> str | None:
+    clock = clock_time(plain)
+    if clock is None:
+        return None
+    return clock.isoformat("seconds" if plain.count(":") > 1 else "minutes")
+
+
+def _date(_field: Field, plain: str) -> dt.date | None:
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", plain, re.ASCII):
+        return None
+    try:
+        return dt.date.fromisoformat(plain)
+    except ValueError:
+        return None
+
+
+def _entries(field: Field, plain: str) -> tuple[float, ...] | None:
+    inner = field_of(f"{field.key}.0")
+    if inner is None or inner.kind != "number":
+        return None
+    parts = re.split(r" ?; ?" if ";" in plain else r", ", plain)
+    values = [amount_of(field.name, part) for part in parts]
+    numbers = tuple(value for value in values if value is not None)
+    return numbers if len(numbers) == len(values) else None
+
+
+_READERS: dict[str, Callable[[Field, str], object]] = {
+    "number": lambda field, plain: amount_of(field.name, plain),
+    "list": _entries,
+    "switch": _switch,
+    "choice": _choice,
+    "clock": _clock,
+    "date": _date,
+}
+
+
+def _not_understood(field: Field, text: str) -> str:
+    example = ""
+    if field.kind == "number" and field.default is not None:
+        example = f", such as {field.text(field.default)}"
+    return (
+        f"{field.label} {shown(text)} was not understood; {field.expected} was expected{example}."
+    )

@@ -1,0 +1,97 @@
+"""What a whole plan keeps to beyond the range of each field."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+from collections.abc import Iterator
+
+import msgspec
+
+from core import words
+from core.fields import FIRST_DATE, LAST_DATE
+from core.place import known_time_zone
+from core.plan import Plan, Station
+from core.sentences import half_character, refusal, shown
+
+_FIRST_DAY = dt.date.fromisoformat(FIRST_DATE)
+_LAST_DAY = dt.date.fromisoformat(LAST_DATE)
+_NEAREST_LOOK_M = 0.1
+
+
+def problems(plan: Plan) -> Iterator[str]:
+    """Say in a sentence each what cannot stand in a plan whose fields all keep their ranges."""
+    if not re.fullmatch(r"1\.[0-9]{1,4}", plan.schema):
+        yield f'schema is {shown(plan.schema)}; "1.0" was expected.'
+    if not known_time_zone(plan.place.time_zone):
+        yield (
+            f"place.time_zone is {shown(plan.place.time_zone)}; a zone of the IANA time zone"
+            " database such as Europe/Rome was expected."
+        )
+    yield from _skyline_problems(plan.place.skyline)
+    for name, shoot in (("A", plan.shoots.A), ("B", plan.shoots.B)):
+        if not _FIRST_DAY <= shoot.date <= _LAST_DAY:
+            yield refusal(f"shoots.{name}.date", shoot.date.isoformat())
+    for index, station in enumerate(plan.path.stations):
+        yield from _look_problems(f"path.stations.{index}.look_at", station)
+    yield from _time_problems(plan)
+    yield from _figure_problems(plan)
+    try:
+        msgspec.json.encode(plan)
+    except UnicodeEncodeError:
+        yield half_character(plan)
+
+
+def _skyline_problems(skyline: tuple[tuple[float, float], ...]) -> Iterator[str]:
+    seen: set[float] = set()
+    for azimuth_deg, _ in skyline:
+        if azimuth_deg % 360.0 in seen:
+            azimuth = words.number_text(azimuth_deg)
+            yield (
+                f"place.skyline has azimuth {azimuth}° twice (0° and 360° are the same);"
+                " each azimuth once was expected."
+            )
+        seen.add(azimuth_deg % 360.0)
+
+
+def _look_problems(key: str, station: Station) -> Iterator[str]:
+    if station.look_at is None:
+        return
+    position = (station.east_m, station.north_m, station.up_m)
+    if math.dist(position, station.look_at) < _NEAREST_LOOK_M:
+        yield f"{key} is the station itself; a point at least 0.1 m away was expected."
+
+
+def _time_problems(plan: Plan) -> Iterator[str]:
+    switching = plan.ground.lamps.switching
+    for name, clock in (("on_time", switching.on_time), ("off_time", switching.off_time)):
+        # The pattern lets digits of other scripts and a line break at the end through.
+        if not clock.isascii() or clock.strip() != clock:
+            yield refusal(f"ground.lamps.switching.{name}", clock)
+    times = [(f"takes.{i}.start", take.start) for i, take in enumerate(plan.takes)]
+    times += [(f"readings.{i}.time", reading.time) for i, reading in enumerate(plan.readings)]
+    for key, text in times:
+        if not _is_instant(text):
+            yield (
+                f"{key} is {shown(text)}; a time with its offset such as"
+                " 2026-10-17T18:52:10+02:00 was expected."
+            )
+
+
+def _is_instant(text: str) -> bool:
+    try:
+        return dt.datetime.fromisoformat(text).utcoffset() is not None
+    except ValueError:
+        return False
+
+
+def _figure_problems(plan: Plan) -> Iterator[str]:
+    """Figures without a range of their own are at least finite."""
+    for i, learned in enumerate(plan.learned):
+        for name, value in (("value", learned.value), ("sigma", learned.sigma)):
+            if not math.isfinite(value):
+                yield refusal(f"learned.{i}.{name}", value)
+    for i, reading in enumerate(plan.readings):
+        if not math.isfinite(reading.stops):
+            yield refusal(f"readings.{i}.stops", reading.stops)

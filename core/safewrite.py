@@ -1,0 +1,76 @@
+"""Writing a file whole or not at all, and why a file cannot be used, in plain words."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import secrets
+import stat
+from pathlib import Path
+
+_REASONS = {
+    errno.ENOENT: "it is not there",
+    errno.ENOTDIR: "its folder is not there",
+    errno.EACCES: "this user has no right to it",
+    errno.EPERM: "this user has no right to it",
+    errno.EROFS: "the disk can only be read",
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "this user's share of the disk is full",
+    errno.EFBIG: "it is too large for the disk",
+    errno.ENAMETOOLONG: "the name is too long",
+    errno.EISDIR: "it is a folder",
+    errno.ELOOP: "its links lead round in a circle",
+    errno.EIO: "the disk does not answer",
+}
+
+
+def reason_text(refusal: OSError | ValueError) -> str:
+    """Say in plain words why the system refused a file: 'the disk is full'."""
+    if not isinstance(refusal, OSError):
+        return str(refusal) if "null" not in str(refusal) else "the name holds a null character"
+    code = refusal.errno or 0
+    return _REASONS.get(code, f"the system refused it ({errno.errorcode.get(code, 'no reason')})")
+
+
+def file_name(path: str | os.PathLike[str]) -> str:
+    """Return a file's name for a sentence, whatever bytes it is made of."""
+    plain = os.fspath(path)
+    return (Path(plain).name or plain or ".").encode(errors="replace").decode()
+
+
+def write_whole(target: Path, content: bytes) -> None:
+    """Replace a file, or make it, so that its name never holds half of anything.
+
+    The content is written beside the target, flushed to the disk and then takes
+    the name; the mode of the file that was there is kept.
+
+    Raises
+    ------
+    OSError
+        When it cannot be written; the file that was there is untouched.
+    """
+    beside = target.with_name(f".{target.name[:32]}.{secrets.token_hex(6)}.part")
+    try:
+        with beside.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        with contextlib.suppress(FileNotFoundError):
+            beside.chmod(stat.S_IMODE(target.stat().st_mode))
+        beside.replace(target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            beside.unlink()
+        raise
+    _settle(target.parent)
+
+
+def _settle(folder: Path) -> None:
+    """Have the new name on the disk too; not every system can, and the file is whole by now."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -1,0 +1,136 @@
+"""The sentences that refuse a value or a key of a plan.
+
+Each names the key, shows what stands there and says what was expected.
+"""
+
+from __future__ import annotations
+
+import difflib
+import json
+import math
+import re
+
+import msgspec
+
+from core import words
+from core.fields import FIELDS, entry, field_of, keys_of
+from core.plan import Plan
+
+_AT = re.compile(r" - at `\$\.?(?P<path>.*)`$")
+_MISSING = re.compile(r"^Object missing required field `(?P<name>\w+)`")
+_SHOWN_CHARACTERS = 40
+# Below this likeness another key is no help.
+_LIKENESS = 0.7
+_LONGEST_KEY = 200
+
+
+def refusal(key: str, value: object) -> str:
+    """Say that a value cannot stand at a key, and what can."""
+    field = field_of(key)
+    expected = field.expected if field else "a value"
+    return f"{key} is {shown(value)}; {expected} was expected."
+
+
+def conversion_refusal(raw: object, finding: str) -> str:
+    """Put into a sentence what the conversion of plain values to a plan found.
+
+    `finding` is the text of msgspec's ValidationError; only the place is taken from it.
+    """
+    found = _AT.search(finding)
+    key = re.sub(r"\[(\d+)\]", r".\1", found["path"]) if found else ""
+    missing = _MISSING.match(finding)
+    if missing:
+        key = f"{key}.{missing['name']}" if key else missing["name"]
+        field = field_of(key)
+        return f"{key} is missing; {field.expected if field else 'a value'} was expected."
+    if not key:
+        keys = words.listed(_names_under(""), "and")
+        return f"The plan is {shown(raw)}; an object with the keys {keys} was expected."
+    for name in key.split("."):
+        raw = raw[int(name)] if isinstance(raw, list) else raw[name]  # type: ignore[index]
+    return refusal(key, raw)
+
+
+def shown(value: object) -> str:
+    """Return a value as it stands in a sentence, cut when long."""
+    if isinstance(value, float) and not math.isfinite(value):
+        return "not a number" if math.isnan(value) else "infinite"
+    try:
+        text = json.dumps(value, ensure_ascii=False)
+    except (TypeError, ValueError, RecursionError):
+        text = f"a value of the kind {type(value).__name__}"
+    text = text.encode(errors="replace").decode()
+    return text if len(text) <= _SHOWN_CHARACTERS else f"{text[:_SHOWN_CHARACTERS]}…"
+
+
+def no_such_key(key: str) -> str:
+    """Say that no plan has a key, and which key is nearest to it."""
+    names = key[:_LONGEST_KEY].split(".")
+    known = next(n for n in range(len(names), -1, -1) if not n or field_of(".".join(names[:n])))
+    parent, rest = ".".join(names[:known]), names[known:]
+    hint = _nearest_key(parent, rest) or _names_there(parent)
+    return f"{_shown_key(key)} is not a key of a plan; {hint}"
+
+
+def _nearest_key(parent: str, rest: list[str]) -> str | None:
+    """Ask for the key that a mistyped one most likely means, None when nothing is near."""
+    near = difflib.get_close_matches(rest[0], _names_under(parent), 1, _LIKENESS) if rest else []
+    if near:
+        key = ".".join(filter(None, [parent, near[0], *rest[1:]]))
+        return f"did you mean {key}?" if field_of(key) else None
+    # "interval_s" alone: the first key that ends so.
+    tails = {name.rpartition(".")[2]: name for name in reversed(FIELDS)}
+    likely = difflib.get_close_matches(rest[-1], tails, 1, _LIKENESS) if rest else []
+    if parent or not likely:
+        return None
+    return f"did you mean {tails[likely[0]].replace('*', '0')}?"
+
+
+def _names_under(parent: str) -> tuple[str, ...]:
+    field = field_of(parent)
+    prefix = f"{field.key}." if field else ""
+    tails = (name.removeprefix(prefix) for name in FIELDS if name.startswith(prefix))
+    return tuple(tail for tail in tails if "." not in tail)
+
+
+def _names_there(parent: str) -> str:
+    names = _names_under(parent)
+    if not names:
+        return f"{parent} has no parts."
+    if names[0] in ("*", "0"):
+        return f"the entries of {parent} are counted from 0."
+    if not parent:
+        return f"a key starts with {words.listed(names)}."
+    return f"{parent} has {words.listed(names, 'and')}."
+
+
+def not_in_this_plan(plan: Plan, key: str) -> str:
+    """Say that this plan has nothing at a key that other plans may have."""
+    value: object = plan
+    there: list[str] = []
+    for name in key.split("."):
+        try:
+            value = entry(value, name)
+        except LookupError:
+            break
+        there.append(name)
+    if isinstance(value, tuple):
+        entries = "1 entry" if len(value) == 1 else f"{len(value)} entries"
+        return f"{_shown_key(key)} is not there; {'.'.join(there)} has {entries}, counted from 0."
+    here = shown(msgspec.to_builtins(value))
+    return f"{_shown_key(key)} is not there; {'.'.join(there)} is {here}."
+
+
+def half_character(plan: Plan) -> str:
+    """Name the first text of a plan that holds half a character (a lone surrogate)."""
+    for key in keys_of(plan):
+        value: object = plan
+        for name in key.split("."):
+            value = entry(value, name)
+        if isinstance(value, str) and value != value.encode(errors="replace").decode():
+            return f"{key} holds half a character; whole Unicode text was expected."
+    return "The plan holds half a character; whole Unicode text was expected."
+
+
+def _shown_key(key: str) -> str:
+    return key if len(key) < 80 and re.fullmatch(r"\w+(\.\w+)*", key) else shown(key)

@@ -1,0 +1,126 @@
+"""When a take starts, as it is typed: a clock time, or minutes beside the sun's event."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass
+from typing import Literal, cast, get_args
+
+from core.amounts import amount_of, plain_text
+from core.edit import PlanError
+from core.sentences import shown
+
+EventName = Literal["sunset", "sunrise", "midnight", "noon"]
+
+_KEY = "start_after_event_min"
+_CLOCK = re.compile(r"(?P<h>[01]?\d|2[0-3]):(?P<m>[0-5]\d)(?::(?P<s>[0-5]\d))?", re.ASCII)
+_EVENT = "|".join(get_args(EventName))
+_AFTER = r"(?P<amount>[\d.,].*)"
+_FROM_EVENT = re.compile(rf"(?P<event>{_EVENT})(?: ?(?P<sign>[+-]) ?{_AFTER})?", re.ASCII)
+_BESIDE_EVENT = re.compile(rf"{_AFTER} (?P<side>after|before) (?P<event>{_EVENT})", re.ASCII)
+
+
+@dataclass(frozen=True)
+class Clock:
+    """A time on the clock of the place."""
+
+    time: dt.time
+
+
+@dataclass(frozen=True)
+class FromEvent:
+    """Minutes after an event of the sun, negative before it."""
+
+    event: EventName
+    minutes: float
+
+
+def parse_start(text: str) -> float | Clock | FromEvent:
+    """Return when a take starts: minutes after the event, a clock time, or an event and minutes.
+
+    '25', '+25 min', '16:42', '16:42:10', 'sunset+19', 'sunrise - 38 min', '19 min after sunset'.
+
+    Raises
+    ------
+    PlanError
+        When the text is none of these.
+    """
+    plain = plain_text(text)
+    clock = clock_time(plain)
+    if clock is not None:
+        return Clock(clock)
+    start = _from_event(plain)
+    if start is not None:
+        return start
+    minutes = amount_of(_KEY, plain)
+    if minutes is None:
+        raise PlanError(
+            f"The start {shown(text)} was not understood; a clock time such as 16:42:10, minutes"
+            " such as 19 min, or both such as sunset+19 was expected."
+        )
+    return minutes
+
+
+def start_minutes(
+    start: float | Clock | FromEvent, event: EventName, event_time: dt.datetime
+) -> float:
+    """Return a start in minutes after the event of its night.
+
+    Parameters
+    ----------
+    start
+        As `parse_start` returns it.
+    event, event_time
+        The event that the night counts from and its aware time in the place's
+        zone. A clock time means the one nearest to it.
+
+    Raises
+    ------
+    PlanError
+        When the start counts from another event than the night does.
+    """
+    if isinstance(start, Clock):
+        return _minutes_to_clock(start.time, event_time)
+    if isinstance(start, FromEvent):
+        if start.event != event:
+            raise PlanError(
+                f"The start counts from {start.event}, this night from {event};"
+                f" {event}+19 or a clock time was expected."
+            )
+        return start.minutes
+    return start
+
+
+def _minutes_to_clock(clock: dt.time, event_time: dt.datetime) -> float:
+    # Both readings of an hour that the clock shows twice are tried.
+    candidates = (
+        dt.datetime.combine(
+            event_time.date() + dt.timedelta(days=day), clock, event_time.tzinfo
+        ).replace(fold=fold)
+        for day in (-1, 0, 1)
+        for fold in (0, 1)
+    )
+    minutes = ((time.timestamp() - event_time.timestamp()) / 60.0 for time in candidates)
+    return min(minutes, key=abs)
+
+
+def clock_time(plain: str) -> dt.time | None:
+    """Return the time of day that a plain text such as 7:05 or 16:42:10 is, None for another."""
+    found = _CLOCK.fullmatch(plain)
+    return dt.time(int(found["h"]), int(found["m"]), int(found["s"] or 0)) if found else None
+
+
+def _from_event(plain: str) -> FromEvent | None:
+    found = _FROM_EVENT.fullmatch(plain)
+    beside = _BESIDE_EVENT.fullmatch(plain)
+    if found and found["amount"] is None:
+        return FromEvent(cast("EventName", found["event"]), 0.0)
+    match = found or beside
+    if not match:
+        return None
+    minutes = amount_of(_KEY, match["amount"])
+    if minutes is None:
+        return None
+    is_before = found["sign"] == "-" if found else match["side"] == "before"
+    return FromEvent(cast("EventName", match["event"]), -minutes if is_before else minutes)

@@ -1,0 +1,196 @@
+"""Figures, clocks and settings as they stand on screens, cards and in sentences.
+
+Minus is the real minus sign; thousands are set apart by a thin space from five
+digits on (SI Brochure, 9th edition, 5.4.4).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+
+THIN_SPACE = "\u2009"
+MINUS = "\u2212"
+
+# The names engraved on shutter dials, third by third, beside the exact times
+# 2^(k/3) s that cameras make of them; k counts up from the first.
+_FIRST_THIRD = -39
+_TRADE_NAMES = (
+    "1/8000", "1/6400", "1/5000", "1/4000", "1/3200", "1/2500", "1/2000", "1/1600", "1/1250",
+    "1/1000", "1/800", "1/640", "1/500", "1/400", "1/320", "1/250", "1/200", "1/160", "1/125",
+    "1/100", "1/80", "1/60", "1/50", "1/40", "1/30", "1/25", "1/20", "1/15", "1/13",
+    "1/10", "1/8", "1/6", "1/5", "1/4", "0.3", "0.4", "0.5", "0.6", "0.8",
+    "1", "1.3", "1.6", "2", "2.5", "3.2", "4", "5", "6", "8",
+    "10", "13", "15", "20", "25", "30", "40", "50", "60", "80", "100",
+)  # fmt: skip
+SHUTTERS_BY_NAME: dict[str, float] = {
+    name: round(2.0 ** (k / 3.0), 6) for k, name in enumerate(_TRADE_NAMES, _FIRST_THIRD)
+}
+# A mark is 26 % from its neighbour and at least 0.79 % from its own name.
+_MARK_TOLERANCE = 0.005
+
+
+def number_text(value: float, digits: int | None = None) -> str:
+    """Write a number with real minus and thin thousands.
+
+    Parameters
+    ----------
+    value
+        Any finite number.
+    digits
+        Digits after the point; None shows up to six significant ones and no
+        trailing zeros.
+
+    Raises
+    ------
+    ValueError
+        For a value that is not finite: what does not exist is not shown as a number.
+    """
+    if not math.isfinite(value):
+        raise ValueError("Only a finite number has a text.")
+    places = _places(value) if digits is None else digits
+    plain = f"{abs(value):.{places}f}"
+    if digits is None and "." in plain:
+        plain = plain.rstrip("0").rstrip(".")
+    sign = MINUS if value < 0.0 and plain.strip("0.") else ""
+    return sign + _grouped(plain)
+
+
+def _places(value: float) -> int:
+    """Return the digits after the point that show six significant figures."""
+    size = math.floor(math.log10(abs(value))) if value else 0
+    return max(0, 5 - size)
+
+
+def _grouped(plain: str) -> str:
+    whole, point, rest = plain.partition(".")
+    if len(whole) > 4:  # four digits stay together (SI Brochure 5.4.4)
+        whole = f"{int(whole):,}".replace(",", THIN_SPACE)
+    return whole + point + rest
+
+
+def signed_text(value: float, digits: int = 1) -> str:
+    """Write a number that always shows its sign, as stops do: '+2.2', '−2.4', '0.0'."""
+    text = number_text(value, digits)
+    return text if text.startswith(MINUS) or not text.strip("0.") else f"+{text}"
+
+
+def shutter_name(shutter_s: float) -> str:
+    """Return what the dial says for a shutter time in seconds (> 0), without the unit.
+
+    A time within 0.5 % of a third-stop 2^(k/3) s has the mark's trade name
+    (1/60 for 1/64 s); another is shown as the fraction or decimal it is.
+    """
+    thirds = round(3.0 * math.log2(shutter_s))
+    on_mark = abs(shutter_s / 2.0 ** (thirds / 3.0) - 1.0) < _MARK_TOLERANCE
+    if on_mark and 0 <= thirds - _FIRST_THIRD < len(_TRADE_NAMES):
+        return _TRADE_NAMES[thirds - _FIRST_THIRD]
+    whole = round(1.0 / shutter_s)
+    if whole >= 4 and abs(shutter_s * whole - 1.0) < 0.001:
+        return f"1/{whole}"
+    return number_text(float(f"{shutter_s:.3g}"))
+
+
+def shutter_text(shutter_s: float) -> str:
+    """Write a shutter time as the trade writes it: '1/4 s', '0.3 s', '1 s', '1.3 s'."""
+    return f"{shutter_name(shutter_s)} s"
+
+
+def seconds_text(value_s: float) -> str:
+    """Write seconds: '3 s', '2.5 s'."""
+    return f"{number_text(value_s)} s"
+
+
+def minutes_text(value_min: float, digits: int = 1) -> str:
+    """Write minutes to a tenth: '1.4 min'."""
+    return f"{number_text(value_min, digits)} min"
+
+
+def duration_text(duration_s: float) -> str:
+    """Write minutes and seconds, hours where needed: '11:57', '1:02:05', '−0:20'."""
+    whole_s = round(abs(duration_s))
+    minutes, seconds = divmod(whole_s, 60)
+    hours, minutes = divmod(minutes, 60)
+    sign = MINUS if duration_s < 0.0 and whole_s else ""
+    if hours:
+        return f"{sign}{hours}:{minutes:02d}:{seconds:02d}"
+    return f"{sign}{minutes}:{seconds:02d}"
+
+
+def clock_text(moment: dt.datetime, *, seconds: bool = False) -> str:
+    """Write the clock at an aware moment, rounded to the minute or second: '19:22:10'.
+
+    Seconds belong only to something to press.
+    """
+    step_s = 1 if seconds else 60
+    # Rounded on the instant, so that a change of the clock in between is kept.
+    rounded_s = math.floor(moment.timestamp() / step_s + 0.5) * step_s
+    clock = dt.datetime.fromtimestamp(rounded_s, moment.tzinfo)
+    return clock.strftime("%H:%M:%S" if seconds else "%H:%M")
+
+
+def after_event_text(event: str, minutes: float) -> str:
+    """Write a start counted from the sun's event: 'sunset + 19 min', 'sunrise − 38 min'."""
+    sign = MINUS if minutes < 0.0 else "+"
+    return f"{event} {sign} {number_text(abs(minutes))} min"
+
+
+def degrees_text(angle_deg: float, digits: int = 0) -> str:
+    """Write an angle: '−15°', '−6.2°' with `digits` = 1."""
+    return f"{number_text(angle_deg, digits)}°"
+
+
+def coordinate_text(angle_deg: float) -> str:
+    """Write a latitude or longitude to 0.00001°, about a metre: '−45.12345°'."""
+    plain = number_text(angle_deg, 5).rstrip("0").rstrip(".")
+    return f"{plain}°"
+
+
+def bearing_text(bearing_deg: float) -> str:
+    """Write a course or azimuth in three figures, any angle taken round: '050°'."""
+    return f"{round(bearing_deg) % 360:03d}°"
+
+
+def percent_text(percent: float, digits: int = 0) -> str:
+    """Write a percentage of 0..100: '36 %'."""
+    return f"{number_text(percent, digits)} %"
+
+
+def share_text(share: float, digits: int = 0) -> str:
+    """Write a share of 0..1 as a percentage: '17 %'."""
+    return percent_text(100.0 * share, digits)
+
+
+def chance_text(chance: float) -> str:
+    """Write a chance of 0..1 in tenths: '8 times in 10'."""
+    return f"{round(10.0 * chance)} times in 10"
+
+
+def iso_text(iso: float) -> str:
+    """Write a sensitivity: 'ISO 1600'."""
+    return f"ISO {number_text(iso)}"
+
+
+def f_number_text(f_number: float) -> str:
+    """Write an aperture: 'f/1.8'."""
+    return f"f/{number_text(f_number)}"
+
+
+def filter_text(nd_stops: float) -> str:
+    """Write a neutral filter by its factor: 'no filter', 'ND 8' (3 stops), '3.3 stops'.
+
+    Ten stops are sold as ND 1000 (common practice, no source).
+    """
+    if nd_stops == 0.0:
+        return "no filter"
+    if not nd_stops.is_integer():
+        return f"{number_text(nd_stops)} stops"
+    factor = 1000 if nd_stops == 10.0 else 2 ** int(nd_stops)
+    return f"ND {factor}"
+
+
+def listed(words: tuple[str, ...], last: str = "or") -> str:
+    """Join words in a sentence: 'level, clock or offset'."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
