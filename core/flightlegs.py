@@ -1,0 +1,193 @@
+"""The legs of a flight, out to the first station and home from any place of the path."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from core.flightscene import Point, Scene, gust_m_s, wind_m_s
+from core.wind import LEAST_GROUND_SPEED_M_S, components_m_s
+
+# Minutes near the ground, after the last frame and for the landing itself:
+# common practice, no source.
+CHECKS_MIN = 1.0
+SETTLE_MIN = 0.2
+LANDING_MIN = 0.5
+# Within the hold of the craft's own positioning there is no leg to fly.
+LEAST_LEG_M = 1.0
+_CLIMBS = ("climb", "return climb")
+_MINUS = "\N{MINUS SIGN}"
+
+
+class UnflyableError(Exception):
+    """A leg that cannot be flown: its name and one sentence for the pilot."""
+
+    def __init__(self, leg: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.leg = leg
+        self.sentence = sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A stretch of the flight: minutes, and power relative to a still-air hover."""
+
+    name: str
+    minutes: float
+    power: float
+
+    def hover_min(self, practice: float) -> float:
+        """Minutes of still-air hover the leg costs; a steady climb takes no stick work."""
+        return self.minutes * self.power * (1.0 if self.name in _CLIMBS else practice)
+
+
+@dataclass(frozen=True, slots=True)
+class WayHome:
+    """The return from one place, without its common end (descent and landing)."""
+
+    climb_min: float
+    home_min: float
+    ground_speed_m_s: float | None
+
+
+def cost_hover_min(legs: Sequence[Leg], practice: float) -> float:
+    """Minutes of still-air hover that a run of legs costs."""
+    return sum(leg.hover_min(practice) for leg in legs)
+
+
+def legs_up(scene: Scene) -> tuple[Leg, ...]:
+    """Give the checks near the ground and the climb to the first station's height."""
+    rate = scene.craft.climb_m_s
+    minutes = max(scene.route.first_station[2], 0.0) / rate / 60.0
+    return (Leg("checks", CHECKS_MIN, 1.0), Leg("climb", minutes, scene.curve.climbing(rate)))
+
+
+def legs_out(scene: Scene, set_up_min: float) -> tuple[Leg, ...]:
+    """Give the way to the first station, the set-up there and the wait.
+
+    Raises
+    ------
+    UnflyableError
+        Where the mean wind at the camera's height is above the craft's limit
+        ("hold"), or the station cannot be reached against the wind ("out").
+
+    """
+    _check_hold(scene)
+    east, north, up = scene.route.first_station
+    airspeed = scene.flight.out_speed_m_s
+    wind = wind_m_s(scene.conditions, max(up, 0.0))
+    course = math.degrees(math.atan2(east, north))
+    minutes, speed = _leg(scene, math.hypot(east, north), airspeed, course, wind)
+    if speed is not None and speed < LEAST_GROUND_SPEED_M_S:
+        remedy = "Too little: fly out faster, or lower."
+        raise UnflyableError("out", _slow(scene, "out", course, wind, speed, remedy))
+    return (
+        Leg("out", minutes, scene.curve.level(airspeed)),
+        Leg("set-up", set_up_min, scene.hold_power),
+        Leg("wait", scene.flight.wait_min, scene.hold_power),
+    )
+
+
+def ways_home(scene: Scene) -> list[WayHome]:
+    """Give the return from every place of the path, at the return height.
+
+    Raises
+    ------
+    UnflyableError
+        Where the wind leaves too little speed over ground from any place ("home").
+
+    """
+    airspeed = scene.flight.back_speed_m_s
+    wind = wind_m_s(scene.conditions, scene.return_height_m)
+    ways = [_way_home(scene, point, airspeed, wind) for point in scene.route.places]
+    speeds = [math.inf if way.ground_speed_m_s is None else way.ground_speed_m_s for way in ways]
+    slowest = min(range(len(ways)), key=speeds.__getitem__)
+    if speeds[slowest] < LEAST_GROUND_SPEED_M_S:
+        course = _course_home_deg(scene.route.places[slowest])
+        remedy = "Too little: come nearer or lower."
+        raise UnflyableError("home", _slow(scene, "home", course, wind, speeds[slowest], remedy))
+    return ways
+
+
+def dearest_way(scene: Scene, ways: Sequence[WayHome], practice: float) -> WayHome:
+    """Give the way home that costs the most charge under a practice factor."""
+    home = scene.curve.level(scene.flight.back_speed_m_s) * practice
+    climb = scene.curve.climbing(scene.craft.climb_m_s)
+    return max(ways, key=lambda way: home * way.home_min + climb * way.climb_min)
+
+
+def legs_home(scene: Scene, way: WayHome) -> tuple[Leg, ...]:
+    """Give the legs from the last frame to the ground by one way home."""
+    craft = scene.craft
+    descent = scene.return_height_m / craft.descent_m_s / 60.0
+    return (
+        Leg("settle", SETTLE_MIN, scene.hold_power),
+        Leg("return climb", way.climb_min, scene.curve.climbing(craft.climb_m_s)),
+        Leg("home", way.home_min, scene.curve.level(scene.flight.back_speed_m_s)),
+        # No credit is taken for coming down.
+        Leg("descent", descent, 1.0),
+        Leg("landing", LANDING_MIN, 1.0),
+    )
+
+
+def fails_in_gusts(scene: Scene) -> bool:
+    """Whether a gust as steady wind would stop the return from any place."""
+    gust = gust_m_s(scene.conditions, scene.return_height_m)
+    airspeed = scene.flight.back_speed_m_s
+    ways = (_way_home(scene, point, airspeed, gust) for point in scene.route.places)
+    return any(
+        way.ground_speed_m_s is not None and way.ground_speed_m_s < LEAST_GROUND_SPEED_M_S
+        for way in ways
+    )
+
+
+def _course_home_deg(point: Point) -> float:
+    return math.degrees(math.atan2(-point[0], -point[1]))
+
+
+def _way_home(scene: Scene, point: Point, airspeed_m_s: float, wind: float) -> WayHome:
+    east, north, up = point
+    climb = (scene.return_height_m - up) / scene.craft.climb_m_s / 60.0
+    course = _course_home_deg(point)
+    minutes, speed = _leg(scene, math.hypot(east, north), airspeed_m_s, course, wind)
+    return WayHome(climb, minutes, speed)
+
+
+def _leg(
+    scene: Scene, distance_m: float, airspeed_m_s: float, course_deg: float, wind: float
+) -> tuple[float, float | None]:
+    """Minutes and speed over ground; no speed where there is no leg.
+
+    A course that cannot be held at all has the speed minus infinity.
+    """
+    if distance_m < LEAST_LEG_M:
+        return 0.0, None
+    speed = scene.over_ground_m_s(airspeed_m_s, course_deg, wind)
+    if speed is None:
+        return math.inf, -math.inf
+    return (distance_m / speed / 60.0 if speed > 0.0 else math.inf), speed
+
+
+def _check_hold(scene: Scene) -> None:
+    height = scene.camera_height_m
+    wind, limit = wind_m_s(scene.conditions, height), scene.craft.wind_limit_m_s
+    if wind > limit:
+        digits = 1 if f"{wind:.1f}" != f"{limit:.1f}" else 2
+        sentence = (
+            f"Mean wind at {height:.0f} m is {wind:.{digits}f} m/s, above this craft's limit of "
+            f"{limit:.{digits}f} m/s. Fly lower, or on a calmer night."
+        )
+        raise UnflyableError("hold", sentence)
+
+
+def _slow(scene: Scene, way: str, course: float, wind: float, speed: float, remedy: str) -> str:
+    """Say which way is too slow, on which course, and what is left over ground."""
+    name = f"Flying {way} on {round(course) % 360:03d}\N{DEGREE SIGN}"
+    if speed == -math.inf:
+        cross = abs(components_m_s(wind, scene.conditions.wind_from_deg, course)[1])
+        return f"{name} drifts off: the crosswind alone is {cross:.1f} m/s. {remedy}"
+    # Cut, not rounded: 0.96 m/s must not read as the 1.0 m/s it misses.
+    tenths = math.trunc(speed * 10.0)
+    sign = _MINUS if tenths < 0 else ""
+    return f"{name} leaves {sign}{abs(tenths) / 10:.1f} m/s over ground. {remedy}"
