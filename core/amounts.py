@@ -17,6 +17,8 @@ _AMOUNT = re.compile(
     rf"(?P<top>{_NUMBER})(?: ?/ ?(?P<bottom>{_BOTTOM}))? ?(?P<unit>{_UNIT})", re.ASCII
 )
 _LENGTH = re.compile(r"(?P<sign>[+-]?)(?:(?P<h>\d{1,3}):)?(?P<m>\d{1,4}):(?P<s>[0-5]\d)", re.ASCII)
+# Letters that make a coordinate positive or negative (ISO 6709, Annex D).
+_HEMISPHERES = {"latitude_deg": "ns", "longitude_deg": "ew"}
 # Other names in use for marks of the dial below one second (common practice, no source).
 _OTHER_SHUTTERS = {"1/3": "0.3", "1/2.5": "0.4", "1/2": "0.5", "1/1.6": "0.6", "1/1.3": "0.8"}
 
@@ -37,6 +39,8 @@ def amount_of(name: str, plain: str) -> float | None:
     if name == "nd_stops" and (plain in ("none", "no filter") or plain.startswith("nd")):
         return _filter_stops(plain.removeprefix("nd").strip())
     plain = _without_marks(name, plain)
+    if name in _HEMISPHERES:
+        plain = _signed_coordinate(name, plain)
     if name in ("shutter_s", "shutters_s"):
         mark = re.sub(r" ?s(ec)?$", "", plain).replace(",", ".").replace(" ", "")
         mark = _OTHER_SHUTTERS.get(mark, mark)
@@ -55,6 +59,16 @@ def _without_marks(name: str, plain: str) -> str:
     if name in ("f_number", "f_numbers"):
         return re.sub(r"^f ?/? ?", "", plain)
     return re.sub(r" ?/ ?8$", "", plain) if name == "cloud_okta" else plain
+
+
+def _signed_coordinate(name: str, plain: str) -> str:
+    """Return a coordinate with its letter turned into a sign: '9.5° w' is '-9.5°'."""
+    positive, negative = _HEMISPHERES[name]
+    letter = plain[-1:]
+    if letter not in (positive, negative) or plain[0] in "+-":
+        return plain
+    bare = plain[:-1].rstrip()
+    return bare if letter == positive else f"-{bare}"
 
 
 def _scaled_number(plain: str, typed: dict[str, float]) -> float | None:

@@ -15,13 +15,10 @@ import msgspec
 from msgspec import inspect
 
 from core import words
-from core.plan import Plan
+from core.plan import FIRST_DATE, LAST_DATE, Plan
 from core.units import Unit, unit_of, without_unit
 
 Kind = Literal["number", "text", "clock", "choice", "switch", "date", "list", "part"]
-
-FIRST_DATE = "1901-01-01"
-LAST_DATE = "2099-12-31"
 
 
 _LABELS = {

@@ -15,16 +15,13 @@ from core.edit import PlanError
 from core.ephemeris import DAY_S, Track, transit_s
 from core.events import Crossing, crossings
 from core.place import known_time_zone, local_time, utc_s
-from core.plan import Twilight
+from core.plan import FIRST_DATE, LAST_DATE, Twilight
 
 FloatArray = npt.NDArray[np.float64]
 EventName = Literal["sunset", "sunrise", "midnight", "noon"]
 MomentName = Literal[
     "sunset", "sunrise", "civil", "nautical", "astronomical", "moonrise", "moonset"
 ]
-
-FIRST_DATE = dt.date(1901, 1, 1)
-LAST_DATE = dt.date(2099, 12, 31)
 
 # Upper limb on the horizon: 34' of refraction and 16' of semidiameter below it,
 # the rule of the US Naval Observatory's tables.

@@ -16,6 +16,8 @@ import msgspec
 from msgspec import Meta
 
 SCHEMA = "1.0"
+#: The years for which the solar formulas in use are stated.
+FIRST_DATE, LAST_DATE = dt.date(1901, 1, 1), dt.date(2099, 12, 31)
 
 Twilight = Literal["dusk", "dawn"]
 ShootName = Literal["A", "B"]

@@ -10,13 +10,10 @@ from collections.abc import Iterator
 import msgspec
 
 from core import words
-from core.fields import FIRST_DATE, LAST_DATE
 from core.place import known_time_zone
-from core.plan import Plan, Station
+from core.plan import FIRST_DATE, LAST_DATE, Plan, Station
 from core.sentences import half_character, refusal, shown
 
-_FIRST_DAY = dt.date.fromisoformat(FIRST_DATE)
-_LAST_DAY = dt.date.fromisoformat(LAST_DATE)
 _NEAREST_LOOK_M = 0.1
 
 
@@ -31,7 +28,7 @@ def problems(plan: Plan) -> Iterator[str]:
         )
     yield from _skyline_problems(plan.place.skyline)
     for name, shoot in (("A", plan.shoots.A), ("B", plan.shoots.B)):
-        if not _FIRST_DAY <= shoot.date <= _LAST_DAY:
+        if not FIRST_DATE <= shoot.date <= LAST_DATE:
             yield refusal(f"shoots.{name}.date", shoot.date.isoformat())
     for index, station in enumerate(plan.path.stations):
         yield from _look_problems(f"path.stations.{index}.look_at", station)

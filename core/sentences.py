@@ -123,13 +123,19 @@ def not_in_this_plan(plan: Plan, key: str) -> str:
 
 def half_character(plan: Plan) -> str:
     """Name the first text of a plan that holds half a character (a lone surrogate)."""
-    for key in keys_of(plan):
-        value: object = plan
-        for name in key.split("."):
-            value = entry(value, name)
-        if isinstance(value, str) and value != value.encode(errors="replace").decode():
-            return f"{key} holds half a character; whole Unicode text was expected."
-    return "The plan holds half a character; whole Unicode text was expected."
+    key = next(key for key in keys_of(plan) if _is_cut(_at(plan, key)))
+    return f"{key} holds half a character; whole Unicode text was expected."
+
+
+def _at(plan: Plan, key: str) -> object:
+    value: object = plan
+    for name in key.split("."):
+        value = entry(value, name)
+    return value
+
+
+def _is_cut(value: object) -> bool:
+    return isinstance(value, str) and value != value.encode(errors="replace").decode()
 
 
 def _shown_key(key: str) -> str:

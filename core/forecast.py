@@ -1,0 +1,291 @@
+"""forecast(plan): the stages composed, each remembered on exactly what it reads.
+
+`outlook` is the fast half, for the hand on a slider: tones, flight and verdict of one
+shoot. `forecast` adds what may follow a step behind: every start of the night, the good
+range of each setting, the findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from core.advice import findings_of
+from core.clip import clip_of
+from core.findings import SEVERITIES, Finding
+from core.flight import FlightEnergy, FlightRoute, flight_energy, plan_flight
+from core.framesky import POSES, FrameSky, framesky_of
+from core.judge import judge
+from core.light import HAZE_SIGMA_DOUBLINGS, Light, light_of
+from core.memory import Memory
+from core.night import Night, night_of
+from core.outlook import Evening, Outlook
+from core.path import poses_along, reversed_path
+from core.plan import SHOOT_NAMES, Path, Plan, Shoot, ShootName
+from core.readonly import read_only
+from core.sky.even import EvenSky
+from core.starts import SkyDiagonals, Starts, diagonals_of, starts_of
+from core.tones import cloud_and_moon, frame_ways, lit_share, mid_log2, tones_at, tones_of
+
+EVENING_STEP_S = 60.0
+PAST_MIDNIGHT_S = 3600.0
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """One shoot's whole forecast."""
+
+    outlook: Outlook
+    starts: Starts
+    findings: tuple[Finding, ...]
+
+
+def outlook(plan: Plan, name: ShootName, memory: Memory) -> Outlook:
+    """The fast half of a shoot's forecast."""
+    shoot = plan.shoot(name)
+    night = _night(plan, shoot, memory)
+    light = _light(plan, shoot, memory)
+    framesky = _framesky(plan, shoot, memory)
+    path = _flown(plan, shoot)
+    clip = clip_of(shoot, plan.camera)
+    press_s = night.event.time_s + shoot.start_after_event_min * 60.0
+    tones = tones_of(
+        shoot, press_s, clip, path, light, framesky, plan.ground, plan.bands, plan.camera
+    )
+    flight = plan_flight(
+        _energy(plan, shoot, memory), clip.frames, shoot.interval_s, shoot.battery_start_percent
+    )
+    take_off_s = None if flight.before_min is None else press_s - flight.before_min * 60.0
+    return Outlook(
+        name=name,
+        shoot=shoot,
+        night=night,
+        light=light,
+        path=path,
+        framesky=framesky,
+        clip=clip,
+        mid=mid_log2(shoot),
+        press_s=press_s,
+        last_frame_s=press_s + clip.shooting_s,
+        tones=tones,
+        judgement=judge(tones, plan.bands, plan.camera.highlight_stops),
+        evening=_evening(plan, shoot, memory),
+        flight=flight,
+        take_off_s=take_off_s,
+        latest_stop_s=_after(take_off_s, flight.latest_stop_min),
+        land_by_s=_after(take_off_s, flight.land_by_min),
+    )
+
+
+def starts(plan: Plan, name: ShootName, memory: Memory) -> Starts:
+    """Every start of a shoot's night."""
+    shoot = plan.shoot(name)
+    return memory.recall(
+        "starts",
+        _starts_key(plan, shoot),
+        lambda: starts_of(
+            _diagonals(plan, shoot, memory),
+            mid_log2(shoot),
+            plan.bands,
+            plan.camera.highlight_stops,
+            lit_share(plan.ground),
+        ),
+    )
+
+
+def known_starts(plan: Plan, name: ShootName, memory: Memory) -> Starts | None:
+    """Every start of a shoot's night if it is at hand: moving a start asks for no new ones."""
+    known = memory.knows("starts", _starts_key(plan, plan.shoot(name)))
+    return starts(plan, name, memory) if known else None
+
+
+def findings(plan: Plan, memory: Memory) -> tuple[Finding, ...]:
+    """What to know about both shoots, the worst first; a note that both share is said once."""
+    each = [forecast(plan, name, memory).findings for name in SHOOT_NAMES]
+    said = {(finding.code, finding.text) for finding in each[0]}
+    both = each[0] + tuple(
+        f for f in each[1] if f.severity != "note" or (f.code, f.text) not in said
+    )
+    return tuple(sorted(both, key=lambda finding: SEVERITIES.index(finding.severity)))
+
+
+def forecast(plan: Plan, name: ShootName, memory: Memory | None = None) -> Forecast:
+    """A shoot's whole forecast; the memory may be shared from one call to the next."""
+    memory = memory or Memory()
+    seen, every_start = outlook(plan, name, memory), starts(plan, name, memory)
+    return Forecast(seen, every_start, findings_of(plan, seen, every_start))
+
+
+def _after(take_off_s: float | None, minutes: float | None) -> float | None:
+    return None if take_off_s is None or minutes is None else take_off_s + minutes * 60.0
+
+
+def _flown(plan: Plan, shoot: Shoot) -> Path:
+    return reversed_path(plan.path) if shoot.path_reversed else plan.path
+
+
+def _night_key(plan: Plan, shoot: Shoot) -> Hashable:
+    place = plan.place
+    where = (place.latitude_deg, place.longitude_deg, place.time_zone)
+    return (*where, shoot.date, shoot.twilight)
+
+
+def _night(plan: Plan, shoot: Shoot, memory: Memory) -> Night:
+    place = plan.place
+    return memory.recall(
+        "night",
+        _night_key(plan, shoot),
+        lambda: night_of(
+            place.latitude_deg, place.longitude_deg, place.time_zone, shoot.date, shoot.twilight
+        ),
+    )
+
+
+def _light_key(plan: Plan, shoot: Shoot) -> Hashable:
+    air = shoot.conditions
+    return (_night_key(plan, shoot), plan.place.skyline, plan.ground, air.cloud_okta, air.haze_aod)
+
+
+def _light(plan: Plan, shoot: Shoot, memory: Memory) -> Light:
+    haze = shoot.conditions.haze_aod
+    skies = tuple(
+        EvenSky(haze * 2.0**d) for d in (0.0, -HAZE_SIGMA_DOUBLINGS, HAZE_SIGMA_DOUBLINGS)
+    )
+    return memory.recall(
+        "light",
+        _light_key(plan, shoot),
+        lambda: light_of(
+            _night(plan, shoot, memory), plan.place, plan.ground, shoot.conditions, skies
+        ),
+    )
+
+
+def _framesky_key(plan: Plan, shoot: Shoot, azimuths: tuple[float, ...]) -> Hashable:
+    camera = plan.camera
+    lens = (camera.focal_equivalent_mm, camera.aspect)
+    return (
+        _flown(plan, shoot).stations,
+        lens,
+        plan.place.skyline,
+        shoot.conditions.haze_aod,
+        azimuths,
+    )
+
+
+def _framesky(plan: Plan, shoot: Shoot, memory: Memory) -> FrameSky:
+    light = _light(plan, shoot, memory)
+    azimuths = _twilight_azimuths_deg(_night(plan, shoot, memory), light)
+    sky = EvenSky(shoot.conditions.haze_aod)
+    return memory.recall(
+        "framesky",
+        _framesky_key(plan, shoot, azimuths),
+        lambda: framesky_of(_flown(plan, shoot), plan.camera, plan.place.skyline, sky, azimuths),
+    )
+
+
+def _twilight_azimuths_deg(night: Night, light: Light) -> tuple[float, ...]:
+    """Sun azimuths worth tracing for a night: a node every 15 degrees over its twilight.
+
+    A take may run on past solar midnight, or begin before it. The ends are rounded outward,
+    so that the next night reads the same rays again.
+    """
+    after_s = light.time_s - night.darkest_s
+    side = (after_s if night.twilight == "dusk" else -after_s) <= PAST_MIDNIGHT_S
+    near = side & (np.abs(light.sun_altitude_deg) <= 13.0)
+    azimuth = light.sun_azimuth_deg[near if near.any() else side]
+    first, last = np.floor(azimuth.min() / 15.0), np.ceil(azimuth.max() / 15.0)
+    return tuple(float(15.0 * k) for k in np.arange(first, last + 1))
+
+
+def _view_key(plan: Plan, shoot: Shoot) -> Hashable:
+    camera = (plan.camera.focal_equivalent_mm, plan.camera.aspect)
+    area_share = plan.bands.sky.clip_area_share
+    return (_light_key(plan, shoot), _flown(plan, shoot), camera, area_share)
+
+
+def _diagonals_key(plan: Plan, shoot: Shoot) -> Hashable:
+    frames = clip_of(shoot, plan.camera).frames
+    return (_view_key(plan, shoot), frames, shoot.interval_s)
+
+
+def _starts_key(plan: Plan, shoot: Shoot) -> Hashable:
+    limits = (plan.bands, plan.camera.highlight_stops)
+    return (_diagonals_key(plan, shoot), mid_log2(shoot), *limits)
+
+
+def _diagonals(plan: Plan, shoot: Shoot, memory: Memory) -> SkyDiagonals:
+    frames = clip_of(shoot, plan.camera).frames
+    return memory.recall(
+        "diagonals",
+        _diagonals_key(plan, shoot),
+        lambda: diagonals_of(
+            _night(plan, shoot, memory),
+            _light(plan, shoot, memory),
+            _framesky(plan, shoot, memory),
+            frame_ways(_flown(plan, shoot), frames),
+            shoot.interval_s,
+            plan.bands.sky.clip_area_share,
+        ),
+    )
+
+
+def _evening(plan: Plan, shoot: Shoot, memory: Memory) -> Evening:
+    key = _view_key(plan, shoot)
+    return memory.recall("evening", key, partial(_evening_of, plan, shoot, memory))
+
+
+def _evening_of(plan: Plan, shoot: Shoot, memory: Memory) -> Evening:
+    """Curves over the whole window, as the pose with the most sky sees them."""
+    light, framesky = _light(plan, shoot, memory), _framesky(plan, shoot, memory)
+    time_s = np.arange(light.time_s[0], light.time_s[-1], EVENING_STEP_S)
+    way = np.full_like(time_s, framesky.way[int(framesky.sky_share.argmax())])
+    tones = tones_at(
+        time_s, way, 0.0, light, framesky, plan.ground, plan.bands, plan.camera.highlight_stops
+    )
+    overhead = EvenSky(shoot.conditions.haze_aod).luminance(tones.sun_altitude_deg, 60.0, 90.0)
+    return read_only(
+        Evening(
+            time_s=time_s,
+            street_log2=tones.street.stops,
+            land_log2=tones.land.stops,
+            sky_log2=tones.sky.limit_stops,
+            street_sigma_stops=tones.street.sigma_stops,
+            land_sigma_stops=tones.land.sigma_stops,
+            sky_sigma_stops=tones.sky.sigma_stops,
+            sky_60_up_log2=cloud_and_moon(np.log2(overhead), light, time_s),
+        )
+    )
+
+
+def _energy(plan: Plan, shoot: Shoot, memory: Memory) -> FlightEnergy:
+    flight = plan.flight
+    set_up_min = flight.set_up_first_min if shoot.visit == "first" else flight.set_up_repeat_min
+    key = (
+        plan.craft, flight, _flown(plan, shoot).stations, shoot.conditions,
+        plan.place.elevation_m, set_up_min,
+    )  # fmt: skip
+    return memory.recall(
+        "energy",
+        key,
+        lambda: flight_energy(
+            plan.craft,
+            flight,
+            flight_route(_flown(plan, shoot)),
+            shoot.conditions,
+            plan.place.elevation_m,
+            set_up_min,
+        ),
+    )
+
+
+def flight_route(path: Path) -> FlightRoute:
+    """Where the craft is along the camera's path, for the flight."""
+    poses = poses_along(path, np.linspace(0.0, 1.0, POSES))
+    points = tuple(
+        (float(e), float(n), float(u))
+        for e, n, u in zip(poses.east_m, poses.north_m, poses.up_m, strict=True)
+    )
+    return FlightRoute(points[0], points)

@@ -1,0 +1,164 @@
+"""What the lens sees of the sky, for every pose along the path and every sun.
+
+Rays are traced once per path, lens, skyline and haze. Every frame of every start then
+looks up its pose and sun and interpolates, so no start has to trace again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.exposure import FloatArray
+from core.light import ClearSky
+from core.path import Poses, half_field_tangents, poses_along
+from core.place import skyline_altitude_deg
+from core.plan import Camera, Path
+from core.readonly import read_only
+
+POSES = 25
+RAY_COLUMNS, RAY_ROWS = 40, 24
+#: Every degree while the light changes fastest; a sun higher than the last is read there.
+SUN_ALTITUDES_DEG = np.array([*np.arange(-13.0, 1.0), 3.0, 6.0, 12.0, 25.0])
+#: Shares of the sky in the frame at which the exceeded luminance is kept, 0 the brightest.
+SKY_SHARES = np.array((0.0, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.55, 0.7, 0.85, 1.0))
+#: Log2 of no light at all: a finite floor, so that interpolation stays finite.
+DARK_LOG2 = -60.0
+
+
+@dataclass(frozen=True)
+class FrameSky:
+    """Sky in the frame over (pose, sun altitude, sun azimuth).
+
+    `way` runs 0 to 1 along the path; `sky_share` is the sky's share of the frame's area at
+    each pose. The other arrays hold log2 cd/m² of a clear sky: its `mean_log2`, and the
+    `exceeded_log2` that each of `SKY_SHARES` of the sky in the frame exceed, along a last
+    axis. A pose without sky carries the values of the nearest pose with some, so that they
+    run smoothly to where the sky comes in.
+    """
+
+    way: FloatArray
+    sky_share: FloatArray
+    sun_altitude_deg: FloatArray
+    sun_azimuth_deg: FloatArray
+    mean_log2: FloatArray
+    exceeded_log2: FloatArray
+
+
+@dataclass(frozen=True)
+class Corner:
+    """Where values lie between the nodes of one axis: index below, share of the step above."""
+
+    index: NDArray[np.int64]
+    share: FloatArray
+
+
+def between(nodes: FloatArray, values: FloatArray) -> Corner:
+    """Place values between ascending nodes; beyond the ends the end node counts."""
+    index = np.clip(np.searchsorted(nodes, values, side="right") - 1, 0, max(len(nodes) - 2, 0))
+    if len(nodes) == 1:
+        return Corner(index, np.zeros_like(values))
+    step = nodes[index + 1] - nodes[index]
+    return Corner(index, np.clip((values - nodes[index]) / step, 0.0, 1.0))
+
+
+def interpolate(table: FloatArray, *corners: Corner) -> FloatArray:
+    """Multilinear reading of a table along its first axes; further axes are carried along."""
+    total = np.zeros(())
+    carried = (1,) * (table.ndim - len(corners))
+    for bits in np.ndindex(*(2,) * len(corners)):
+        weight, index = np.ones(()), []
+        for bit, corner, length in zip(bits, corners, table.shape, strict=False):
+            weight = weight * (corner.share if bit else 1.0 - corner.share)
+            index.append(np.minimum(corner.index + bit, length - 1))
+        total = total + table[tuple(index)] * weight.reshape(weight.shape + carried)
+    return total
+
+
+def rays(poses: Poses, camera: Camera) -> tuple[FloatArray, FloatArray]:
+    """Altitude and azimuth (degrees) of a grid of rays of each pose, shaped (pose, ray).
+
+    Pinhole without roll: a ray right·x + forward + up·y is pitched about the right axis.
+    """
+    half_width, half_height = half_field_tangents(camera)
+    x = half_width * (2.0 * (np.arange(RAY_COLUMNS) + 0.5) / RAY_COLUMNS - 1.0)
+    y = half_height * (1.0 - 2.0 * (np.arange(RAY_ROWS) + 0.5) / RAY_ROWS)
+    across, up = (grid.ravel() for grid in np.meshgrid(x, y))
+    pitch = np.radians(poses.pitch_deg)[:, None]
+    forward = np.cos(pitch) - up * np.sin(pitch)
+    height = np.sin(pitch) + up * np.cos(pitch)
+    level = np.hypot(across, forward)
+    altitude = np.degrees(np.arctan2(height, level))
+    azimuth = poses.heading_deg[:, None] + np.degrees(np.arctan2(across, forward))
+    return altitude, azimuth % 360.0
+
+
+def sky_cover(
+    altitude_deg: FloatArray, azimuth_deg: FloatArray, skyline: tuple[tuple[float, float], ...]
+) -> FloatArray:
+    """Share of each ray's cell that is sky, 0 to 1: cells on the skyline count in part.
+
+    Parameters
+    ----------
+    altitude_deg, azimuth_deg
+        From `rays`, shaped (pose, ray).
+    """
+    # How far altitude runs down one cell; close enough to soften the edge.
+    cells = altitude_deg.reshape(*altitude_deg.shape[:-1], RAY_ROWS, RAY_COLUMNS)
+    cell_deg = np.abs(np.gradient(cells, axis=-2)).reshape(altitude_deg.shape)
+    height = altitude_deg - skyline_altitude_deg(skyline, azimuth_deg)
+    return np.asarray(np.clip(height / np.maximum(cell_deg, 1e-6) + 0.5, 0.0, 1.0))
+
+
+def framesky_of(
+    path: Path,
+    camera: Camera,
+    skyline: tuple[tuple[float, float], ...],
+    sky: ClearSky,
+    sun_azimuths_deg: tuple[float, ...],
+) -> FrameSky:
+    """Trace the frame at `POSES` poses for every sun altitude and the given azimuths.
+
+    Parameters
+    ----------
+    sun_azimuths_deg
+        Ascending; beyond 360 where the sun's way passes north.
+    """
+    way = np.linspace(0.0, 1.0, POSES)
+    altitude, azimuth = rays(poses_along(path, way), camera)
+    cover = sky_cover(altitude, azimuth, skyline)
+    suns = np.array(sun_azimuths_deg)
+    shape = (POSES, len(SUN_ALTITUDES_DEG), len(suns))
+    mean = np.full(shape, DARK_LOG2)
+    exceeded = np.full((*shape, len(SKY_SHARES)), DARK_LOG2)
+    with_sky = np.flatnonzero(cover.any(axis=1))
+    for pose in with_sky:
+        seen = cover[pose] > 0.0
+        luminance = sky.luminance(
+            SUN_ALTITUDES_DEG[:, None, None],
+            np.maximum(altitude[pose, seen], 0.0),
+            azimuth[pose, seen] - suns[:, None],
+        )
+        weight = cover[pose, seen] / cover[pose].sum()
+        mean[pose] = np.log2(luminance @ weight)
+        exceeded[pose] = _exceeded_log2(luminance, weight)
+    if with_sky.size:
+        nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
+        mean, exceeded = mean[nearest], exceeded[nearest]
+    return read_only(FrameSky(way, cover.mean(axis=1), SUN_ALTITUDES_DEG, suns, mean, exceeded))
+
+
+def _exceeded_log2(luminance: FloatArray, weight: FloatArray) -> FloatArray:
+    """Log2 luminance that each of `SKY_SHARES` of the sky exceeds, along a new last axis.
+
+    `weight` sums to one over the rays, the last axis of `luminance`.
+    """
+    order = np.argsort(-luminance, axis=-1)
+    log2 = np.log2(np.take_along_axis(luminance, order, axis=-1))
+    ordered = weight[order]
+    middle = np.cumsum(ordered, axis=-1) - ordered / 2.0
+    flat = zip(middle.reshape(-1, middle.shape[-1]), log2.reshape(-1, log2.shape[-1]), strict=True)
+    rows = [np.interp(SKY_SHARES, at, values) for at, values in flat]
+    return np.array(rows).reshape(*luminance.shape[:-1], len(SKY_SHARES))

@@ -1,0 +1,36 @@
+"""Remembering what a stage made of its inputs."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Any, TypeVar
+
+Result = TypeVar("Result")
+
+
+class Memory:
+    """Results of the last few runs of each stage, by exactly the values the stage read.
+
+    One object a window: the stages themselves stay pure functions without globals.
+    """
+
+    def __init__(self, entries: int = 6) -> None:
+        self._entries = entries
+        self._stages: dict[str, OrderedDict[Hashable, Any]] = {}
+
+    def recall(self, stage: str, key: Hashable, compute: Callable[[], Result]) -> Result:
+        """The stage's result for a key, computed only if it is not among the last few."""
+        results = self._stages.setdefault(stage, OrderedDict())
+        if key in results:
+            results.move_to_end(key)
+        else:
+            results[key] = compute()
+            if len(results) > self._entries:
+                results.popitem(last=False)
+        result: Result = results[key]
+        return result
+
+    def knows(self, stage: str, key: Hashable) -> bool:
+        """Whether the stage's result for a key is at hand."""
+        return key in self._stages.get(stage, {})

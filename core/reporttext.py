@@ -1,0 +1,261 @@
+"""A forecast as a page of text: the verdict, then moments, light, clip, flight and findings."""
+
+from __future__ import annotations
+
+import json
+import math
+import shlex
+import textwrap
+from collections.abc import Iterator, Sequence
+
+import msgspec
+
+from core import words
+from core.advice.battery import spare_text
+from core.advice.light import LIMIT_WORDS
+from core.advice.rules import CHECK_RULES
+from core.findings import Finding, Severity
+from core.forecast import Forecast
+from core.judge import Limit
+from core.night import Night
+from core.outlook import Outlook
+from core.place import offset_text
+from core.plan import Plan
+from core.report import no_span_reason, segments_from_s
+from core.startgrid import GridStart
+from core.verdict import verdict_of
+
+WIDTH = 88
+#: What stands where there is nothing to show.
+NOTHING = "\N{EN DASH}"
+_SEVERITY_WORDS: dict[Severity, str] = {"stop": "Problem", "warn": "Caution", "note": "Note"}
+_INDENT = "  "
+
+
+def forecast_page(plan: Plan, seen: Forecast) -> str:
+    """Return a shoot's forecast as a page to read before the flight."""
+    outlook = seen.outlook
+    sections = (
+        [_title(plan, outlook), *_verdict(seen)],
+        ["Moments", *_moments(outlook.night)],
+        ["Light", *_light(seen)],
+        ["Clip", *_clip(outlook)],
+        ["Flight", *_flight(outlook)],
+        ["Findings", *_findings(seen.findings)],
+    )
+    return _joined([*sections, [CHECK_RULES]])
+
+
+def starts_page(plan: Plan, seen: Forecast, grid: Sequence[GridStart]) -> str:
+    """Return the listing of a shoot's starts as a page, the good ones marked."""
+    night = seen.outlook.night
+    head = ("", "start", "slack", "limit", "street", "land", "sky", "mixed light")
+    rows = [_start_row(night, start) for start in grid]
+    notes = [
+        "Slack in stops to the nearest limit; * keeps the light. Street, land and sky: share of",
+        "their frames inside the band; mixed light: share of the take.",
+    ]
+    sections = (
+        [_title(plan, seen.outlook), *_wrapped(_span_text(seen))],
+        [*_table((head, *rows), "<>><>>>>"), *notes],
+    )
+    return _joined([*sections, [CHECK_RULES]])
+
+
+def _joined(sections: Sequence[Sequence[str]]) -> str:
+    blocks = ("\n".join(line.rstrip() for line in section) for section in sections)
+    return "\n\n".join(blocks) + "\n"
+
+
+def _title(plan: Plan, outlook: Outlook) -> str:
+    night = outlook.night
+    # A name may hold line breaks or control characters; a terminal would act on them.
+    name = "".join(c if c.isprintable() else " " for c in plan.place.name)
+    zone = offset_text(night.time_zone, outlook.press_s)
+    evening = f"{night.twilight} of {night.date.isoformat()}"
+    return f"{' '.join(name.split())} · {evening} · shoot {outlook.name} · {zone}"
+
+
+def _verdict(seen: Forecast) -> list[str]:
+    return _wrapped(verdict_of(seen.outlook, seen.findings).line)
+
+
+def _moments(night: Night) -> Iterator[str]:
+    rows = [
+        (
+            moment.name,
+            words.clock_text(night.clock(moment.time_s)),
+            f"sun {words.degrees_text(moment.sun_altitude_deg, 1)}",
+            f"at {words.bearing_text(moment.sun_azimuth_deg)}",
+        )
+        for moment in night.moments
+    ]
+    yield from _table(rows, "<>>>")
+    if night.reason:
+        yield from _wrapped(night.reason, _INDENT)
+
+
+def _light(seen: Forecast) -> list[str]:
+    night, light = seen.outlook.night, seen.outlook.light
+    judged = seen.outlook.judgement
+    event = night.event.name
+    rows = [
+        ("press", _press_text(seen.outlook)),
+        ("this start", _slack_text(judged.slack_stops, judged.limit)),
+        ("good starts", _span_text(seen)),
+        ("lamps", _lamps_text(night, light.lamps_on_s, light.lamps_off_s)),
+    ]
+    if event in ("sunset", "sunrise"):
+        rows.append((f"local {event}", _clock(night, light.local_sunset_s)))
+    return _described(rows)
+
+
+def _press_text(outlook: Outlook) -> str:
+    clock = _clock(outlook.night, outlook.press_s, seconds=True)
+    minutes = outlook.shoot.start_after_event_min
+    return f"{clock}, {words.after_event_text(outlook.night.event.name, minutes)}"
+
+
+def _slack_text(slack_stops: float, limit: Limit | None) -> str:
+    if limit is None or not math.isfinite(slack_stops):
+        return "nothing in the frame limits it"
+    stops = words.number_text(abs(slack_stops), 1)
+    if slack_stops >= 0.0:
+        return f"{stops} stops to spare before {LIMIT_WORDS[limit]}"
+    return f"{LIMIT_WORDS[limit]}, {stops} stops past the limit"
+
+
+def _span_text(seen: Forecast) -> str:
+    night, starts = seen.outlook.night, seen.starts
+    if starts.earliest_s is None:
+        return no_span_reason(night, starts) or NOTHING
+    first, last = _clock(night, starts.earliest_s), _clock(night, starts.latest_s)
+    best = _clock(night, starts.best_s, seconds=True)
+    return f"{first} to {last}, most slack at {best}"
+
+
+def _lamps_text(night: Night, on_s: float | None, off_s: float | None) -> str:
+    if on_s is None and off_s is None:
+        return "none switched"
+    return f"on {_clock(night, on_s)}, off {_clock(night, off_s)}"
+
+
+def _clip(outlook: Outlook) -> list[str]:
+    clip, shoot = outlook.clip, outlook.shoot
+    settings = (
+        words.shutter_text(shoot.shutter_s), words.iso_text(shoot.iso),
+        words.f_number_text(shoot.f_number), words.filter_text(shoot.nd_stops),
+    )  # fmt: skip
+    frames = words.number_text(clip.frames)
+    interval = words.seconds_text(shoot.interval_s)
+    length = words.number_text(clip.clip_length_s)
+    rate = words.number_text(shoot.frame_rate_fps)
+    shooting = words.duration_text(clip.shooting_s)
+    angle = words.degrees_text(clip.shutter_angle_deg)
+    return _described(
+        [
+            ("settings", f"{', '.join(settings)}; every {interval}"),
+            ("frames", f"{frames} in {shooting} min, {length} s at {rate} fps"),
+            ("motion", f"{words.number_text(clip.speed_up)} times as fast, shutter angle {angle}"),
+        ]
+    )
+
+
+def _flight(outlook: Outlook) -> Iterator[str]:
+    flight, night = outlook.flight, outlook.night
+    begins_s = segments_from_s(outlook)
+    rows = [
+        (
+            segment.name,
+            _clock(night, _later_s(begins_s, segment.starts_min), seconds=True),
+            words.minutes_text(segment.minutes),
+            f"uses {words.percent_text(segment.percent)}",
+            f"leaves {words.percent_text(segment.charge_after_percent)}",
+        )
+        for segment in flight.segments
+    ]
+    yield from _table(rows, "<>>>>")
+    if flight.error is not None:
+        yield from _wrapped(flight.error, _INDENT)
+        return
+    if flight.stop_at_percent is None or flight.margin_min is None:
+        return
+    stop = _clock(night, outlook.latest_stop_s, seconds=True)
+    gauge = words.percent_text(flight.stop_at_percent)
+    most = f"at most {words.number_text(flight.max_frames or 0)} frames"
+    yield from _described(
+        [
+            ("stop by", f"{stop}, when the gauge shows {gauge}"),
+            ("landed by", _clock(night, outlook.land_by_s, seconds=True)),
+            ("margin", f"{spare_text(flight.margin_min)} min, {most}"),
+        ]
+    )
+
+
+def _findings(findings: Sequence[Finding]) -> Iterator[str]:
+    if not findings:
+        yield f"{_INDENT}None."
+    for finding in findings:
+        lead = f"{_INDENT}{_SEVERITY_WORDS[finding.severity]:<9}"
+        # The closing line of the page is not said twice.
+        text = finding.fact if finding.rest == CHECK_RULES else finding.text
+        yield from _wrapped(text, lead, " " * len(lead))
+        for remedy in finding.remedies:
+            settings = " ".join(f"--set {_typed(key, value)}" for key, value in remedy.values)
+            yield from _wrapped(f"{remedy.label}: {settings}", " " * len(lead))
+
+
+def _typed(key: str, value: object) -> str:
+    """Return a setting as a shell takes it."""
+    plain = msgspec.to_builtins(value)
+    return shlex.quote(f"{key}={plain if isinstance(plain, str) else json.dumps(plain)}")
+
+
+def _start_row(night: Night, start: GridStart) -> tuple[str, ...]:
+    finite = math.isfinite(start.slack_stops)
+    return (
+        "*" if start.slack_stops >= 0.0 else "",
+        _clock(night, start.time_s),
+        words.signed_text(start.slack_stops) if finite else NOTHING,
+        LIMIT_WORDS[start.limit] if start.limit else NOTHING,
+        *(_share_text(share) for share in start.keepable_share.values()),
+        words.share_text(start.mixed_light_share),
+    )
+
+
+def _share_text(share: float | None) -> str:
+    return NOTHING if share is None else words.share_text(share)
+
+
+def _clock(night: Night, time_s: float | None, *, seconds: bool = False) -> str:
+    return NOTHING if time_s is None else words.clock_text(night.clock(time_s), seconds=seconds)
+
+
+def _later_s(time_s: float | None, minutes: float) -> float | None:
+    return None if time_s is None else time_s + 60.0 * minutes
+
+
+def _described(rows: Sequence[tuple[str, str]]) -> list[str]:
+    """Lines of a name and what there is to say of it, the second column aligned."""
+    lines: list[str] = []
+    for name, text in rows:
+        lead = f"{_INDENT}{name:<14}"
+        lines += _wrapped(text, lead, " " * len(lead))
+    return lines
+
+
+def _table(rows: Sequence[Sequence[str]], sides: str) -> list[str]:
+    """Lines of aligned columns; `sides` has '<' or '>' for each."""
+    widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
+    return [
+        _INDENT
+        + "  ".join(f"{cell:{side}{w}}" for cell, side, w in zip(row, sides, widths, strict=True))
+        for row in rows
+    ]
+
+
+def _wrapped(text: str, lead: str = "", hanging: str | None = None) -> list[str]:
+    rest = lead if hanging is None else hanging
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=lead, subsequent_indent=rest, break_long_words=False
+    )

@@ -1,0 +1,318 @@
+"""Good starts: every start of the night judged at once, on light alone.
+
+A start is good when every frame of the take, but for the excused ones, keeps every part
+within its limits. Street and land depend on the time only; the sky depends on the time
+and on where along the path the frame stands. So the sky is read once for every frame
+along the whole evening, and a start is a diagonal through that picture.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.exposure import FloatArray
+from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
+from core.judge import LIMITS, Limit, excused_frames, frames_with_land_limit, lamps_slack
+from core.light import Light
+from core.night import Night
+from core.plan import Bands
+from core.readonly import read_only
+from core.tones import LEAST_SHARE, cloud_and_moon
+
+GRID_S = 5.0
+#: A take of very many frames is judged at starts further apart, so that no more than
+#: this many cells (frames × times) are held.
+MOST_CELLS = 12_000_000
+#: Starts are looked for while the sun is between these altitudes, and a while beyond the
+#: lower one: darker than that the light no longer changes.
+HIGHEST_SUN_DEG, LOWEST_SUN_DEG = 6.0, -18.0
+BEYOND_S = 1800.0
+#: Where the sun stays above or below both, the hours next to solar midnight are judged.
+DARKEST_S = 4.0 * 3600.0
+
+Float32Array = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class SkyDiagonals:
+    """What a take sees from each start, before any setting of the exposure.
+
+    `time_s` (starts,) are the starts, `offset` (frames,) each frame's time after its start
+    in steps of theirs. `street_log2`, `land_log2` and `lamp_output` run on beyond the last
+    start to its last frame. `sky_log2` (frames, starts) is the luminance that the allowed
+    share of each frame exceeds (-inf where the sky covers less); `ground_share` (frames,)
+    the share of the frame that is ground.
+    """
+
+    time_s: FloatArray
+    offset: FloatArray
+    street_log2: FloatArray
+    land_log2: FloatArray
+    lamp_output: FloatArray
+    sky_log2: Float32Array
+    ground_share: FloatArray
+
+
+@dataclass(frozen=True)
+class Starts:
+    """Every start of the night with its slack in stops and the limit that binds.
+
+    `earliest_s`, `latest_s` and `best_s` are UTC seconds: the first and the last of the
+    starts listed, with none between that fails, round the best one; None where no start
+    holds. `nearest_s` is the start with the most slack, good or not. `limit` holds indices
+    into `core.judge.LIMITS`, -1 where nothing limits.
+    """
+
+    time_s: FloatArray
+    slack_stops: FloatArray
+    limit: NDArray[np.int8]
+    earliest_s: float | None
+    latest_s: float | None
+    best_s: float | None
+    nearest_s: float
+    nearest_slack_stops: float
+
+    def limit_at(self, time_s: float) -> Limit | None:
+        """The limit that binds for the start nearest to a time."""
+        code = int(self.limit[int(np.abs(self.time_s - time_s).argmin())])
+        return LIMITS[code] if code >= 0 else None
+
+
+@dataclass(frozen=True)
+class _Ground:
+    """How the ground is judged at one exposure, and in which frames: (frames,) of truths."""
+
+    mid: float
+    bands: Bands
+    street_seen: NDArray[np.bool_]
+    land_seen: NDArray[np.bool_]
+    land_early: NDArray[np.bool_]
+
+
+def starts_window_s(night: Night, light: Light) -> tuple[float, float]:
+    """First and last start worth judging, in UTC seconds, on the twilight's side of midnight."""
+    time_s, altitude = light.time_s, light.sun_altitude_deg
+    dusk = night.twilight == "dusk"
+    side = time_s <= night.darkest_s if dusk else time_s >= night.darkest_s
+    judged = side & (altitude <= HIGHEST_SUN_DEG) & (altitude >= LOWEST_SUN_DEG)
+    if not judged.any():
+        judged = side & (np.abs(time_s - night.darkest_s) <= DARKEST_S)
+        return float(time_s[judged][0]), float(time_s[judged][-1])
+    first, last = float(time_s[judged][0]), float(time_s[judged][-1])
+    if dusk:
+        return first, min(last + BEYOND_S, night.darkest_s)
+    return max(first - BEYOND_S, night.darkest_s), last
+
+
+def diagonals_of(
+    night: Night,
+    light: Light,
+    framesky: FrameSky,
+    way: FloatArray,
+    interval_s: float,
+    clip_area_share: float,
+) -> SkyDiagonals:
+    """Read street, land and sky for every start of the night and every frame.
+
+    Parameters
+    ----------
+    way
+        Share of the way at each frame, as flown.
+    """
+    starts, times, after_s = _times_s(starts_window_s(night, light), light, len(way), interval_s)
+    offset = after_s / (times[1] - times[0])
+    sky_share = interpolate(framesky.sky_share, between(framesky.way, way))
+    seen = np.flatnonzero((sky_share >= LEAST_SHARE) & (sky_share > clip_area_share))
+    sky = np.full((len(way), len(starts)), -np.inf, dtype=np.float32)
+    if seen.size:
+        rows = _limit_rows(framesky, way[seen], clip_area_share / sky_share[seen], light, times)
+        for frame, row in zip(seen, rows, strict=True):
+            sky[frame] = _shifted(row, offset[frame], len(starts))
+    return read_only(
+        SkyDiagonals(
+            time_s=starts,
+            offset=offset,
+            street_log2=light.at("street_log2", times),
+            land_log2=light.at("land_log2", times),
+            lamp_output=light.at("lamp_output", times),
+            sky_log2=sky,
+            ground_share=1.0 - sky_share,
+        )
+    )
+
+
+def starts_of(
+    diagonals: SkyDiagonals, mid: float, bands: Bands, highlight_stops: float, lit_share: float
+) -> Starts:
+    """Slack of every start at one exposure.
+
+    Parameters
+    ----------
+    mid
+        Log2 luminance of mid-grey at the settings, see `core.tones.mid_log2`.
+    lit_share
+        Share of the ground that is lamplit, see `core.tones.lit_share`.
+    """
+    ground = _ground(diagonals.ground_share, mid, bands, lit_share)
+    slack = (highlight_stops + mid) - diagonals.sky_log2
+    _lower_to_ground(slack, diagonals, ground)
+    excused = excused_frames(len(slack), bands)
+    # Not along the frames of a transposed copy: only the values are moved, which is faster.
+    by_start = np.partition(slack, excused, axis=0)[excused]
+    frame_at = np.argmax(slack == by_start, axis=0)
+    limit = _binding(diagonals, frame_at, ground, highlight_stops)
+    limit[~np.isfinite(by_start)] = -1
+    return read_only(_span(diagonals.time_s, by_start.astype(np.float64), limit))
+
+
+def _times_s(
+    window_s: tuple[float, float], light: Light, frames: int, interval_s: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Starts, times on to the last frame of the last start, and each frame's time after it.
+
+    The light's own grid ends with the night, and its last values stand for all later times.
+    """
+    first_s, last_s = window_s
+    after_s = np.minimum(interval_s * np.arange(frames), light.time_s[-1] - first_s)
+    cells = frames * (last_s - first_s + after_s[-1]) / GRID_S
+    step_s = GRID_S * np.ceil(cells / MOST_CELLS)
+    starts = np.arange(first_s, last_s + step_s, step_s)
+    times = first_s + step_s * np.arange(len(starts) + int(after_s[-1] / step_s) + 2)
+    return starts, times, after_s
+
+
+def _limit_rows(
+    framesky: FrameSky, way: FloatArray, share: FloatArray, light: Light, times: FloatArray
+) -> Float32Array:
+    """Log2 luminance that a share of each frame's sky exceeds, (frames, times)."""
+    table = interpolate(framesky.exceeded_log2, between(framesky.way, way))
+    at = between(SKY_SHARES, share)
+    each = np.arange(len(way))
+    below, above = table[each, ..., at.index], table[each, ..., at.index + 1]
+    suns = below + at.share[:, None, None] * (above - below)
+    clear = suns.reshape(len(way), -1).astype(np.float32) @ _sun_weights(framesky, light, times)
+    return cloud_and_moon(clear.T, light, times).T
+
+
+def _sun_weights(framesky: FrameSky, light: Light, times: FloatArray) -> Float32Array:
+    """Weights of the (sun altitude, sun azimuth) nodes at each time, (nodes, times)."""
+    altitude = _node_weights(framesky.sun_altitude_deg, light.at("sun_altitude_deg", times))
+    azimuth = _node_weights(framesky.sun_azimuth_deg, light.at("sun_azimuth_deg", times))
+    weights = altitude[:, None] * azimuth
+    return weights.reshape(-1, len(times)).astype(np.float32)
+
+
+def _node_weights(nodes: FloatArray, values: FloatArray) -> FloatArray:
+    """Share of each node in values read by straight lines between them, (nodes, values)."""
+    at: Corner = between(nodes, values)
+    distance = at.index + at.share - np.arange(len(nodes))[:, None]
+    return np.maximum(1.0 - np.abs(distance), 0.0)
+
+
+def _shifted(values: NDArray[np.floating], offset: float, count: int) -> NDArray[np.floating]:
+    """`count` samples from `offset` grid steps on, by straight lines between samples."""
+    whole = int(offset)
+    share = offset - whole
+    here = values[whole : whole + count]
+    return here if share == 0.0 else here + share * (values[whole + 1 : whole + 1 + count] - here)
+
+
+def _ground(ground_share: FloatArray, mid: float, bands: Bands, lit_share: float) -> _Ground:
+    frames = len(ground_share)
+    return _Ground(
+        mid=mid,
+        bands=bands,
+        street_seen=ground_share * lit_share >= LEAST_SHARE,
+        land_seen=ground_share * (1.0 - lit_share) >= LEAST_SHARE,
+        land_early=np.arange(frames) < frames_with_land_limit(frames, bands),
+    )
+
+
+def _lower_to_ground(slack: Float32Array, diagonals: SkyDiagonals, ground: _Ground) -> None:
+    """Lower the slack of the sky, (frames, starts), to that of the ground where it is less."""
+    count = slack.shape[1]
+    limits = _tone_limits(ground, diagonals.street_log2, diagonals.land_log2)
+    shown = np.stack([ground.street_seen, ground.land_seen, ground.land_seen & ground.land_early])
+    rows: dict[bytes, Float32Array] = {}
+    for frame, offset in enumerate(diagonals.offset):
+        # Frames that show the same parts share one curve along the evening.
+        parts = shown[:, frame]
+        if not parts.any():
+            continue
+        key = parts.tobytes()
+        if key not in rows:
+            rows[key] = np.min(limits[np.repeat(parts, (2, 1, 1))], axis=0).astype(np.float32)
+        np.minimum(slack[frame], _shifted(rows[key], offset, count), out=slack[frame])
+        if ground.bands.lamps_wanted and parts[0]:
+            lit = lamps_slack(_shifted(diagonals.lamp_output, offset, count))
+            np.minimum(slack[frame], lit, out=slack[frame], casting="same_kind")
+
+
+def _tone_limits(ground: _Ground, street_log2: FloatArray, land_log2: FloatArray) -> FloatArray:
+    """Slack to street_high, street_low, land_high and land_low, (4, times)."""
+    street, land = street_log2 - ground.mid, land_log2 - ground.mid
+    bands = ground.bands
+    return np.stack(
+        [
+            bands.street.high_stops - street,
+            street - bands.street.low_stops,
+            bands.land.high_stops - land,
+            land - bands.land.low_stops,
+        ]
+    )
+
+
+def _binding(
+    diagonals: SkyDiagonals, frame_at: NDArray[np.intp], ground: _Ground, highlight_stops: float
+) -> NDArray[np.int8]:
+    """Index into LIMITS of what binds at the deciding frame of each start."""
+    starts = np.arange(len(frame_at))
+    at = starts + diagonals.offset[frame_at]
+    grid = np.arange(len(diagonals.land_log2))
+    street, land, output = (
+        np.interp(at, grid, values)
+        for values in (diagonals.street_log2, diagonals.land_log2, diagonals.lamp_output)
+    )
+    table = np.full((len(LIMITS), len(at)), np.inf)
+    table[:4] = _tone_limits(ground, street, land)
+    table[:2, ~ground.street_seen[frame_at]] = np.inf
+    table[2:4, ~ground.land_seen[frame_at]] = np.inf
+    table[3, ~ground.land_early[frame_at]] = np.inf
+    table[4] = highlight_stops + ground.mid - diagonals.sky_log2[frame_at, starts]
+    if ground.bands.lamps_wanted:
+        table[5] = np.where(ground.street_seen[frame_at], lamps_slack(output), np.inf)
+    return np.asarray(table.argmin(axis=0), dtype=np.int8)
+
+
+def _span(time_s: FloatArray, slack: FloatArray, limit: NDArray[np.int8]) -> Starts:
+    """The run of good starts around the best one."""
+    nearest = _middle_of_best(slack)
+    earliest = latest = best = None
+    if slack[nearest] >= 0.0:
+        good = slack >= 0.0
+        bad_before = np.flatnonzero(~good[:nearest])
+        bad_after = np.flatnonzero(~good[nearest:])
+        first = int(bad_before[-1]) + 1 if bad_before.size else 0
+        last = nearest + int(bad_after[0]) - 1 if bad_after.size else len(slack) - 1
+        earliest, latest, best = (float(time_s[k]) for k in (first, last, nearest))
+    return Starts(
+        time_s=time_s,
+        slack_stops=slack,
+        limit=limit,
+        earliest_s=earliest,
+        latest_s=latest,
+        best_s=best,
+        nearest_s=float(time_s[nearest]),
+        nearest_slack_stops=float(slack[nearest]),
+    )
+
+
+def _middle_of_best(slack: FloatArray) -> int:
+    """Index of the most slack; the middle where a stretch shares it (a night that stays dark)."""
+    top = np.flatnonzero(slack >= slack.max() - 1e-6)
+    stretch_end = np.flatnonzero(np.diff(top) > 1)
+    run = top[: stretch_end[0] + 1] if stretch_end.size else top
+    return int(run[len(run) // 2])

@@ -1,0 +1,232 @@
+"""Tones of every frame of a take: stops from mid-grey for each part, and what burns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.clip import Clip
+from core.exposure import FloatArray, mid_grey_cd_m2
+from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
+from core.light import Light
+from core.path import time_law
+from core.plan import Bands, Camera, Ground, Path, Shoot
+from core.readonly import read_only
+
+_Float = TypeVar("_Float", np.float32, np.float64)
+
+#: 1-sigma of the sky's level by direction beside the ambient level, in stops: rms of the
+#: measured sky (Koomen et al. 1952) about any one clear-sky model.
+SKY_SIGMA_STOPS = 0.5
+#: A part this small in the frame is not judged.
+LEAST_SHARE = 0.01
+#: 'High' sky is the tone that this share of the sky in the frame exceeds.
+HIGH_SHARE = 0.02
+
+
+@dataclass(frozen=True)
+class PartTone:
+    """A part's tone over the frames: stops from mid-grey, 1-sigma, share of the frame."""
+
+    stops: FloatArray
+    sigma_stops: FloatArray
+    frame_share: FloatArray
+
+
+@dataclass(frozen=True)
+class SkyTone:
+    """The sky in the frame: NaN where a frame holds none.
+
+    `limit_stops` is the tone that the allowed share of the frame's area exceeds: the sky
+    burns when it passes the highlight limit. It is NaN where the sky covers less than that.
+    """
+
+    mean_stops: FloatArray
+    high_stops: FloatArray
+    limit_stops: FloatArray
+    sigma_stops: FloatArray
+    frame_share: FloatArray
+
+
+@dataclass(frozen=True)
+class Tones:
+    """Tones of a take, arrays of one value a frame; times are UTC seconds."""
+
+    time_s: FloatArray
+    way: FloatArray
+    sun_altitude_deg: FloatArray
+    sun_azimuth_deg: FloatArray
+    illuminance_lx: FloatArray
+    lamp_output: FloatArray
+    street: PartTone
+    land: PartTone
+    sky: SkyTone
+    clipped_share: FloatArray
+    mixed_light: NDArray[np.bool_]
+
+
+def mid_log2(shoot: Shoot) -> float:
+    """Log2 of the luminance that the shoot's settings render as mid-grey."""
+    return float(
+        np.log2(mid_grey_cd_m2(shoot.f_number, shoot.shutter_s, shoot.iso, shoot.nd_stops))
+    )
+
+
+def lit_share(ground: Ground) -> float:
+    """Share of the ground that is lamplit, 0 to 1; 0 where there are no lamps."""
+    return ground.lamps.lit_share if ground.lamps.luminance_cd_m2 > 0.0 else 0.0
+
+
+def frame_ways(path: Path, frames: int) -> FloatArray:
+    """Share of the way at each frame; a single frame stands at the start."""
+    return time_law(path, np.linspace(0.0, 1.0, frames) if frames > 1 else np.zeros(1))
+
+
+def tones_of(
+    shoot: Shoot,
+    press_s: float,
+    clip: Clip,
+    path: Path,
+    light: Light,
+    framesky: FrameSky,
+    ground: Ground,
+    bands: Bands,
+    camera: Camera,
+) -> Tones:
+    """Tones of every frame of a take that starts at `press_s`.
+
+    `path` is the path as flown: reversed already where the shoot reverses it.
+    """
+    time_s = press_s + shoot.interval_s * np.arange(clip.frames, dtype=float)
+    way = frame_ways(path, clip.frames)
+    return tones_at(
+        time_s, way, mid_log2(shoot), light, framesky, ground, bands, camera.highlight_stops
+    )
+
+
+def tones_at(
+    time_s: FloatArray,
+    way: FloatArray,
+    mid: float,
+    light: Light,
+    framesky: FrameSky,
+    ground: Ground,
+    bands: Bands,
+    highlight_stops: float,
+) -> Tones:
+    """Tones at any times and shares of the way, arrays of one shape.
+
+    Parameters
+    ----------
+    mid
+        Log2 of the mid-grey luminance, see `mid_log2`.
+    """
+    sun_altitude = light.at("sun_altitude_deg", time_s)
+    sun_azimuth = light.at("sun_azimuth_deg", time_s)
+    corners = _corners(framesky, way, sun_altitude, sun_azimuth)
+    sky_share = interpolate(framesky.sky_share, corners[0])
+    exceeded = interpolate(framesky.exceeded_log2, *corners)
+    exceeded = cloud_and_moon(exceeded, light, time_s) - mid
+    mean = cloud_and_moon(interpolate(framesky.mean_log2, *corners), light, time_s) - mid
+    sigma = np.hypot(light.at("land_sigma_stops", time_s), SKY_SIGMA_STOPS)
+    sky = _sky_tone(mean, exceeded, sigma, sky_share, bands.sky.clip_area_share)
+    land_share = (1.0 - sky_share) * (1.0 - lit_share(ground))
+    street_share = (1.0 - sky_share) * lit_share(ground)
+    land_log2, street_log2 = light.at("land_log2", time_s), light.at("street_log2", time_s)
+    output = light.at("lamp_output", time_s)
+    land = PartTone(land_log2 - mid, light.at("land_sigma_stops", time_s), land_share)
+    street = PartTone(street_log2 - mid, light.at("street_sigma_stops", time_s), street_share)
+    clipped = (
+        sky_share * burnt_share(exceeded, highlight_stops)
+        + np.where(land.stops > highlight_stops, land_share, 0.0)
+        + np.where(street.stops > highlight_stops, street_share, 0.0)
+    )
+    return read_only(
+        Tones(
+            time_s=time_s,
+            way=way,
+            sun_altitude_deg=sun_altitude,
+            sun_azimuth_deg=sun_azimuth % 360.0,
+            illuminance_lx=light.at("illuminance_lx", time_s),
+            lamp_output=output,
+            street=street,
+            land=land,
+            sky=sky,
+            clipped_share=clipped,
+            mixed_light=_mixed_light(land_log2, street_log2),
+        )
+    )
+
+
+def cloud_and_moon(
+    clear_log2: NDArray[_Float], light: Light, time_s: FloatArray
+) -> NDArray[_Float]:
+    """Log2 luminance of the real sky where a clear one has `clear_log2`.
+
+    Trailing axes of `clear_log2` beyond those of `time_s` are carried along.
+    """
+    added = light.at("sky_added_cd_m2", time_s).astype(clear_log2.dtype)
+    added = added.reshape(added.shape + (1,) * (clear_log2.ndim - added.ndim))
+    return np.log2(np.exp2(clear_log2) * light.sky_factor + added)
+
+
+def exceeded_by(exceeded: FloatArray, share: FloatArray) -> FloatArray:
+    """The tone that a share of the sky exceeds, from `exceeded` (…, SKY_SHARES).
+
+    `share` has the shape of the leading axes; beyond 1 the whole sky counts.
+    """
+    at = between(SKY_SHARES, np.asarray(share))
+    below = np.take_along_axis(exceeded, at.index[..., None], -1)[..., 0]
+    above = np.take_along_axis(exceeded, at.index[..., None] + 1, -1)[..., 0]
+    return below + at.share * (above - below)
+
+
+def burnt_share(exceeded_stops: FloatArray, highlight_stops: float) -> FloatArray:
+    """Share of the sky in the frame that passes the highlight limit, 0 to 1."""
+    over = exceeded_stops > highlight_stops
+    last = np.maximum(over.sum(axis=-1) - 1, 0)
+    after = np.minimum(last + 1, len(SKY_SHARES) - 1)
+    here = np.take_along_axis(exceeded_stops, last[..., None], -1)[..., 0]
+    there = np.take_along_axis(exceeded_stops, after[..., None], -1)[..., 0]
+    step = (here - highlight_stops) / np.maximum(here - there, 1e-9)
+    share = SKY_SHARES[last] + np.clip(step, 0.0, 1.0) * (SKY_SHARES[after] - SKY_SHARES[last])
+    return np.where(over[..., 0], share, 0.0)
+
+
+def _corners(
+    framesky: FrameSky, way: FloatArray, sun_altitude: FloatArray, sun_azimuth: FloatArray
+) -> tuple[Corner, Corner, Corner]:
+    return (
+        between(framesky.way, way),
+        between(framesky.sun_altitude_deg, sun_altitude),
+        between(framesky.sun_azimuth_deg, sun_azimuth),
+    )
+
+
+def _sky_tone(
+    mean: FloatArray,
+    exceeded: FloatArray,
+    sigma: FloatArray,
+    sky_share: FloatArray,
+    clip_area_share: float,
+) -> SkyTone:
+    seen = sky_share >= LEAST_SHARE
+    reached = seen & (sky_share > clip_area_share)
+    share = clip_area_share / np.maximum(sky_share, clip_area_share + 1e-9)
+    high = exceeded_by(exceeded, np.full_like(sky_share, HIGH_SHARE))
+    return SkyTone(
+        mean_stops=np.where(seen, mean, np.nan),
+        high_stops=np.where(seen, high, np.nan),
+        limit_stops=np.where(reached, exceeded_by(exceeded, share), np.nan),
+        sigma_stops=np.where(seen, sigma, np.nan),
+        frame_share=sky_share,
+    )
+
+
+def _mixed_light(land_log2: FloatArray, street_log2: FloatArray) -> NDArray[np.bool_]:
+    """Whether daylight and lamplight on the street are within two stops of each other."""
+    lamplight = np.maximum(2.0**street_log2 - 2.0**land_log2, 1e-12)
+    return np.asarray(np.abs(np.log2(lamplight) - land_log2) <= 2.0)

@@ -1,0 +1,95 @@
+"""The first line of every window: whether the shoot holds, and when to press."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from core.advice.light import LIMIT_WORDS
+from core.findings import Finding
+from core.outlook import Outlook
+from core.words import (
+    clock_text,
+    f_number_text,
+    filter_text,
+    iso_text,
+    number_text,
+    seconds_text,
+    shutter_text,
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A shoot in a sentence.
+
+    `first` is the fact ('Holds.'), `sentence` what to do or what fails, `settings` the
+    words of the settings line. It speaks of light, camera and battery, never of permission.
+    """
+
+    first: str
+    sentence: str
+    settings: tuple[str, ...]
+
+    @property
+    def line(self) -> str:
+        """Fact and sentence in one."""
+        return f"{self.first} {self.sentence}"
+
+
+def verdict_of(seen: Outlook, findings: Sequence[Finding] | None) -> Verdict:
+    """Put a shoot in a sentence.
+
+    Parameters
+    ----------
+    findings
+        Of the plan as it stands; None while they are not known yet, then the numbers at
+        hand decide and cautions are not counted.
+    """
+    mine = [f for f in findings or () if f.shoot == seen.name]
+    problems = [f for f in mine if f.severity == "stop"]
+    cautions = sum(f.severity == "warn" for f in mine)
+    settings = settings_words(seen)
+    if problems:
+        return Verdict("Does not hold.", problems[0].text, settings)
+    failure = _failure(seen)
+    if failure is not None:
+        return Verdict("Does not hold.", failure, settings)
+    first = f"Holds, {cautions} caution{'s' if cautions > 1 else ''}." if cautions else "Holds."
+    return Verdict(first, f"Press at {press_text(seen)}.", settings)
+
+
+def press_text(seen: Outlook) -> str:
+    """When to press: '19:22:10, 43 min after sunset'."""
+    clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
+    minutes = seen.shoot.start_after_event_min
+    name = seen.night.event.name
+    event = f"solar {name}" if name in ("midnight", "noon") else name
+    side = "after" if minutes >= 0.0 else "before"
+    return f"{clock}, {number_text(abs(minutes), 0)} min {side} {event}"
+
+
+def settings_words(seen: Outlook) -> tuple[str, ...]:
+    """The settings line, word by word."""
+    shoot, clip = seen.shoot, seen.clip
+    return (
+        shutter_text(shoot.shutter_s),
+        iso_text(shoot.iso),
+        f_number_text(shoot.f_number),
+        filter_text(shoot.nd_stops),
+        f"every {seconds_text(shoot.interval_s)}",
+        f"{clip.frames} frames",
+        f"{number_text(clip.clip_length_s, 1)} s of clip",
+    )
+
+
+def _failure(seen: Outlook) -> str | None:
+    """What fails by the numbers at hand, before the findings have caught up."""
+    if seen.clip.write == "skips":
+        return "Shutter and write time are longer than the interval."
+    if seen.judgement.slack_stops < 0.0 and seen.judgement.limit is not None:
+        words = LIMIT_WORDS[seen.judgement.limit]
+        return f"{words[0].upper()}{words[1:]}."
+    if seen.flight.error is not None:
+        return seen.flight.error
+    return None if seen.flight.fits else "The battery ends before the last frame."
