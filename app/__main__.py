@@ -1,0 +1,59 @@
+"""Start Duskwright: its window, or one of its commands without Qt.
+
+The order of the start is part of the design: a command never imports Qt; the
+window comes after the look at screen and libraries, and before numpy and the
+plots.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the program and return its exit status.
+
+    Parameters
+    ----------
+    argv
+        The words after the program's name; those of this process when left out. None of them, or
+        ``open PLAN``, opens the window; all else goes to the command line.
+
+    Returns
+    -------
+    int
+        0 when done, 2 when it could not start or was given something it cannot use.
+    """
+    words = list(sys.argv[1:] if argv is None else argv)
+    match words:
+        case []:
+            return _window(None)
+        case ["open", plan] if not plan.startswith("-"):
+            return _window(Path(plan))
+        case _:
+            from app.cli import main as command_line
+
+            return command_line(words)
+
+
+def _window(plan: Path | None) -> int:
+    from app.startup import start_trouble
+
+    if (trouble := start_trouble(os.environ)) is not None:
+        print(trouble, file=sys.stderr)
+        return 2
+    from PySide6.QtWidgets import QApplication
+
+    application = QApplication(["duskwright"])
+    from app.window import open_window
+
+    # The window lives as long as this name does.
+    window = open_window(plan)  # noqa: F841
+    return application.exec()
+
+
+if __name__ == "__main__":
+    sys.exit(main())

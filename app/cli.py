@@ -1,0 +1,213 @@
+"""The commands: what the program answers without Qt and without a screen."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import io
+import os
+import re
+import sys
+from collections.abc import Sequence
+from typing import NoReturn
+
+PROGRAM = "duskwright"
+STATUS_REFUSED = 2
+STATUS_INTERRUPTED = 130
+
+_ABOUT = (
+    "Plan a hyperlapse through dusk or dawn from a small camera drone: when to press, with which "
+    "settings, and whether the battery lasts. Without a command the window opens."
+)
+_STATUS = (
+    "Ends with status 0, or with status 2 and one sentence that says what was wrong and what to do."
+)
+_SETTING = (
+    "Another value for this run, repeatable: any key of the plan, dotted, as in "
+    "shoots.A.iso=200 or place.name=Cove; VALUE is JSON, or plain text where JSON fails."
+)
+
+
+class UsageError(Exception):
+    """Words on the command line that do not fit; the text is one sentence."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that answers words it cannot use with one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        raise UsageError(usage_sentence(self.prog, message))
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run one command and return the exit status of the program.
+
+    Parameters
+    ----------
+    argv
+        The words after the program's name.
+
+    Returns
+    -------
+    int
+        0 when done, 2 when something given could not be used or the answer could not be
+        written: one sentence on standard error says what, and what to do.
+    """
+    try:
+        words = parser().parse_args(with_negative_numbers(argv))
+        # Late, so that help and usage do not wait for numpy.
+        from app.cli_commands import answer
+
+        return _put(answer(words))
+    except SystemExit as asked:
+        # Help and version have been printed.
+        return _put("") if not asked.code else STATUS_REFUSED
+    except UsageError as refusal:
+        return _refuse(str(refusal))
+    except ValueError as refusal:
+        from core.edit import PlanError
+
+        if not isinstance(refusal, PlanError):
+            raise
+        return _refuse(str(refusal))
+    except MemoryError:
+        return _refuse(
+            "The take has more frames than this computer's memory holds; "
+            "shorten the clip or lower its frame rate."
+        )
+    except KeyboardInterrupt:
+        return STATUS_INTERRUPTED
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line; every value stays text."""
+    top = _Parser(prog=PROGRAM, description=_ABOUT, epilog=_STATUS, allow_abbrev=False)
+    top.add_argument("--version", action=_Version)
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    _add_new(_command(commands, "new", "Write a plan for a new place; a file is never replaced."))
+    opening = _command(commands, "open", "Open the window with a plan.")
+    opening.add_argument("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
+    about = "Show a shoot's night: whether it holds, light, clip, flight and findings."
+    _add_reading(_command(commands, "forecast", about))
+    about = "List the starts of a shoot's night, one a minute, with what each would keep."
+    _add_reading(_command(commands, "starts", about))
+    return top
+
+
+def with_negative_numbers(argv: Sequence[str]) -> list[str]:
+    """Return the words with each negative number tied to the option before it.
+
+    argparse takes -42.5 for a value by itself, but -42,5 or -42.5° for an option.
+    """
+    words: list[str] = []
+    for word in argv:
+        if words and re.match(r"--[a-z-]+$", words[-1]) and re.match(r"-[\d.,]", word):
+            words[-1] += f"={word}"
+        else:
+            words.append(word)
+    return words
+
+
+def usage_sentence(program: str, message: str) -> str:
+    """Put what argparse found wrong into one sentence with the way out."""
+    help_line = f"'{program} --help' shows how it is called."
+    for pattern, sentence in _USAGE:
+        if found := re.search(pattern, message, re.DOTALL):
+            return f"{sentence.format(program, *found.groups()).replace(chr(10), ' ')} {help_line}"
+    return f"These words do not fit '{program}'; {help_line}"
+
+
+# From the words of argparse, by what is the matter; the way out follows.
+_USAGE = (
+    (r"arguments are required: (.+)", "'{0}' needs {1};"),
+    (r"unrecognized arguments: (.+)", "'{0}' has no use for {1};"),
+    (r"argument (\S+): expected", "{1} needs one value after it;"),
+    (r"argument (\S+): ignored explicit argument", "{1} takes no value;"),
+    (
+        r"argument COMMAND: invalid choice: (.+) \(choose from",
+        "There is no command {1}, and a plan is opened with '{0} open PLAN';",
+    ),
+)
+
+
+class _Version(argparse.Action):
+    """Prints the program's version and ends."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str) -> None:
+        about = "Print the version."
+        super().__init__(option_strings, dest, nargs=0, default=argparse.SUPPRESS, help=about)
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from app.version import version
+
+        sys.stdout.write(f"{PROGRAM} {version()}\n")
+        parser.exit()
+
+
+def _command(
+    commands: argparse._SubParsersAction[_Parser],
+    name: str,
+    about: str,
+) -> argparse.ArgumentParser:
+    return commands.add_parser(
+        name, help=about, description=about, epilog=_STATUS, allow_abbrev=False
+    )
+
+
+def _add_new(command: argparse.ArgumentParser) -> None:
+    command.add_argument("plan", metavar="NAME.duskplan", help="The file to write.")
+    add = command.add_argument
+    add("--name", metavar="N", required=True, help="What the place is called.")
+    add("--latitude", metavar="X", required=True, help="Degrees, north positive: 38.2 or -33.5.")
+    add("--longitude", metavar="Y", required=True, help="Degrees, east positive.")
+    add("--date", metavar="D", help="Date of both shoots, as 2026-10-17; today if left out.")
+    add("--elevation-m", metavar="M", default="0", help="Metres above sea level; 0 if left out.")
+    add("--time-zone", metavar="ZONE", help="As Europe/Rome; that of the place if left out.")
+
+
+def _add_reading(command: argparse.ArgumentParser) -> None:
+    command.add_argument("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
+    add = command.add_argument
+    add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
+    add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
+    add("--format", metavar="text|json|csv", default="text", help="A page to read if left out.")
+
+
+def _put(text: str) -> int:
+    """Write the answer, whole, and return the exit status."""
+    if sys.stdout is None:
+        return _refuse("Standard output is closed; give the answer a place to be written to.")
+    try:
+        if isinstance(sys.stdout, io.TextIOWrapper):
+            sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read had enough.
+        _drop_output()
+        return 0
+    except OSError as refusal:
+        from core.safewrite import reason_text
+
+        _drop_output()
+        return _refuse(
+            f"The answer could not be written: {reason_text(refusal)}; "
+            "send it to another place and run the command again."
+        )
+    return 0
+
+
+def _drop_output() -> None:
+    """Let go of what is still to be written, so that the end of the process does not try again."""
+    with contextlib.suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
+
+
+def _refuse(sentence: str) -> int:
+    if sys.stderr is not None:
+        with contextlib.suppress(OSError):
+            sys.stderr.write(f"{' '.join(sentence.split())}\n")
+            sys.stderr.flush()
+    return STATUS_REFUSED

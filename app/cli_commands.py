@@ -1,0 +1,173 @@
+"""What each command answers, as text to be printed."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import datetime as dt
+import io
+import json
+import os
+import shlex
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Literal, cast
+from zoneinfo import ZoneInfo
+
+from core.edit import PlanError, new_plan, with_values
+from core.forecast import Forecast, forecast
+from core.parse import parse_value
+from core.place import known_time_zone, time_zone_at
+from core.plan import SHOOT_NAMES, Plan, ShootName
+from core.planfile import SUFFIX, load, save
+from core.report import (
+    FRAME_COLUMNS,
+    START_COLUMNS,
+    Row,
+    Values,
+    forecast_report,
+    frame_rows,
+    start_rows,
+    starts_report,
+)
+from core.reporttext import forecast_page, starts_page
+from core.safewrite import file_name
+from core.sentences import shown
+from core.startgrid import start_grid
+
+Format = Literal["text", "json", "csv"]
+FORMATS: tuple[Format, ...] = ("text", "json", "csv")
+
+
+def answer(words: argparse.Namespace) -> str:
+    """Run a parsed command and return what it prints.
+
+    Raises
+    ------
+    core.edit.PlanError
+        With one sentence, when something given cannot be used.
+    """
+    match words.command:
+        case "new":
+            return _new(words)
+        case "forecast":
+            return _forecast(words)
+        case "starts":
+            return _starts(words)
+        case _:
+            raise PlanError(
+                f"The window opens by '{shlex.join(['duskwright', 'open', 'PLAN'])}' with nothing "
+                "between; write a file whose name begins with a dash as ./-NAME.duskplan."
+            )
+
+
+def today(time_zone: str) -> dt.date:
+    """Return today's date on the clock of a zone; in UTC for a zone that is not known."""
+    return dt.datetime.now(ZoneInfo(time_zone) if known_time_zone(time_zone) else dt.UTC).date()
+
+
+def setting(text: str) -> tuple[str, object]:
+    """Return key and value of KEY=VALUE; the value is JSON, or plain text where JSON fails.
+
+    Raises
+    ------
+    core.edit.PlanError
+        When there is no key or no equals sign.
+    """
+    key, equals, value = text.partition("=")
+    if not (key.strip() and equals):
+        raise PlanError(
+            f"--set has {shown(text)}; KEY=VALUE such as shoots.A.iso=200 was expected."
+        )
+    try:
+        return key.strip(), json.loads(value)
+    except (ValueError, RecursionError):
+        return key.strip(), value
+
+
+def _forecast(words: argparse.Namespace) -> str:
+    form = _format(words.format)
+    plan, seen = _seen(words)
+    if form == "json":
+        return _json(forecast_report(seen))
+    if form == "csv":
+        return _csv(FRAME_COLUMNS, frame_rows(seen))
+    return forecast_page(plan, seen)
+
+
+def _starts(words: argparse.Namespace) -> str:
+    form = _format(words.format)
+    plan, seen = _seen(words)
+    grid = start_grid(plan, seen)
+    if form == "json":
+        return _json(starts_report(seen, grid))
+    if form == "csv":
+        return _csv(START_COLUMNS, start_rows(seen, grid))
+    return starts_page(plan, seen, grid)
+
+
+def _new(words: argparse.Namespace) -> str:
+    path = Path(words.plan)
+    _check_new_file(path)
+    latitude, longitude = _number("latitude", words), _number("longitude", words)
+    zone = words.time_zone or time_zone_at(latitude, longitude)
+    date = _date(words.date) if words.date is not None else today(zone)
+    elevation = cast("float", parse_value("place.elevation_m", words.elevation_m))
+    plan = new_plan(words.name, latitude, longitude, date, zone, elevation)
+    save(plan, path)
+    shows = shlex.join(["duskwright", "forecast", words.plan])
+    return f"{file_name(path)} is written, for dusk of {date} in {zone}; '{shows}' shows it.\n"
+
+
+def _check_new_file(path: Path) -> None:
+    name = shown(file_name(path))
+    if path.suffix != SUFFIX:
+        raise PlanError(f"The file to write is {name}; a name that ends in {SUFFIX} was expected.")
+    if os.path.lexists(path):
+        raise PlanError(f"{name} is there already and stays as it is; give another name.")
+    if not path.parent.is_dir():
+        raise PlanError(f"The folder for {name} is not there; make it first, or give another one.")
+
+
+def _number(name: str, words: argparse.Namespace) -> float:
+    return cast("float", parse_value(f"place.{name}_deg", getattr(words, name)))
+
+
+def _date(text: str) -> dt.date:
+    return cast("dt.date", parse_value("shoots.A.date", text))
+
+
+def _seen(words: argparse.Namespace) -> tuple[Plan, Forecast]:
+    """Read the plan with this run's values, and the forecast of the shoot asked for."""
+    name = _shoot(words.shoot)
+    plan = load(words.plan)
+    values = dict(setting(text) for text in words.set)
+    plan = with_values(plan, values) if values else plan
+    return plan, forecast(plan, name)
+
+
+def _shoot(text: str) -> ShootName:
+    for name in SHOOT_NAMES:
+        if text == name:
+            return name
+    raise PlanError(f"--shoot has {shown(text)}; A or B was expected.")
+
+
+def _format(text: str) -> Format:
+    for form in FORMATS:
+        if text == form:
+            return form
+    raise PlanError(f"--format has {shown(text)}; text, json or csv was expected.")
+
+
+def _json(values: Values) -> str:
+    return json.dumps(values, indent=2, allow_nan=False) + "\n"
+
+
+def _csv(columns: Sequence[str], rows: Sequence[Row]) -> str:
+    """Return a table with its head; a missing value is an empty cell."""
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows(rows)
+    return table.getvalue()
