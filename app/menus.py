@@ -1,0 +1,204 @@
+"""The menus of the main window: every action with its key."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING
+
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QMenu, QMessageBox
+
+from app.columns import DRAWER_NAMES, SIDES, Side
+from app.document import recent_plans
+from app.looks import choose_theme, step_text_scale, step_theme, the_application
+from app.resources import demo_sites
+from app.theme import THEME_NAMES
+from core.edit import PlanError
+from core.plan import ShootName
+from core.planfile import load
+
+if TYPE_CHECKING:
+    from app.window import MainWindow
+
+_ABOUT = """<p><b>Duskwright</b></p>
+<p>A workbench for hyperlapses through dusk and dawn from a small camera drone: the minute to
+press, the settings, and whether the battery lasts.</p>
+<p>Its figures are planning figures. It never says that a flight may be flown:
+check the local rules and your licence.</p>
+<p>Time zone borders: OpenStreetMap contributors (ODbL). Coastline: Natural Earth.
+Typeface: Inter (SIL OFL 1.1).</p>"""
+
+
+def build_menus(window: MainWindow) -> None:
+    """Give a window its menu bar."""
+    _file_menu(window)
+    _edit_menu(window)
+    _shoot_menu(window)
+    _night_menu(window)
+    _view_menu(window)
+    help_menu = window.menuBar().addMenu("&Help")
+    _add(help_menu, "&About Duskwright", lambda: QMessageBox.about(window, "Duskwright", _ABOUT))
+
+
+def _add(
+    menu: QMenu, text: str, run: Callable[[], object], *keys: QKeySequence.StandardKey | str
+) -> QAction:
+    action = menu.addAction(text)
+    action.triggered.connect(lambda _checked=False: run())
+    bindings: list[QKeySequence] = []
+    for key in keys:
+        if isinstance(key, QKeySequence.StandardKey):
+            bindings += QKeySequence.keyBindings(key)
+        else:
+            bindings.append(QKeySequence(key))
+    action.setShortcuts(list(dict.fromkeys(bindings)))
+    return action
+
+
+def _file_menu(window: MainWindow) -> None:
+    menu = window.menuBar().addMenu("&File")
+    _add(menu, "&New place…", window.new_place, QKeySequence.StandardKey.New)
+    _add(menu, "&Open…", window.open_file, QKeySequence.StandardKey.Open)
+    recent = menu.addMenu("Open &recent")
+    window.document.changed.connect(lambda: _fill_recent(window, recent))
+    _fill_recent(window, recent)
+    demos = menu.addMenu("Open a &demo site")
+    for path in demo_sites():
+        name = load(path).place.name
+        _add(demos, _plain(name), partial(window.open_path, path, copy=True))
+    menu.addSeparator()
+    standard = QKeySequence.StandardKey
+    save = _add(menu, "&Save", window.save, standard.Save)
+    save_as = _add(menu, "Save &as…", window.save_as, standard.SaveAs, "Ctrl+Shift+S")
+    menu.addSeparator()
+    _add(menu, "&Close", window.close, QKeySequence.StandardKey.Close)
+    _add(menu, "&Quit", window.close, QKeySequence.StandardKey.Quit, "Ctrl+Q")
+    _with_plan(window, save, save_as)
+
+
+def _fill_recent(window: MainWindow, menu: QMenu) -> None:
+    menu.clear()
+    for path in recent_plans():
+        text = f"{path.stem}  ({path.parent})"
+        _add(menu, _plain(text), partial(window.open_path, path))
+    menu.setEnabled(bool(menu.actions()))
+
+
+def _plain(text: str) -> str:
+    """A text of the pilot's own, in which an ampersand marks no key."""
+    return text.replace("&", "&&")
+
+
+def _edit_menu(window: MainWindow) -> None:
+    menu = window.menuBar().addMenu("&Edit")
+    stack = window.store.undo_stack
+    undo = stack.createUndoAction(window, "&Undo")
+    undo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Undo))
+    redo = stack.createRedoAction(window, "&Redo")
+    redo.setShortcuts(
+        [*QKeySequence.keyBindings(QKeySequence.StandardKey.Redo), QKeySequence("Ctrl+Y")]
+    )
+    menu.addActions([undo, redo])
+    menu.addSeparator()
+    _with_plan(
+        window,
+        _add(menu, "Copy A to B", lambda: _copy_shoot(window, "A", "B")),
+        _add(menu, "Copy B to A", lambda: _copy_shoot(window, "B", "A")),
+        _add(menu, "S&wap A and B", lambda: _swap_shoots(window)),
+    )
+
+
+def _shoot_menu(window: MainWindow) -> None:
+    menu = window.menuBar().addMenu("&Shoot")
+    store = window.store
+    _with_plan(
+        window,
+        _add(menu, "Shoot &A", lambda: store.set_active("A"), "Ctrl+Shift+A"),
+        _add(menu, "Shoot &B", lambda: store.set_active("B"), "Ctrl+Shift+B"),
+    )
+    menu.addSeparator()
+    details = _add(menu, "&Place, path, camera and craft…", window.show_details, "Ctrl+I")
+    _with_plan(window, details)
+
+
+def _night_menu(window: MainWindow) -> None:
+    menu = window.menuBar().addMenu("&Night")
+    _with_plan(
+        window,
+        _add(menu, "&Next night", lambda: _step_night(window, 1), "Ctrl+PgDown"),
+        _add(menu, "&Previous night", lambda: _step_night(window, -1), "Ctrl+PgUp"),
+    )
+
+
+def _view_menu(window: MainWindow) -> None:
+    menu = window.menuBar().addMenu("&View")
+    _add(menu, "&Follow the desktop", lambda: choose_theme(the_application(), None))
+    for name in THEME_NAMES:
+        _add(menu, name.capitalize(), partial(choose_theme, the_application(), name))
+    _add(menu, "&Step light, dark, dim", lambda: step_theme(the_application()), "Ctrl+D")
+    menu.addSeparator()
+    larger = QKeySequence.StandardKey.ZoomIn
+    _add(menu, "&Larger text", lambda: step_text_scale(the_application(), 1), larger, "Ctrl+=")
+    smaller = QKeySequence.StandardKey.ZoomOut
+    _add(menu, "S&maller text", lambda: step_text_scale(the_application(), -1), smaller)
+    _add(menu, "&100 % text", lambda: step_text_scale(the_application(), 0), "Ctrl+0")
+    menu.addSeparator()
+    _drawer_actions(window, menu)
+
+
+def _drawer_actions(window: MainWindow, menu: QMenu) -> None:
+    """The columns that a narrow window, or large text, has no room for."""
+    for side, key in zip(SIDES, ("Ctrl+1", "Ctrl+2"), strict=True):
+        action = _add(menu, DRAWER_NAMES[side], partial(window.columns.toggle, side), key)
+
+        def show(_left: int = 0, _right: int = 0, side: Side = side, act: QAction = action) -> None:
+            act.setEnabled(window.columns.is_drawer(side))
+
+        window.columns.arranged.connect(show)
+        show()
+
+
+def _with_plan(window: MainWindow, *actions: QAction) -> None:
+    """Let actions be used only while there is a plan."""
+
+    def show() -> None:
+        for action in actions:
+            action.setEnabled(window.store.plan is not None)
+
+    window.store.changed.connect(show)
+    show()
+
+
+def _copy_shoot(window: MainWindow, source: ShootName, target: ShootName) -> None:
+    plan = window.store.plan
+    if plan is not None:
+        window.store.begin_gesture()
+        _edit(window, f"copy {source} to {target}", {f"shoots.{target}": plan.shoot(source)})
+
+
+def _swap_shoots(window: MainWindow) -> None:
+    plan = window.store.plan
+    if plan is not None:
+        window.store.begin_gesture()
+        _edit(window, "swap A and B", {"shoots.A": plan.shoots.B, "shoots.B": plan.shoots.A})
+
+
+def _step_night(window: MainWindow, days: int) -> None:
+    """Move the active shoot's night, and the other's if both are on the same one."""
+    store = window.store
+    if store.plan is None:
+        return
+    here = store.plan.shoot(store.active)
+    same = [name for name in ("A", "B") if getattr(store.plan.shoots, name).date == here.date]
+    date = here.date + dt.timedelta(days=days)
+    store.begin_gesture()
+    _edit(window, "another night", {f"shoots.{name}.date": date for name in same})
+
+
+def _edit(window: MainWindow, label: str, values: dict[str, object]) -> None:
+    try:
+        window.store.edit(label, values)
+    except PlanError as refusal:
+        window.notice.tell(str(refusal))

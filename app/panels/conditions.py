@@ -1,0 +1,149 @@
+"""How the conditions of a night stand in their fields and what may be typed there."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from core.edit import PlanError
+from core.fields import field_of
+from core.parse import parse_value
+from core.plan import Conditions
+from core.wind import gust_10m_m_s
+from core.words import bearing_text, number_text
+
+#: Words for the haze, by the optical depth they stand for.
+HAZE_WORDS: Final[dict[str, float]] = {"clear": 0.05, "normal": 0.12, "hazy": 0.30}
+_OKTA = re.compile(r"(\d(?:[.,]\d+)?)(?: ?/ ?8)?", re.ASCII)
+_WIND = re.compile(r"(?P<speed>.*?)(?: from |, ?| @ ?)(?P<bearing>.*)", re.DOTALL)
+_WHERE = "shoots.A.conditions"
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A field of the conditions: the keys it stands for, its text, and how it is read.
+
+    `steps` gives the values one step up or down; `hint` says what may be typed.
+    """
+
+    name: str
+    keys: tuple[str, ...]
+    text: Callable[[Conditions], str]
+    read: Callable[[str], Mapping[str, object]]
+    step: Callable[[Conditions, int], Mapping[str, object]]
+    hint: str
+
+    def same(self, one: Conditions, other: Conditions) -> bool:
+        """Whether two nights agree in it."""
+        return all(getattr(one, key) == getattr(other, key) for key in self.keys)
+
+    def default(self) -> Mapping[str, object]:
+        """The values of a new plan."""
+        fields = {key: field_of(f"{_WHERE}.{key}") for key in self.keys}
+        return {key: field.default for key, field in fields.items() if field is not None}
+
+
+def haze_text(haze_aod: float) -> str:
+    """Write word and number: 'normal, 0.12'; the word is the nearest on a scale of ratios."""
+    word = next((word for word, value in HAZE_WORDS.items() if haze_aod < 1.6 * value), "hazy")
+    return f"{word}, {haze_aod:.2f}"
+
+
+def _number(key: str, text: str) -> float:
+    value = parse_value(f"{_WHERE}.{key}", text)
+    if not isinstance(value, (int, float)):
+        raise PlanError(f"{text} was not understood; a number was expected.")
+    return float(value)
+
+
+def _read_cloud(text: str) -> Mapping[str, object]:
+    found = _OKTA.fullmatch(text.strip())
+    if found:
+        return {"cloud_okta": float(found[1].replace(",", "."))}
+    return {"cloud_okta": _number("cloud_okta", text)}
+
+
+def _read_haze(text: str) -> Mapping[str, object]:
+    word, _, number = text.strip().casefold().partition(",")
+    if word in HAZE_WORDS:
+        # '0,12' has a comma of its own, 'hazy, 0.35' parts the word from its number.
+        return {"haze_aod": _number("haze_aod", number) if number.strip() else HAZE_WORDS[word]}
+    return {"haze_aod": _number("haze_aod", text)}
+
+
+def _read_wind(text: str) -> Mapping[str, object]:
+    found = _WIND.fullmatch(text.strip())
+    if found:
+        bearing = _number("wind_from_deg", found["bearing"])
+        return {"wind_10m_m_s": _number("wind_10m_m_s", found["speed"]), "wind_from_deg": bearing}
+    return {"wind_10m_m_s": _number("wind_10m_m_s", text)}
+
+
+def _read_gust(text: str) -> Mapping[str, object]:
+    return {"gust_10m_m_s": parse_value(f"{_WHERE}.gust_10m_m_s", text)}
+
+
+def _gust(air: Conditions) -> float:
+    return gust_10m_m_s(air.wind_10m_m_s, air.gust_10m_m_s)
+
+
+def _stepped_haze(air: Conditions, steps: int) -> Mapping[str, object]:
+    """The next word up or down the scale."""
+    marks = sorted(HAZE_WORDS.values())
+    beyond = [v for v in marks if (v > air.haze_aod if steps > 0 else v < air.haze_aod)]
+    if not beyond:
+        return {}
+    return {"haze_aod": beyond[0] if steps > 0 else beyond[-1]}
+
+
+def _clamped(key: str, value: float) -> Mapping[str, object]:
+    field = field_of(f"{_WHERE}.{key}")
+    if field is None or field.low is None or field.high is None:
+        return {key: value}
+    return {key: min(max(value, field.low), field.high)}
+
+
+CONDITIONS: Final[tuple[Entry, ...]] = (
+    Entry(
+        "Cloud",
+        ("cloud_okta",),
+        lambda air: f"{number_text(air.cloud_okta)}/8",
+        _read_cloud,
+        lambda air, steps: _clamped("cloud_okta", round(air.cloud_okta) + float(steps)),
+        "Eighths of the sky under cloud, 0 to 8.",
+    ),
+    Entry(
+        "Haze",
+        ("haze_aod",),
+        lambda air: haze_text(air.haze_aod),
+        _read_haze,
+        _stepped_haze,
+        "Clear (0.05), normal (0.12), hazy (0.30), or an optical depth from 0.02 to 0.6.",
+    ),
+    Entry(
+        "Temperature",
+        ("temperature_c",),
+        lambda air: f"{number_text(air.temperature_c)} °C",
+        lambda text: {"temperature_c": _number("temperature_c", text)},
+        lambda air, steps: _clamped("temperature_c", air.temperature_c + steps),
+        "Of the air at take-off, in °C.",
+    ),
+    Entry(
+        "Wind at 10 m",
+        ("wind_10m_m_s", "wind_from_deg"),
+        lambda air: f"{number_text(air.wind_10m_m_s)} m/s, {bearing_text(air.wind_from_deg)}",
+        _read_wind,
+        lambda air, steps: _clamped("wind_10m_m_s", air.wind_10m_m_s + steps),
+        "Speed and the bearing it blows from, such as 4 m/s, 050°.",
+    ),
+    Entry(
+        "Gust",
+        ("gust_10m_m_s",),
+        lambda air: f"{number_text(_gust(air))} m/s",
+        _read_gust,
+        lambda air, steps: _clamped("gust_10m_m_s", _gust(air) + steps),
+        "At 10 m; empty for 1.4 times the wind.",
+    ),
+)

@@ -1,0 +1,60 @@
+"""The moments of a night as rows of a table: name, clock, azimuth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+
+from app.widgets.readout import Cell
+from core.night import MomentName
+from core.outlook import Outlook
+from core.words import MINUS, bearing_text, clock_text
+
+_NAMES: Final[dict[MomentName, str]] = {
+    "sunset": "sunset",
+    "sunrise": "sunrise",
+    "civil": f"sun {MINUS}6°",
+    "nautical": f"sun {MINUS}12°",
+    "astronomical": f"sun {MINUS}18°",
+    "moonrise": "moonrise",
+    "moonset": "moonset",
+}
+#: Moonrise and moonset further than this from the event are told by the moon's own line.
+_NEAR_EVENT_S = 3 * 3600.0
+HEAD: Final = tuple(Cell(text, ink="ink2", size_px=11) for text in ("moment", "clock", "azimuth"))
+
+
+def moment_rows(seen: Outlook) -> tuple[tuple[Cell, ...], ...]:
+    """Rows in the order of the clock, the press of the shoot in 700 with its seconds."""
+    entries = sorted(_entries(seen))
+    return (HEAD, *(_row(seen, time_s, name, azimuth) for time_s, name, azimuth in entries))
+
+
+def _entries(seen: Outlook) -> Iterator[tuple[float, str, float]]:
+    night, event_s = seen.night, seen.night.event.time_s
+    for moment in night.moments:
+        of_moon = moment.name in ("moonrise", "moonset")
+        if of_moon and abs(moment.time_s - event_s) > _NEAR_EVENT_S:
+            continue
+        azimuth = moment.sun_azimuth_deg
+        if of_moon:
+            azimuth = float(night.moon(np.array([moment.time_s]))[1][0])
+        yield moment.time_s, _NAMES[moment.name], azimuth
+    dusk = night.twilight == "dusk"
+    lamps_s = seen.light.lamps_on_s if dusk else seen.light.lamps_off_s
+    if lamps_s is not None:
+        yield lamps_s, "lamps on" if dusk else "lamps off", _sun_azimuth(seen, lamps_s)
+    yield seen.press_s, f"press {seen.name}", _sun_azimuth(seen, seen.press_s)
+
+
+def _sun_azimuth(seen: Outlook, time_s: float) -> float:
+    return float(seen.night.sun(np.array([time_s]))[1][0])
+
+
+def _row(seen: Outlook, time_s: float, name: str, azimuth: float) -> tuple[Cell, ...]:
+    press = time_s == seen.press_s
+    weight = 700 if press else 400
+    clock = clock_text(seen.night.clock(time_s), seconds=press)
+    return Cell(name, weight), Cell(clock, weight), Cell(bearing_text(azimuth), weight)

@@ -1,0 +1,143 @@
+"""The place: its name, coordinates and elevation, typed where they stand, and a map of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from app.store import Store
+from app.theme import px, scale_changes
+from app.widgets.locator import Locator
+from app.widgets.text import Refusal
+from app.widgets.value_field import ValueField
+from core.edit import PlanError
+from core.parse import parse_value
+from core.place import time_zone_at
+from core.plan import Place
+from core.words import number_text
+
+_SIDES = {"place.latitude_deg": ("N", "S"), "place.longitude_deg": ("E", "W")}
+_NAMES = {
+    "place.name": "Place",
+    "place.latitude_deg": "Latitude",
+    "place.longitude_deg": "Longitude",
+    "place.elevation_m": "Elevation",
+}
+_MIDDLE = Qt.AlignmentFlag.AlignVCenter
+
+
+def angle_text(key: str, angle_deg: float) -> str:
+    """Write a coordinate with its side: '62.2100° N'."""
+    positive, negative = _SIDES[key]
+    return f"{abs(angle_deg):.4f}° {negative if angle_deg < 0.0 else positive}"
+
+
+def typed_angle(key: str, text: str) -> object:
+    """Return a typed coordinate in degrees; N, S, E and W may stand at its end."""
+    positive, negative = _SIDES[key]
+    plain = text.strip()
+    side = plain[-1:].upper()
+    if side in (positive, negative):
+        value = parse_value(key, plain[:-1])
+        return -value if side == negative and isinstance(value, float) else value
+    return parse_value(key, plain)
+
+
+class PlaceBox(QWidget):
+    """Name, coordinates, elevation and map."""
+
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._store = store
+        left, right = Qt.AlignmentFlag.AlignLeft | _MIDDLE, Qt.AlignmentFlag.AlignRight | _MIDDLE
+        self.fields = {
+            "place.name": ValueField("Place", width_px=None, height_px=26, size_px=13, align=left),
+            "place.latitude_deg": _small("Latitude", 70, left),
+            "place.longitude_deg": _small("Longitude", 78, left),
+            "place.elevation_m": _small("Elevation", 46, right),
+        }
+        self.locator = Locator()
+        self._refusal = Refusal()
+        self._compose()
+        for key, field in self.fields.items():
+            field.opened.connect(store.begin_gesture)
+            field.entered.connect(lambda text, key=key: self._type(key, text))
+            field.restored.connect(lambda: self._refusal.say(""))
+        store.changed.connect(self._refresh)
+        scale_changes().changed.connect(self._rescale)
+        self._refresh()
+
+    def _compose(self) -> None:
+        self._whole = QVBoxLayout(self)
+        self._whole.addWidget(self.fields["place.name"])
+        self._row = QHBoxLayout()
+        self._row.addWidget(self.fields["place.latitude_deg"])
+        self._row.addWidget(self.fields["place.longitude_deg"])
+        self._row.addStretch(1)
+        self._row.addWidget(self.fields["place.elevation_m"])
+        self._whole.addLayout(self._row)
+        self._whole.addWidget(self._refusal)
+        self._whole.addWidget(self.locator)
+        self._rescale()
+
+    def _rescale(self) -> None:
+        self._whole.setContentsMargins(0, 0, 0, 0)
+        self._whole.setSpacing(px(3))
+        self._row.setSpacing(px(4))
+
+    @property
+    def refusal(self) -> str:
+        """The sentence beneath the coordinates; empty while nothing is wrong."""
+        return self._refusal.sentence
+
+    def _refresh(self) -> None:
+        plan = self._store.plan
+        if plan is None:
+            return
+        for key, text in _texts(plan.place).items():
+            self.fields[key].show_value(text, 600 if key == "place.name" else 400)
+        self.locator.show_place(plan.place.latitude_deg, plan.place.longitude_deg)
+
+    def _type(self, key: str, text: str) -> None:
+        try:
+            self._store.edit(_NAMES[key].lower(), self._typed(key, text))
+        except PlanError as refusal:
+            self.fields[key].refuse()
+            self._refusal.say(str(refusal).replace(key, _NAMES[key]))
+        else:
+            self._refusal.say("")
+            self.fields[key].accept()
+
+    def _typed(self, key: str, text: str) -> Mapping[str, object]:
+        read: Callable[[str, str], object] = typed_angle if key in _SIDES else parse_value
+        values: dict[str, object] = {key: read(key, text)}
+        plan = self._store.plan
+        if plan is None or key not in _SIDES:
+            return values
+        place = plan.place
+        latitude = values.get("place.latitude_deg", place.latitude_deg)
+        longitude = values.get("place.longitude_deg", place.longitude_deg)
+        if (
+            isinstance(latitude, (int, float))
+            and isinstance(longitude, (int, float))
+            and abs(latitude) <= 90.0
+            and abs(longitude) <= 180.0
+        ):
+            # Another place has another clock; what is out of range is refused by the edit.
+            values["place.time_zone"] = time_zone_at(latitude, longitude)
+        return values
+
+
+def _small(name: str, width_px: float, align: Qt.AlignmentFlag) -> ValueField:
+    return ValueField(name, width_px=width_px, height_px=20, size_px=12, align=align, flat=True)
+
+
+def _texts(place: Place) -> dict[str, str]:
+    return {
+        "place.name": place.name,
+        "place.latitude_deg": angle_text("place.latitude_deg", place.latitude_deg),
+        "place.longitude_deg": angle_text("place.longitude_deg", place.longitude_deg),
+        "place.elevation_m": f"{number_text(place.elevation_m, 0)} m",
+    }

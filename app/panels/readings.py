@@ -1,0 +1,122 @@
+"""Figures that follow from a shoot's settings, and A beside B: pure functions of outlooks."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from app.widgets.readout import Cell
+from core.advice.battery import shortage_text, spare_text
+from core.outlook import Outlook
+from core.words import (
+    clock_text,
+    degrees_text,
+    duration_text,
+    number_text,
+    seconds_text,
+    share_text,
+    shutter_text,
+    signed_text,
+)
+
+NOTHING = "\N{EN DASH}"
+
+
+def readouts(seen: Outlook) -> tuple[tuple[str, str], ...]:
+    """Label and value of what a take's settings make of it."""
+    clip = seen.clip
+    lost = light_lost_stops(seen)
+    return (
+        ("frames", number_text(clip.frames)),
+        ("shooting", duration_text(clip.shooting_s)),
+        ("speed-up", f"{number_text(clip.speed_up, 0)} ×"),
+        ("shutter angle", degrees_text(clip.shutter_angle_deg)),
+        ("write time left", f"{number_text(_down(clip.write_left_s), 1)} s"),
+        ("least slack", slack_text(seen)),
+        ("light lost" if lost >= 0.0 else "light gained", f"{number_text(abs(lost), 1)} stops"),
+        ("mixed light", mixed_text(seen)),
+        ("burnt at worst", burnt_text(seen)),
+    )
+
+
+def _down(value: float) -> float:
+    """To a tenth, never more than there is."""
+    return math.floor(value * 10.0 + 1e-6) / 10.0
+
+
+def light_lost_stops(seen: Outlook) -> float:
+    """Stops by which the light on the ground falls from first to last frame."""
+    light = seen.tones.illuminance_lx
+    return float(np.log2(light[0] / light[-1]))
+
+
+def mixed_text(seen: Outlook) -> str:
+    """Share of the frames in which daylight and lamplight are near each other."""
+    return share_text(float(np.mean(seen.tones.mixed_light)))
+
+
+def burnt_text(seen: Outlook) -> str:
+    """The largest share of a frame that burns out."""
+    return share_text(float(seen.tones.clipped_share.max()))
+
+
+def slack_text(seen: Outlook) -> str:
+    """Stops to the nearest limit, signed; a dash where no limit applies."""
+    slack = seen.judgement.slack_stops
+    return f"{signed_text(slack)} stops" if math.isfinite(slack) else NOTHING
+
+
+def last_frame_text(seen: Outlook) -> str:
+    """The clock time of the last frame, cut to the second."""
+    if seen.latest_stop_s is None:
+        return NOTHING
+    return clock_text(seen.night.clock(math.floor(seen.latest_stop_s)), seconds=True)
+
+
+def spare_words(seen: Outlook) -> tuple[str, str, bool]:
+    """Minutes to spare to the unlucky side, what they are, and whether they are missing."""
+    margin = seen.flight.margin_min
+    if margin is None:
+        return NOTHING, "min battery", False
+    if margin < 0.0:
+        return shortage_text(margin), "min short", True
+    return spare_text(margin), "min battery", False
+
+
+def _spare_text(seen: Outlook) -> str:
+    figure, unit, short = spare_words(seen)
+    return f"{figure} {unit}" if short else f"{figure} min" if figure != NOTHING else NOTHING
+
+
+def comparison(a: Outlook, b: Outlook) -> tuple[tuple[Cell, ...], ...]:
+    """Rows of label, A, a mark where they differ, and B."""
+    rows = (
+        ("start", _start_text(a), _start_text(b)),
+        ("slack", slack_text(a), slack_text(b)),
+        ("clip", _clip_text(a), _clip_text(b)),
+        ("interval", seconds_text(a.shoot.interval_s), seconds_text(b.shoot.interval_s)),
+        ("shutter", shutter_text(a.shoot.shutter_s), shutter_text(b.shoot.shutter_s)),
+        ("mixed light", mixed_text(a), mixed_text(b)),
+        ("burnt at worst", burnt_text(a), burnt_text(b)),
+        ("last frame by", last_frame_text(a), last_frame_text(b)),
+        ("to spare", _spare_text(a), _spare_text(b)),
+    )
+    head = Cell("A against B", 600), Cell("", flag="A"), Cell(""), Cell("", flag="B")
+    return head, *(_row(label, one, other) for label, one, other in rows)
+
+
+def _row(label: str, one: str, other: str) -> tuple[Cell, ...]:
+    differs = one != other
+    weight = 600 if differs else 400
+    ink = "ink" if differs else "ink2"
+    mark = Cell("≠" if differs else "", ink="ink3", size_px=11)
+    return Cell(label, ink="ink2"), Cell(one, weight, ink), mark, Cell(other, weight, ink)
+
+
+def _start_text(seen: Outlook) -> str:
+    return clock_text(seen.night.clock(seen.press_s), seconds=True)
+
+
+def _clip_text(seen: Outlook) -> str:
+    return f"{number_text(seen.clip.clip_length_s, 1)} s"

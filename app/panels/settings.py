@@ -1,0 +1,298 @@
+"""What the rows of the settings show: pure functions of the plan and its outlook."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from app.widgets.scale_slider import SliderState
+from app.widgets.setting_row import RowState
+from core.fields import field_of
+from core.judge import Limit
+from core.night import Night
+from core.outlook import Outlook
+from core.plan import Camera, Plan, Shoot, ShootName
+from core.scales import SettingKey, scale_of
+from core.starts import Starts, starts_window_s
+from core.words import (
+    MINUS,
+    clock_text,
+    f_number_text,
+    filter_text,
+    number_text,
+    seconds_text,
+    shutter_name,
+    shutter_text,
+)
+
+#: What a limit means beside a setting, in a word or two.
+LIMITS_IN_SHORT: Final[dict[Limit, str]] = {
+    "street_high": "street burns",
+    "street_low": "street dark",
+    "land_high": "land burns",
+    "land_low": "land dark",
+    "sky_clip": "sky burns",
+    "lamps": "lamps off",
+}
+START_STEP_S: Final = 10
+_START_PAGE = 6
+_BEFORE_EVENT_S = 600
+_ROUND_S = 600
+
+
+def _filter_text(nd_stops: float) -> str:
+    return "none" if nd_stops == 0.0 else filter_text(nd_stops)
+
+
+def _spoken_seconds(text: str) -> str:
+    return f"{text} second" if text == "1" or text.startswith("1/") else f"{text} seconds"
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A setting with a scale: its key in a shoot, its name, and its value as text and as words."""
+
+    key: SettingKey
+    name: str
+    text: Callable[[float], str]
+    spoken: Callable[[float], str]
+
+    @property
+    def label(self) -> str:
+        """The name inside a sentence or a step of undo."""
+        return self.name if self.name[1].isupper() else self.name.lower()
+
+    def value(self, shoot: Shoot) -> float:
+        """The value in a shoot."""
+        number: float = getattr(shoot, self.key)
+        return number
+
+
+SETTINGS: Final[tuple[Setting, ...]] = (
+    Setting("interval_s", "Interval", seconds_text, lambda v: _spoken_seconds(number_text(v))),
+    Setting(
+        "clip_length_s",
+        "Clip length",
+        lambda v: f"{number_text(v, 1)} s",
+        lambda v: _spoken_seconds(number_text(v, 1)),
+    ),
+    Setting("shutter_s", "Shutter", shutter_text, lambda v: _spoken_seconds(shutter_name(v))),
+    Setting("iso", "ISO", number_text, number_text),
+    Setting("f_number", "f-number", f_number_text, f_number_text),
+    Setting("nd_stops", "Filter", _filter_text, filter_text),
+    Setting(
+        "frame_rate_fps",
+        "Frame rate",
+        lambda v: f"{number_text(v)} per s",
+        lambda v: f"{number_text(v)} frames per second",
+    ),
+)
+
+
+def has_choice(camera: Camera, key: SettingKey) -> bool:
+    """Whether a setting can be set at all: a lens of one aperture has no row for it."""
+    return key not in ("f_number", "nd_stops") or len(scale_of(camera, key)) > 1
+
+
+def place_on(scale: Sequence[float], value: float) -> float:
+    """Where a value stands on a scale, in steps from 0; between two where it is none of them."""
+    return float(np.interp(value, scale, np.arange(len(scale))))
+
+
+def stepped(scale: Sequence[float], value: float, steps: int) -> float:
+    """The value so many real steps on; from between two, the first step goes to the next one."""
+    at = place_on(scale, value)
+    whole = math.floor(at + 1e-6) if steps > 0 else math.ceil(at - 1e-6)
+    return scale[min(max(whole + steps, 0), len(scale) - 1)]
+
+
+def fine_step(setting: Setting, shoot: Shoot, scale: Sequence[float], steps: int) -> float:
+    """The value so many of the finest steps on: one frame of the clip, 1 per s of the rate.
+
+    A camera has nothing finer than its own scale.
+    """
+    value = setting.value(shoot)
+    if setting.key == "clip_length_s":
+        frames = max(1, round(value * shoot.frame_rate_fps) + steps)
+        return frames / shoot.frame_rate_fps
+    if setting.key == "frame_rate_fps":
+        return max(1.0, round(value) + float(steps))
+    return stepped(scale, value, steps)
+
+
+def default_of(setting: Setting, scale: Sequence[float]) -> float:
+    """The value of a new shoot, as near as this camera has it."""
+    field = field_of(f"shoots.A.{setting.key}")
+    wanted = field.default if field else None
+    if not isinstance(wanted, (int, float)):
+        return scale[0]
+    if setting.key in ("clip_length_s", "frame_rate_fps"):
+        return float(wanted)
+    return min(scale, key=lambda value: abs(math.log2((value + 1e-3) / (wanted + 1e-3))))
+
+
+def runs(good: Sequence[bool]) -> tuple[tuple[int, int], ...]:
+    """First and last place of every run of good values."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], np.asarray(good, dtype=int), [0]))))
+    return tuple((int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True))
+
+
+def failing_words(seen: Outlook) -> str:
+    """What fails first in a shoot, in a word or two; empty where all holds."""
+    if seen.clip.write == "skips":
+        return "skips frames"
+    if seen.judgement.slack_stops < 0.0 and seen.judgement.limit is not None:
+        return LIMITS_IN_SHORT[seen.judgement.limit]
+    return "" if seen.flight.fits else "battery short"
+
+
+def row_state(setting: Setting, plan: Plan, seen: Outlook, good: Sequence[bool] | None) -> RowState:
+    """What the row of a setting shows; `good` is None while it is not known."""
+    scale = scale_of(plan.camera, setting.key)
+    value = setting.value(seen.shoot)
+    at = place_on(scale, value)
+    found = None if good is None else runs(good)
+    outside = bool(found) and not any(a - 0.5 <= at <= b + 0.5 for a, b in found or ())
+    fails = failing_words(seen) if outside else ""
+    other = plan.shoot("B" if seen.name == "A" else "A")
+    return RowState(
+        value=setting.text(value),
+        slider=SliderState(
+            count=len(scale),
+            position=at,
+            shoot=seen.name,
+            other=place_on(scale, setting.value(other)),
+            good=found,
+            outside=bool(fails),
+        ),
+        note=_note(setting, plan),
+        fails=fails,
+        spoken=setting.spoken(value),
+        good=_good_words(setting, scale, found),
+    )
+
+
+def _note(setting: Setting, plan: Plan) -> str:
+    apertures = plan.camera.f_numbers
+    if setting.key == "shutter_s" and len(apertures) == 1:
+        return f"{f_number_text(apertures[0])} fixed"
+    return ""
+
+
+def _good_words(
+    setting: Setting, scale: Sequence[float], found: tuple[tuple[int, int], ...] | None
+) -> str:
+    if found is None:
+        return ""
+    if not found:
+        return "no value of it holds alone"
+    spans = (
+        f"at {setting.spoken(scale[a])}"
+        if a == b
+        else f"from {setting.text(scale[a])} to {setting.spoken(scale[b])}"
+        for a, b in found
+    )
+    return f"good {' and '.join(spans)}"
+
+
+# ---- the start, in seconds of the clock ----
+
+
+def start_range_s(seen: Outlook, starts: Starts | None) -> tuple[int, int]:
+    """First and last start of the slider, UTC seconds, in whole ten minutes from the event.
+
+    From a little before sunset to the sun at -12 degrees (at dawn the other way round), wider
+    where the good span or the start itself lies beyond.
+    """
+    event = seen.night.event.time_s
+    first, last = _useful_s(seen)
+    wanted = [seen.press_s]
+    if starts is not None and starts.earliest_s is not None and starts.latest_s is not None:
+        wanted += [starts.earliest_s, starts.latest_s]
+    first, last = min(first, *wanted), max(last, *wanted)
+    low = event + _ROUND_S * math.floor((first - event) / _ROUND_S)
+    high = event + _ROUND_S * math.ceil((last - event) / _ROUND_S)
+    return math.floor(low), math.ceil(high)
+
+
+def _useful_s(seen: Outlook) -> tuple[float, float]:
+    night = seen.night
+    event = night.event.time_s
+    deep = next((m.time_s for m in night.moments if m.name == "nautical"), None)
+    if deep is None:
+        return starts_window_s(night, seen.light)
+    if night.twilight == "dusk":
+        return event - _BEFORE_EVENT_S, deep
+    return deep, event + _BEFORE_EVENT_S
+
+
+def minutes_at(night: Night, time_s: float) -> float:
+    """A start at a whole second of the clock, in minutes after the event."""
+    return (round(time_s) - night.event.time_s) / 60.0
+
+
+def start_stepped_s(press_s: float, steps: int, *, fine: bool) -> int:
+    """The start so many steps on: ten seconds on the clock's tens, or single seconds."""
+    whole = round(press_s)
+    if fine:
+        return whole + steps
+    tens = whole // START_STEP_S if steps > 0 else -(-whole // START_STEP_S)
+    return (tens + steps) * START_STEP_S
+
+
+def start_note(seen: Outlook) -> str:
+    """The start counted from the sun's event: 'sunset + 43'."""
+    minutes = seen.shoot.start_after_event_min
+    sign = MINUS if minutes < 0.0 else "+"
+    return f"{seen.night.event.name} {sign} {number_text(abs(minutes), 0)}"
+
+
+def start_state(plan: Plan, seen: Outlook, starts: Starts | None) -> RowState:
+    """What the row of the start shows; its good range is about light alone."""
+    first, last = start_range_s(seen, starts)
+    name: ShootName = "B" if seen.name == "A" else "A"
+    other_s = seen.night.event.time_s + 60.0 * plan.shoot(name).start_after_event_min
+    span = _span_s(starts)
+    fails = ""
+    if span and seen.judgement.slack_stops < 0.0 and seen.judgement.limit is not None:
+        fails = LIMITS_IN_SHORT[seen.judgement.limit]
+    clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
+    return RowState(
+        value=clock,
+        slider=SliderState(
+            count=last - first + 1,
+            position=seen.press_s - first,
+            shoot=seen.name,
+            other=other_s - first if first <= other_s <= last else None,
+            good=None if span is None else tuple((a - first, b - first) for a, b in span),
+            outside=bool(fails),
+            notches=False,
+            step=START_STEP_S,
+            page=_START_PAGE,
+        ),
+        note=start_note(seen),
+        fails=fails,
+        spoken=f"{clock}, {start_note(seen)} minutes",
+        good=_start_words(seen, span),
+    )
+
+
+def _span_s(starts: Starts | None) -> tuple[tuple[float, float], ...] | None:
+    if starts is None:
+        return None
+    if starts.earliest_s is None or starts.latest_s is None:
+        return ()
+    return ((starts.earliest_s, starts.latest_s),)
+
+
+def _start_words(seen: Outlook, span: tuple[tuple[float, float], ...] | None) -> str:
+    if span is None:
+        return ""
+    if not span:
+        return "no start of this night holds"
+    first, last = (clock_text(seen.night.clock(time_s)) for time_s in span[0])
+    return f"good from {first} to {last}"

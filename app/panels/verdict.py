@@ -1,0 +1,283 @@
+"""The verdict band: where and when; whether it holds and when to press; the last frame."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent, QPalette
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.panels.dates import long_date
+from app.panels.readings import NOTHING, last_frame_text, spare_words
+from app.store import Store
+from app.theme import Theme, font, px, theme_of
+from app.widgets.flags import draw_flag, flag_width
+from app.widgets.marks import draw_mark
+from core.outlook import Outlook
+from core.plan import Plan, ShootName
+from core.verdict import Verdict, verdict_of
+from core.words import clock_text, percent_text
+
+_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+_HEIGHT_PX = 82.0
+# The sentence gets smaller before it is cut.
+_SENTENCE_PX = (20.0, 17.0, 15.0, 13.0)
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The ready texts of the band. `short` says that the minutes are missing, not to spare."""
+
+    place: str
+    when: tuple[str, str]
+    active: ShootName
+    first: str
+    sentence: str
+    settings: tuple[str, ...]
+    other_first: str
+    other_sentence: str
+    last_frame: str
+    charge: str
+    spare: str
+    spare_unit: str
+    short: bool
+
+
+class VerdictPanel(QWidget):
+    """The first line of the window, in three blocks over the three columns."""
+
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._store = store
+        self._shown: Shown | None = None
+        self._columns = (232, 288)
+        self.setAccessibleName("Verdict")
+        self.setBackgroundRole(QPalette.ColorRole.AlternateBase)
+        self.setAutoFillBackground(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        store.changed.connect(self._refresh)
+        store.settled.connect(self._refresh)
+        self._refresh()
+
+    @property
+    def shown(self) -> Shown | None:
+        """The texts it shows; None while there is no plan."""
+        return self._shown
+
+    def set_column_widths(self, left: int, right: int) -> None:
+        """Stand over columns of these widths; 0 for a column that is away."""
+        if (left, right) != self._columns:
+            self._columns = (left, right)
+            self.update()
+
+    def sizeHint(self) -> QSize:
+        """82 px high."""
+        return QSize(px(600), px(_HEIGHT_PX))
+
+    def _refresh(self) -> None:
+        plan, active = self._store.plan, self._store.active
+        other: ShootName = "B" if active == "A" else "A"
+        seen, beside = self._store.outlook(active), self._store.outlook(other)
+        findings = self._store.findings
+        shown = None
+        if plan is not None and seen is not None and beside is not None:
+            first = seen, verdict_of(seen, findings)
+            shown = _shown(plan, first, (beside, verdict_of(beside, findings)))
+            if findings is None:
+                shown = _with_words_of(shown, self._shown)
+        if shown != self._shown:
+            self._shown = shown
+            self.setAccessibleDescription(_said(shown) if shown else "")
+            self.setToolTip(f"{shown.first} {shown.sentence}" if shown else "")
+            self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint the three blocks."""
+        theme, painter = theme_of(self), QPainter(self)
+        line = max(1, px(1))
+        bottom = self.height() - line
+        painter.fillRect(0, bottom, self.width(), line, theme.rule)
+        shown = self._shown
+        if shown is None:
+            return
+        left, right = self._columns
+        middle = QRect(left, 0, self.width() - left - right, bottom)
+        if left:
+            _paint_place(painter, theme, QRect(px(16), 0, left - px(20), bottom), shown)
+        _paint_sentence(painter, theme, middle.adjusted(px(12), 0, -px(12), 0), shown)
+        if right:
+            x = self.width() - right
+            painter.fillRect(x, px(10), line, bottom - px(20), theme.rule)
+            _paint_figures(painter, theme, QRect(x + px(12), 0, right - px(20), bottom), shown)
+
+
+def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Verdict]) -> Shown:
+    seen, verdict = active
+    beside, second = other
+    spare, unit, short = spare_words(seen)
+    stop = seen.flight.stop_at_percent
+    return Shown(
+        place=plan.place.name,
+        when=(
+            long_date(seen.shoot.date),
+            f"{seen.shoot.twilight}, {seen.shoot.visit} visit",
+        ),
+        active=seen.name,
+        first=verdict.first,
+        sentence=verdict.sentence,
+        settings=verdict.settings,
+        other_first=second.first,
+        other_sentence=_beside_words(beside, second),
+        last_frame=last_frame_text(seen),
+        charge="" if stop is None else f"at {percent_text(stop)} charge",
+        spare=spare,
+        spare_unit=unit,
+        short=short,
+    )
+
+
+def _with_words_of(shown: Shown, before: Shown | None) -> Shown:
+    """The new figures with the words of before.
+
+    The words wait for the findings, one turn of the event loop, so that they do not flicker
+    between 'Holds.' and 'Holds, 1 caution.' under the hand; the figures do not wait.
+    """
+    if before is None or (before.active, before.place) != (shown.active, shown.place):
+        return shown
+    return replace(
+        shown,
+        first=before.first,
+        sentence=before.sentence,
+        other_first=before.other_first,
+        other_sentence=before.other_sentence,
+    )
+
+
+def _beside_words(seen: Outlook, verdict: Verdict) -> str:
+    """The other shoot in short: when, how, and what fails."""
+    clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
+    shutter, iso, _, _, interval, *_ = verdict.settings
+    how = f"{clock}, {shutter}, {iso}, {interval}"
+    fails = verdict.sentence if verdict.first.startswith("Does not") else ""
+    return f"{how}: {fails}" if fails else f"{how}."
+
+
+def _said(shown: Shown) -> str:
+    other = "B" if shown.active == "A" else "A"
+    spare = "" if shown.spare == NOTHING else f"{shown.spare} {shown.spare_unit}"
+    parts = (
+        f"{shown.active}: {shown.first} {shown.sentence}",
+        ", ".join(shown.settings) + ".",
+        f"Last frame by {shown.last_frame} {shown.charge}, {spare}.",
+        f"{other}: {shown.other_first} {shown.other_sentence}",
+    )
+    return " ".join(parts)
+
+
+def _fit(text: str, type_: QFont, width: int) -> str:
+    return QFontMetrics(type_).elidedText(text, Qt.TextElideMode.ElideRight, max(width, 0))
+
+
+def _put(painter: QPainter, room: QRect, text: str, type_: QFont) -> int:
+    """Write a text at the left of its room, cut where it must be; how wide it became."""
+    painter.setFont(type_)
+    fitted = _fit(text, type_, room.width())
+    painter.drawText(room, _LEFT, fitted)
+    return QFontMetrics(type_).horizontalAdvance(fitted)
+
+
+def _line(room: QRect, top_px: float, height_px: float) -> QRect:
+    return QRect(room.left(), px(top_px), room.width(), px(height_px))
+
+
+def _paint_place(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
+    painter.setPen(theme.ink)
+    _put(painter, _line(room, 12, 22), shown.place, font(17, 700))
+    painter.setPen(theme.ink2)
+    _put(painter, _line(room, 35, 17), shown.when[0], font(13))
+    _put(painter, _line(room, 53, 17), shown.when[1], font(13))
+
+
+def _paint_sentence(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
+    flag = px(26)
+    draw_flag(
+        painter,
+        QRectF(room.left(), px(11), flag_width("A", flag), flag),
+        shown.active,
+        theme,
+        size_px=15,
+    )
+    text = room.adjusted(px(38), 0, 0, 0)
+    painter.setPen(theme.ink)
+    _put_sentence(painter, _line(text, 10, 28), shown)
+    painter.setPen(theme.ink)
+    _put_parted(painter, theme, _line(text, 38, 18), shown.settings)
+    _paint_other(painter, theme, _line(room, 57, 18), shown)
+
+
+def _put_sentence(painter: QPainter, room: QRect, shown: Shown) -> None:
+    for size in _SENTENCE_PX:
+        bold, plain = font(size, 700), font(size, 500)
+        first = QFontMetrics(bold).horizontalAdvance(shown.first) + px(8)
+        if first + QFontMetrics(plain).horizontalAdvance(shown.sentence) <= room.width():
+            break
+    _put(painter, room, shown.first, bold)
+    _put(painter, room.adjusted(first, 0, 0, 0), shown.sentence, plain)
+
+
+def _put_parted(painter: QPainter, theme: Theme, room: QRect, words: Sequence[str]) -> None:
+    """Words in a row with strokes between them; those that do not fit go."""
+    x, gap = room.left(), px(8)
+    type_ = font(13, 500)
+    for place, word in enumerate(words):
+        wide = QFontMetrics(type_).horizontalAdvance(word)
+        before = 2 * gap if place else 0
+        if x + before + wide > room.right():
+            return
+        if place:
+            painter.fillRect(x + gap, room.top() + px(4), max(1, px(1)), px(10), theme.edge)
+            x += before
+        painter.setPen(theme.ink)
+        painter.setFont(type_)
+        painter.drawText(QRect(x, room.top(), wide + 1, room.height()), _LEFT, word)
+        x += wide
+
+
+def _paint_other(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
+    other: ShootName = "B" if shown.active == "A" else "A"
+    height = px(17)
+    rect = QRectF(room.left(), room.top() + px(1), flag_width("B", 1.15 * height), height)
+    if other == "A":
+        rect.setWidth(height)
+    draw_flag(painter, rect, other, theme, size_px=12)
+    text = room.adjusted(px(38), 0, 0, 0)
+    painter.setPen(theme.ink)
+    first = _put(painter, text, shown.other_first, font(13, 700)) + px(6)
+    painter.setPen(theme.ink2)
+    _put(painter, text.adjusted(first, 0, 0, 0), shown.other_sentence, font(13))
+
+
+def _paint_figures(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
+    wide = QFontMetrics(font(32, 700)).horizontalAdvance("00:00:00") + px(18)
+    left, right = room, room.adjusted(wide, 0, 0, 0)
+    painter.setPen(theme.ink2)
+    _put(painter, _line(left, 12, 16), "Last frame by", font(12))
+    _put(painter, _line(right, 12, 16), "Too little" if shown.short else "To spare", font(12))
+    painter.setPen(theme.ink)
+    _put(painter, _line(left, 26, 38), shown.last_frame, font(32, 700))
+    _put(painter, _line(left, 62, 16), shown.charge, font(13, 600))
+    figure = _line(right, 26, 38)
+    if shown.short:
+        side = px(16)
+        draw_mark(
+            painter,
+            QRectF(figure.left(), figure.center().y() - side / 2, side, side),
+            "stop",
+            theme,
+        )
+        figure.adjust(side + px(5), 0, 0, 0)
+        painter.setPen(theme.alarm)
+    _put(painter, figure, shown.spare, font(32, 700))
+    _put(painter, _line(right, 62, 16), shown.spare_unit, font(12, 600 if shown.short else 400))

@@ -1,0 +1,74 @@
+"""Taking a take by hand: what a drag along the clock makes of the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from app.sheet.clock import Clock
+from app.sheet.pictures import Edges
+from core.outlook import Outlook
+from core.plan import ShootName
+
+Grip = Literal["whole", "end"]
+#: Beyond these a plan holds no start and no clip.
+MOST_START_MIN: Final = 720.0
+MOST_CLIP_S: Final = 600.0
+_LEAST_CLIP_S: Final = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """A hand on a take: which shoot, which part of it, and where it took hold."""
+
+    name: ShootName
+    grip: Grip
+    from_s: float
+    outlook: Outlook
+
+
+def grip_at(
+    clock: Clock, edges: Sequence[Edges], x: float, reach: float
+) -> tuple[ShootName, Grip] | None:
+    """What a hand at a place would take hold of; the take on top comes last in `edges`.
+
+    Parameters
+    ----------
+    reach
+        How far from an edge, in logical pixels, still holds it.
+    """
+    for edge in reversed(edges):
+        first, last = clock.x(edge.first_s), clock.x(edge.last_s)
+        # The end is held on its own side only, or a short take could not be moved at all.
+        inner = min(reach, (last - first) / 3.0)
+        if last - inner <= x <= last + reach:
+            return edge.name, "end"
+        if first - reach <= x <= last:
+            return edge.name, "whole"
+    return None
+
+
+def dragged(hold: Hold, axis_s: float) -> tuple[str, dict[str, object]]:
+    """The step's name and the plan's new values for a hand that has moved to `axis_s`."""
+    moved_s = axis_s - hold.from_s
+    if hold.grip == "whole":
+        return f"Start {hold.name}", _start(hold.outlook, moved_s)
+    return f"Clip length {hold.name}", _length(hold.outlook, moved_s)
+
+
+def _start(outlook: Outlook, moved_s: float) -> dict[str, object]:
+    """The start, on a whole second of the clock."""
+    press_s = round(outlook.press_s + moved_s)
+    minutes = (press_s - outlook.night.event.time_s) / 60.0
+    held = min(max(minutes, -MOST_START_MIN), MOST_START_MIN)
+    return {f"shoots.{outlook.name}.start_after_event_min": held}
+
+
+def _length(outlook: Outlook, moved_s: float) -> dict[str, object]:
+    """The clip length, in whole frames and at least one."""
+    shoot = outlook.shoot
+    steps = round((outlook.clip.shooting_s + moved_s) / shoot.interval_s)
+    seconds = round((max(steps, 0) + 1) / shoot.frame_rate_fps, 4)
+    held = min(max(seconds, _LEAST_CLIP_S), MOST_CLIP_S)
+    return {f"shoots.{outlook.name}.clip_length_s": held}

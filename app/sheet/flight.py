@@ -1,0 +1,135 @@
+"""A flight's row: take-off, legs, take and landing on the clock."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QPainter, QPen
+from PySide6.QtWidgets import QWidget
+
+from app.sheet.clock import Clock
+from app.sheet.flightpicture import FlightPicture, flight_picture
+from app.sheet.ink import draw_head, draw_text, draw_vertical, edge_pen, text_size
+from app.sheet.labels import Box
+from app.sheet.pictures import Edges
+from app.sheet.scene import Scene
+from app.sheet.track import Track
+from app.store import Store
+from app.theme import faint, font, px, text_scale, theme_of
+from app.widgets.marks import draw_mark
+from core.plan import ShootName
+
+HEIGHT: Final = 27
+_BAR = 18.0
+_LEGS_SHARE = 0.22
+_GAP = 4.0
+
+
+class FlightTrack(Track[FlightPicture]):
+    """One shoot's flight."""
+
+    def __init__(self, store: Store, name: ShootName, parent: QWidget | None = None) -> None:
+        super().__init__(store, f"Flight {name}", parent)
+        self._name = name
+
+    def picture_of(self, scene: Scene, clock: Clock) -> FlightPicture | None:
+        """The shoot's flight on the clock."""
+        return flight_picture(scene.view, self._name, clock.axis)
+
+    def description_of(self, picture: FlightPicture | None) -> str:
+        """When it takes off, how long it shoots, when it is down."""
+        return picture.description if picture is not None else ""
+
+    def takes_in_reach(self) -> tuple[Edges, ...]:
+        """The row's own take."""
+        return tuple(edge for edge in self.edges if edge.name == self._name)
+
+    def still_of(self, picture: FlightPicture | None) -> object:
+        """Only the head."""
+        return picture is None
+
+    def draw_still(self, painter: QPainter, _clock: Clock) -> None:
+        """Draw the head."""
+        theme, picture = theme_of(self), self._picture
+        top = (self.height() - px(16)) / 2.0
+        flag = self._name if picture is not None else None
+        title = "Flight" if picture is not None else f"Flight {self._name}"
+        draw_head(painter, theme, top, title, flag=flag)
+
+    def draw_moving(self, painter: QPainter, clock: Clock) -> None:
+        """Draw bar, ticks of the legs and the words at both ends."""
+        picture = self._picture
+        painter.setClipRect(self.plot_rect(clock))
+        self.draw_edges(painter, clock)
+        if picture is not None:
+            bar = self._draw_bar(painter, clock, picture)
+            if picture.error:
+                self._draw_error(painter, clock, picture, bar)
+            else:
+                self._draw_words(painter, clock, picture, bar)
+
+    def _draw_bar(self, painter: QPainter, clock: Clock, picture: FlightPicture) -> QRectF:
+        theme, name = theme_of(self), picture.name
+        colour = theme.shoot(name)
+        first, last = clock.x(picture.first_s), clock.x(picture.last_s)
+        height = float(px(_BAR))
+        bar = QRectF(first, (self.height() - height) / 2.0, last - first, height)
+        take_first, take_last = (clock.x(one) for one in picture.take_s)
+        take = QRectF(take_first, bar.y(), take_last - take_first, height)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(bar, faint(colour, _LEGS_SHARE))
+        painter.fillRect(take, colour)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        width = 1.4 * text_scale()
+        painter.setPen(edge_pen(theme, name, width))
+        half = width / 2.0
+        painter.drawRect(bar.adjusted(half, half, -half, -half))
+        for axis_s in picture.legs_s:
+            x = clock.x(axis_s)
+            painter.setPen(QPen(colour, max(1.0, text_scale())))
+            draw_vertical(painter, colour, x, bar.y() + px(4), bar.bottom() - px(4))
+        self._draw_take_words(painter, picture, take)
+        return bar
+
+    def _draw_take_words(self, painter: QPainter, picture: FlightPicture, take: QRectF) -> None:
+        theme, type_ = theme_of(self), font(12, 700)
+        for text in picture.take_words:
+            width, height = text_size(text, type_)
+            if width <= take.width():
+                x = take.center().x() - width / 2.0
+                box = Box(x, take.center().y() - height / 2.0, width, height)
+                draw_text(painter, box, text, type_, theme.on_shoot(picture.name))
+                return
+
+    def _draw_words(
+        self, painter: QPainter, clock: Clock, picture: FlightPicture, bar: QRectF
+    ) -> None:
+        """Write take-off at the left and landing at the right, shorter where there is no room."""
+        theme, type_ = theme_of(self), font(12)
+        bounds = Box(clock.left, 0.0, clock.width, float(self.height()))
+        for at_left, texts in ((True, picture.take_off_words), (False, picture.down_words)):
+            for text in texts:
+                width, height = text_size(text, type_)
+                x = bar.left() - width - px(_GAP) if at_left else bar.right() + px(_GAP)
+                box = Box(x, bar.center().y() - height / 2.0, width, height)
+                if box.inside(bounds):
+                    draw_text(painter, box, text, type_, theme.ink, self.ground_colour(x))
+                    break
+
+    def _draw_error(
+        self, painter: QPainter, clock: Clock, picture: FlightPicture, bar: QRectF
+    ) -> None:
+        """Write why it cannot be flown, beside the take, in as many lines as the row holds."""
+        theme, type_, side = theme_of(self), font(11, 600), float(px(14))
+        wider_left = bar.left() - clock.left > clock.right - bar.right()
+        x0 = clock.left if wider_left else bar.right() + px(_GAP)
+        x1 = bar.left() - px(_GAP) if wider_left else clock.right
+        mark = QRectF(x0 + px(4), (self.height() - side) / 2.0, side, side)
+        rect = QRectF(mark.right() + px(5), 0.0, x1 - mark.right() - px(8), self.height())
+        painter.fillRect(QRectF(x0, 0.0, x1 - x0, self.height()), self.ground_colour(x0))
+        draw_mark(painter, mark, "stop", theme)
+        painter.setFont(type_)
+        painter.setPen(theme.alarm)
+        flags = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(rect, flags, picture.error)

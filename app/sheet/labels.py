@@ -1,0 +1,159 @@
+"""Placing words on the plot: one pass over rectangles, by rank, never over one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from core.exposure import FloatArray
+
+#: Ranks, lowest first to go: what does not fit beside the higher ones is left out.
+LIMIT, PART, VALUE, FAILING, FLAG = range(5)
+
+
+class Box(NamedTuple):
+    """A rectangle in logical pixels, y downward."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def right(self) -> float:
+        """Its right edge."""
+        return self.x + self.width
+
+    @property
+    def bottom(self) -> float:
+        """Its lower edge."""
+        return self.y + self.height
+
+    def overlaps(self, other: Box, gap: float = 0.0) -> bool:
+        """Whether two boxes come nearer than a gap."""
+        return (
+            self.x < other.right + gap
+            and other.x < self.right + gap
+            and self.y < other.bottom + gap
+            and other.y < self.bottom + gap
+        )
+
+    def inside(self, other: Box) -> bool:
+        """Whether it lies within another."""
+        return (
+            self.x >= other.x
+            and self.y >= other.y
+            and self.right <= other.right
+            and self.bottom <= other.bottom
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """A label and the boxes it may stand in, the best first."""
+
+    key: str
+    rank: int
+    places: Iterable[Box]
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a label stands. `place` counts its wishes; `crossed` asks for a chip below it."""
+
+    box: Box
+    place: int
+    crossed: bool
+
+
+def place_labels(
+    wishes: Iterable[Wish],
+    bounds: Box,
+    lines: Sequence[tuple[FloatArray, FloatArray]] = (),
+    taken: Sequence[Box] = (),
+    gap: float = 2.0,
+    inked: Sequence[tuple[FloatArray, FloatArray]] = (),
+) -> dict[str, Placed]:
+    """Place labels in one pass, the highest rank first, in order within a rank.
+
+    Parameters
+    ----------
+    bounds
+        Where labels may stand.
+    lines
+        Lines of the plot as (x, y) in pixels, x rising or all the same; NaN parts a line.
+    taken
+        Boxes that are occupied already.
+    inked
+        Lines that only values and what ranks higher may stand on.
+
+    Returns
+    -------
+    dict
+        The labels that found room, by key; no two come nearer than `gap`.
+    """
+    placed: dict[str, Placed] = {}
+    occupied = list(taken)
+    for wish in sorted(wishes, key=lambda wish: -wish.rank):
+        for place, box in enumerate(wish.places):
+            if not box.inside(bounds) or any(box.overlaps(other, gap) for other in occupied):
+                continue
+            if wish.rank >= VALUE or not any(_crosses(box, line) for line in inked):
+                placed[wish.key] = Placed(box, place, any(_crosses(box, line) for line in lines))
+                occupied.append(box)
+                break
+    return placed
+
+
+def _crosses(box: Box, line: tuple[FloatArray, FloatArray]) -> bool:
+    """Whether a line runs through a box."""
+    x, y = line
+    if not x.size or x[-1] < box.x or x[0] > box.right:
+        return False
+    if x[0] == x[-1]:
+        return bool(y.min() < box.bottom and y.max() > box.y)
+    inner = x[(x > box.x) & (x < box.right)]
+    at = np.concatenate(([max(box.x, x[0])], inner, [min(box.right, x[-1])]))
+    heights = np.interp(at, x, y)
+    heights = heights[np.isfinite(heights)]
+    if not heights.size:
+        return False
+    return bool(heights.min() < box.bottom and heights.max() > box.y)
+
+
+def beside(x: float, y: float, size: tuple[float, float], bounds: Box) -> tuple[Box, ...]:
+    """Places for a flag at an edge: right of it, left of it, then pushed inside the bounds."""
+    width, height = size
+    right, left = Box(x, y, width, height), Box(x - width, y, width, height)
+    pushed = min(max(x, bounds.x), bounds.right - width)
+    return right, left, Box(pushed, y, width, height)
+
+
+def flag_places(
+    edges: Sequence[float], y: float, sizes: Sequence[tuple[float, float]], bounds: Box
+) -> tuple[Box | None, ...]:
+    """Boxes of the flags at their edges, the first keeping its place.
+
+    A flag stands right of its edge; one that would cover another turns to the other side;
+    where neither side has room it stands next to the other. None only where the bounds are
+    too narrow for both.
+    """
+    boxes: list[Box | None] = []
+    for edge, size in zip(edges, sizes, strict=True):
+        others = [box for box in boxes if box is not None]
+        wished = beside(edge, y, size, bounds)
+        next_to = [
+            Box(x, y, *size)
+            for other in others
+            for x in (other.right + 2.0, other.x - size[0] - 2.0)
+        ]
+        free = (
+            box
+            for box in (*wished, *next_to)
+            if box.inside(bounds) and not any(box.overlaps(other) for other in others)
+        )
+        boxes.append(next(free, None))
+    return tuple(boxes)

@@ -1,0 +1,59 @@
+"""The empty sheet's question and its two ways on."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from app.theme import px, scale_changes
+from app.widgets.buttons import Button
+from app.widgets.text import Text
+
+
+class Question(QWidget):
+    """Asks where the pilot shoots.
+
+    Signals
+    -------
+    demo_requested, place_requested
+        Which of the two buttons was pressed.
+    """
+
+    demo_requested = Signal()
+    place_requested = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._card = QWidget(self)
+        self._card.setBackgroundRole(QPalette.ColorRole.AlternateBase)
+        self._card.setAutoFillBackground(True)
+        self._rows = QVBoxLayout(self._card)
+        question = Text("Where do you shoot?", size_px=20, weight=700)
+        hint = Text(
+            "Type a place and its coordinates, or open a ready one.", size_px=13, ink="ink2"
+        )
+        demo = Button("Open a demo site", strong=True)
+        place = Button("Type a place")
+        demo.clicked.connect(self.demo_requested)
+        place.clicked.connect(self.place_requested)
+        buttons = QHBoxLayout()
+        buttons.setSpacing(px(8))
+        for button in (demo, place):
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        for widget in (question, hint):
+            self._rows.addWidget(widget)
+        self._rows.addSpacing(px(24))
+        self._rows.addLayout(buttons)
+        outer = QHBoxLayout(self)
+        outer.addStretch(1)
+        outer.addWidget(self._card, 0, Qt.AlignmentFlag.AlignCenter)
+        outer.addStretch(1)
+        scale_changes().changed.connect(self._fit)
+        self._fit()
+
+    def _fit(self) -> None:
+        side = px(20)
+        self._rows.setContentsMargins(side, side, side, side)
+        self._rows.setSpacing(px(6))

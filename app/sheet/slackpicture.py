@@ -1,0 +1,128 @@
+"""The slack track's picture: stops to the nearest limit for every start of the night."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from app.sheet.clock import Axis
+from app.sheet.pictures import View, clock_cut, cut_down, cut_up, minute_of
+from core.advice.light import LIMIT_WORDS
+from core.exposure import FloatArray
+from core.night import Night
+from core.outlook import Outlook
+from core.plan import ShootName
+from core.starts import Starts
+from core.words import clock_text, number_text, signed_text
+
+_MINUTE_S = 60.0
+_STEP_S = 5.0
+_MOST_POINTS = 900
+
+
+@dataclass(frozen=True)
+class SlackPicture:
+    """All that the slack track shows of the active shoot; the span is in axis seconds."""
+
+    name: ShootName
+    axis_s: FloatArray
+    slack_stops: FloatArray
+    scale_stops: float
+    lack_stops: float
+    span_s: tuple[float, float] | None
+    good_words: str
+    nearest_s: float
+    earlier_words: str
+    later_words: str
+    start_s: float
+    start_words: str
+    description: str
+
+
+def slack_picture(view: View, axis: Axis) -> SlackPicture | None:
+    """The slack of every start; None while the starts are not those of the plan."""
+    outlook, starts = view.outlook, view.starts
+    if starts is None:
+        return None
+    name = outlook.name
+    axis_s = axis.of(starts.time_s, name)
+    shown = (axis_s >= axis.first_s - _STEP_S) & (axis_s <= axis.last_s + _STEP_S)
+    stride = max(1, int(shown.sum()) // _MOST_POINTS)
+    good = good_words(outlook.night, starts)
+    start = start_words(outlook)
+    span = None
+    if starts.earliest_s is not None and starts.latest_s is not None:
+        span = (axis.of(starts.earliest_s, name), axis.of(starts.latest_s, name))
+    earlier, later = _beyond(starts)
+    return SlackPicture(
+        name=name,
+        axis_s=axis_s[shown][::stride],
+        slack_stops=starts.slack_stops[shown][::stride],
+        scale_stops=scale_of_slack(starts.nearest_slack_stops),
+        lack_stops=max(-starts.nearest_slack_stops, 0.0),
+        span_s=span,
+        good_words=good,
+        nearest_s=axis.of(starts.nearest_s, name),
+        earlier_words=earlier,
+        later_words=later,
+        start_s=axis.of(outlook.press_s, name),
+        start_words=start,
+        description=f"{good[0].upper()}{good[1:]}. {start}.",
+    )
+
+
+def scale_of_slack(most_stops: float) -> float:
+    """Stops that the height of the area stands for: 1, 1.5, 2 and so on."""
+    if not np.isfinite(most_stops):
+        return 1.0
+    return max(1.0, cut_up(most_stops, 0.5))
+
+
+def good_words(night: Night, starts: Starts) -> str:
+    """The span in words, cut inward; or the nearest start and what it lacks."""
+    if starts.earliest_s is None or starts.latest_s is None:
+        lacks = cut_up(-starts.nearest_slack_stops, 0.1)
+        short = f"{number_text(lacks, 1)} {_unit(lacks)} short"
+        return f"nearest {minute_of(night, starts.nearest_s)}, {short}"
+    first_s, last_s = cut_up(starts.earliest_s, _MINUTE_S), cut_down(starts.latest_s, _MINUTE_S)
+    if first_s < last_s:
+        first, last = (clock_text(night.clock(time_s)) for time_s in (first_s, last_s))
+    else:
+        # A span this short is told to the second.
+        first = clock_text(night.clock(cut_up(starts.earliest_s)), seconds=True)
+        last = clock_cut(night, starts.latest_s)
+    return f"good {first} to {last}" if first != last else f"good at {first}"
+
+
+def start_words(outlook: Outlook) -> str:
+    """The chosen start's own slack and what binds it: 'A +0.7 stop, street too bright next'."""
+    judgement = outlook.judgement
+    if judgement.limit is None:
+        return f"{outlook.name} meets no limit"
+    slack = cut_down(judgement.slack_stops, 0.1)
+    said = signed_text(slack)
+    next_ = " next" if judgement.slack_stops >= 0.0 else ""
+    words = LIMIT_WORDS[judgement.limit].removeprefix("the ")
+    return f"{outlook.name} {said} {_unit(slack)}, {words}{next_}"
+
+
+def _unit(stops: float) -> str:
+    return "stop" if abs(stops) <= 1.0 else "stops"
+
+
+def _beyond(starts: Starts) -> tuple[str, str]:
+    """What fails on each side of the span; nothing where the night ends good."""
+    if starts.earliest_s is None or starts.latest_s is None:
+        return "", ""
+    sides = (
+        ("earlier", starts.earliest_s - _STEP_S, starts.earliest_s > starts.time_s[0]),
+        ("later", starts.latest_s + _STEP_S, starts.latest_s < starts.time_s[-1]),
+    )
+    earlier, later = (
+        f"{side}: {LIMIT_WORDS[limit]}"
+        if there and (limit := starts.limit_at(time_s)) is not None
+        else ""
+        for side, time_s, there in sides
+    )
+    return earlier, later

@@ -1,0 +1,224 @@
+"""The store: one plan, its forecast and its history, for one window.
+
+Panels read the store and send it edits; they never talk to one another. An edit is
+checked, becomes one step of undo and is forecast at once (`changed`). What takes longer,
+every start of the night and the findings, follows one turn of the event loop later
+(`settled`), the latest plan only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from core.edit import with_values
+from core.findings import Finding
+from core.forecast import findings, known_starts, outlook, starts
+from core.holding import GoodValues, good_exposures, good_takes
+from core.memory import Memory
+from core.outlook import Outlook
+from core.plan import SHOOT_NAMES, Plan, ShootName
+from core.starts import Starts
+
+_UNDO_STEPS = 500
+# The good ranges of interval and length ask for some seventy takes: only for a hand at rest.
+_REST_MS = 80
+
+
+@dataclass(frozen=True)
+class _Gesture:
+    """One movement of the hand on the same fields of the plan."""
+
+    number: int
+    fields: frozenset[str]
+
+
+class _Edit(QUndoCommand):
+    """From one plan to another; edits of one gesture become one step."""
+
+    def __init__(
+        self, show: Callable[[Plan], None], label: str, before: Plan, after: Plan, gesture: _Gesture
+    ) -> None:
+        super().__init__(label)
+        self._show = show
+        self.before, self.after, self.gesture = before, after, gesture
+
+    def id(self) -> int:
+        """The kind of command that may be merged; there is one."""
+        return 1
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        """Take on what a later edit of the same gesture made."""
+        if not isinstance(other, _Edit) or other.gesture != self.gesture:
+            return False
+        self.after = other.after
+        # A slider that came back to where it was has changed nothing.
+        self.setObsolete(self.before == self.after)
+        return True
+
+    def redo(self) -> None:
+        """Show the plan as it became."""
+        self._show(self.after)
+
+    def undo(self) -> None:
+        """Show the plan as it was."""
+        self._show(self.before)
+
+
+class Store(QObject):
+    """One window's plan with its forecasts.
+
+    Signals
+    -------
+    changed
+        The plan, the active shoot or its outlooks are new.
+    settled
+        Starts, good ranges and findings have caught up with the plan.
+    cursor_moved
+        The reading position on the clock, UTC seconds or None.
+    """
+
+    changed = Signal()
+    settled = Signal()
+    cursor_moved = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.undo_stack = QUndoStack(self)
+        self.undo_stack.setUndoLimit(_UNDO_STEPS)
+        self._plan: Plan | None = None
+        self._active: ShootName = "A"
+        self._memory = Memory()
+        self._outlooks: dict[ShootName, Outlook] = {}
+        self._starts: dict[ShootName, Starts | None] = {}
+        self._good: dict[ShootName, GoodValues] = {}
+        self._findings: tuple[Finding, ...] | None = None
+        self._cursor_s: float | None = None
+        self._gesture = 0
+        self._settle_soon = QTimer(self)
+        self._settle_soon.setSingleShot(True)
+        self._settle_soon.setInterval(0)
+        self._settle_soon.timeout.connect(self._settle)
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(_REST_MS)
+        self._rest.timeout.connect(self._range_takes)
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan, or None while no place is chosen."""
+        return self._plan
+
+    @property
+    def active(self) -> ShootName:
+        """The shoot that the settings belong to."""
+        return self._active
+
+    @property
+    def cursor_s(self) -> float | None:
+        """Where the pilot points on the clock, UTC seconds."""
+        return self._cursor_s
+
+    @property
+    def findings(self) -> tuple[Finding, ...] | None:
+        """Findings of both shoots, worst first; None until they belong to this plan."""
+        return self._findings
+
+    def outlook(self, name: ShootName) -> Outlook | None:
+        """A shoot's outlook, always of the plan as it stands; None without a plan."""
+        return self._outlooks.get(name)
+
+    def starts(self, name: ShootName) -> Starts | None:
+        """Every start of a shoot's night; None until they belong to this plan."""
+        return self._starts.get(name)
+
+    def good(self, name: ShootName) -> GoodValues:
+        """Where each setting holds with all else fixed; a key is missing until it is known."""
+        return self._good.get(name, {})
+
+    def open(self, plan: Plan | None) -> None:
+        """Take another plan, with a fresh history."""
+        self.undo_stack.clear()
+        self._active = "A"
+        self._show(plan)
+        self.undo_stack.setClean()
+
+    def begin_gesture(self) -> None:
+        """Say that what follows is a new movement of the hand, and a new step of undo."""
+        self._gesture += 1
+
+    def edit(self, label: str, values: Mapping[str, object]) -> None:
+        """Change the plan by dotted keys, as one undoable step named `label`.
+
+        Raises
+        ------
+        core.edit.PlanError
+            With one sentence, if a value cannot stand; the plan is as it was.
+        """
+        if self._plan is None:
+            return
+        self.replace(label, with_values(self._plan, values), frozenset(values))
+
+    def replace(self, label: str, plan: Plan, fields: frozenset[str] = frozenset()) -> None:
+        """Take a changed plan as one undoable step."""
+        if self._plan is None or plan == self._plan:
+            return
+        gesture = _Gesture(self._gesture, fields)
+        self.undo_stack.push(_Edit(self._show, label, self._plan, plan, gesture))
+
+    def set_active(self, name: ShootName) -> None:
+        """Turn the settings, night and conditions to the other shoot."""
+        if name != self._active:
+            self._active = name
+            self.changed.emit()
+            self.settled.emit()
+            self._rest.start()
+
+    def set_cursor(self, time_s: float | None) -> None:
+        """Point at an instant on the clock, UTC seconds, or at none."""
+        if time_s != self._cursor_s:
+            self._cursor_s = time_s
+            self.cursor_moved.emit(time_s)
+
+    def _show(self, plan: Plan | None) -> None:
+        self._plan = plan
+        self._findings = None
+        self._good = {}
+        self._outlooks, self._starts = {}, {}
+        if plan is not None:
+            self._outlooks = {name: outlook(plan, name, self._memory) for name in SHOOT_NAMES}
+            # Moving a start asks for no new starts: what is remembered is current.
+            self._starts = {name: known_starts(plan, name, self._memory) for name in SHOOT_NAMES}
+        self.changed.emit()
+        self._settle_soon.start()
+
+    def settle_now(self) -> None:
+        """Catch up at once, for pictures and tests."""
+        if self._settle_soon.isActive():
+            self._settle_soon.stop()
+            self._settle()
+        if self._rest.isActive():
+            self._rest.stop()
+            self._range_takes()
+
+    def _settle(self) -> None:
+        plan = self._plan
+        if plan is None:
+            self._findings = ()
+        else:
+            self._starts = {name: starts(plan, name, self._memory) for name in SHOOT_NAMES}
+            self._good = {name: good_exposures(plan, self._outlooks[name]) for name in SHOOT_NAMES}
+            self._findings = findings(plan, self._memory)
+            self._rest.start()
+        self.settled.emit()
+
+    def _range_takes(self) -> None:
+        if self._plan is None:
+            return
+        name = self._active
+        takes = good_takes(self._plan, name, self._memory)
+        self._good[name] = {**self._good.get(name, {}), **takes}
+        self.settled.emit()

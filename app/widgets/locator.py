@@ -1,0 +1,206 @@
+"""A small map that says where in the world a place lies: coastline, cross, scale bar."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QPen, QPixmap, QPolygonF
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.resources import asset
+from app.style import draw_outline
+from app.theme import Theme, font, px, text_scale, theme_of
+
+FloatArray = NDArray[np.float64]
+
+_HEIGHT_PX = 104.0
+#: Kilometres from the top of the map to its bottom.
+SPAN_KM = 800.0
+#: A minute of arc is a nautical mile, 1.852 km.
+KM_PER_DEGREE = 111.12
+# Towards a pole the map would be stretched without end.
+_LEAST_COSINE = 0.05
+_HUNDREDTHS = 100.0
+
+
+@dataclass(frozen=True)
+class Ring:
+    """A closed outline of land, degrees east and north, with the box it lies in."""
+
+    east_north_deg: FloatArray
+    west: float
+    east: float
+    south: float
+    north: float
+
+
+@lru_cache(maxsize=1)
+def rings() -> tuple[Ring, ...]:
+    """The outlines of the world's land, at 1 : 50 million."""
+    with np.load(asset("coastline/world_land_50m.npz")) as file:
+        points, offsets = file["xy"] / _HUNDREDTHS, file["off"]
+    found = (_ring(points[first:end]) for first, end in itertools.pairwise(offsets))
+    return tuple(ring for ring in found if ring.north > ring.south)
+
+
+def _ring(points: FloatArray) -> Ring:
+    """A ring without the step at 180 degrees; one that goes round the world closes at its pole."""
+    points = points.copy()
+    points[:, 0] = np.unwrap(points[:, 0], period=360.0)
+    first, last = points[0], points[-1]
+    if abs(last[0] - first[0]) > 180.0:
+        pole = math.copysign(90.0, first[1])
+        points = np.vstack((points, [(last[0], pole), (first[0], pole)]))
+    low, high = points.min(axis=0), points.max(axis=0)
+    return Ring(points, low[0], high[0], low[1], high[1])
+
+
+@dataclass(frozen=True)
+class View:
+    """An equirectangular map that is true at its middle, the place."""
+
+    latitude_deg: float
+    longitude_deg: float
+    width: float
+    height: float
+
+    @property
+    def pixels_per_km(self) -> float:
+        """The scale at the place."""
+        return self.height / SPAN_KM
+
+    def _pixels_per_degree(self) -> tuple[float, float]:
+        north = KM_PER_DEGREE * self.pixels_per_km
+        return north * max(math.cos(math.radians(self.latitude_deg)), _LEAST_COSINE), north
+
+    def xy(self, east_north_deg: FloatArray) -> FloatArray:
+        """Pixels from the top left of points in degrees east and north, shape (n, 2)."""
+        across, up = self._pixels_per_degree()
+        middle = np.array([self.longitude_deg, self.latitude_deg])
+        half = np.array([self.width, self.height]) / 2.0
+        moved: FloatArray = half + (east_north_deg - middle) * np.array([across, -up])
+        return moved
+
+    def shows(self, ring: Ring, turn_deg: float) -> bool:
+        """Whether a ring moved round the world by a turn may be seen."""
+        across, up = self._pixels_per_degree()
+        beside = abs((ring.west + ring.east) / 2.0 + turn_deg - self.longitude_deg)
+        above = abs((ring.south + ring.north) / 2.0 - self.latitude_deg)
+        return (
+            beside <= (ring.east - ring.west) / 2.0 + self.width / 2.0 / across
+            and above <= (ring.north - ring.south) / 2.0 + self.height / 2.0 / up
+        )
+
+
+def scale_bar_km(pixels_per_km: float, most_px: float) -> float:
+    """The longest of 1, 2, 3, 5 times a power of ten kilometres that fits."""
+    most_km = most_px / pixels_per_km
+    power = 10.0 ** math.floor(math.log10(most_km))
+    return max(power * first for first in (1.0, 2.0, 3.0, 5.0) if power * first <= most_km)
+
+
+def draw_map(painter: QPainter, view: View, theme: Theme) -> None:
+    """Paint sea, land, the cross at the place and the scale bar."""
+    whole = QRectF(0.0, 0.0, view.width, view.height)
+    painter.fillRect(whole, theme.shade1)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setClipRect(whole)
+    land = QPainterPath()
+    for ring in rings():
+        for turn in (-360.0, 0.0, 360.0):
+            if view.shows(ring, turn):
+                points = view.xy(ring.east_north_deg + np.array([turn, 0.0]))
+                land.addPolygon(QPolygonF([QPointF(x, y) for x, y in points.tolist()]))
+    painter.setPen(QPen(theme.edge, 0.9 * text_scale()))
+    painter.setBrush(theme.field)
+    painter.drawPath(land)
+    _draw_cross(painter, whole.center(), theme)
+    _draw_scale(painter, view, theme)
+
+
+def _draw_cross(painter: QPainter, at: QPointF, theme: Theme) -> None:
+    scale = text_scale()
+    path = QPainterPath()
+    path.addEllipse(at, 5.0 * scale, 5.0 * scale)
+    for dx, dy in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)):
+        path.moveTo(at.x() + 5.0 * scale * dx, at.y() + 5.0 * scale * dy)
+        path.lineTo(at.x() + 9.0 * scale * dx, at.y() + 9.0 * scale * dy)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(theme.field, 4.0 * scale))
+    painter.drawPath(path)
+    painter.setPen(QPen(theme.ink, 1.8 * scale))
+    painter.drawPath(path)
+
+
+def _draw_scale(painter: QPainter, view: View, theme: Theme) -> None:
+    kilometres = scale_bar_km(view.pixels_per_km, view.width * 0.25)
+    length = round(kilometres * view.pixels_per_km)
+    text = f"{kilometres:g} km"
+    painter.setFont(font(11))
+    wide = painter.fontMetrics().horizontalAdvance(text)
+    left, base = px(5), round(view.height) - px(5)
+    chip = QRectF(0.0, base - px(22), left + max(length, wide) + px(5), px(27))
+    painter.fillRect(chip, theme.sheet)
+    painter.setPen(theme.ink)
+    painter.drawText(QPointF(left, base - px(1)), text)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+    line = max(1, px(1))
+    top = base - px(15)
+    painter.fillRect(left, top, length, line, theme.ink)
+    for x in (left, left + length - line):
+        painter.fillRect(x, top - px(3), line, px(6) + line, theme.ink)
+
+
+class Locator(QWidget):
+    """The map as a picture, drawn once for a place, size, theme and pixel ratio."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._place: tuple[float, float] | None = None
+        self._picture: QPixmap | None = None
+        self._drawn: tuple[object, ...] = ()
+        self.setAccessibleName("Map")
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def show_place(self, latitude_deg: float, longitude_deg: float) -> None:
+        """Turn the map to a place."""
+        if (latitude_deg, longitude_deg) != self._place:
+            self._place = (latitude_deg, longitude_deg)
+            self.update()
+
+    def sizeHint(self) -> QSize:
+        """104 px high."""
+        return QSize(px(150), px(_HEIGHT_PX))
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Draw anew in another theme."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Show the picture, or an empty frame while there is no place."""
+        theme, painter = theme_of(self), QPainter(self)
+        if self._place is None:
+            painter.fillRect(self.rect(), theme.shade1)
+        else:
+            painter.drawPixmap(0, 0, self._current(self._place, theme))
+        draw_outline(painter, QRectF(self.rect()), QPen(theme.edge, max(1, px(1))))
+
+    def _current(self, place: tuple[float, float], theme: Theme) -> QPixmap:
+        ratio = self.devicePixelRatioF()
+        key = (place, self.size().toTuple(), theme.name, ratio, text_scale())
+        if self._picture is None or key != self._drawn:
+            picture = QPixmap(self.size() * ratio)
+            picture.setDevicePixelRatio(ratio)
+            painter = QPainter(picture)
+            draw_map(painter, View(*place, self.width(), self.height()), theme)
+            painter.end()
+            self._picture, self._drawn = picture, key
+        return self._picture

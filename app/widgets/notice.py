@@ -1,0 +1,54 @@
+"""A sentence across the window when something could not be done: inline, never a box."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QWidget
+
+from app.theme import px
+from app.widgets.buttons import Button
+from app.widgets.marks import Mark
+
+
+class Notice(QWidget):
+    """What went wrong, what was kept and what to do; hidden while there is nothing to say."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._text = QLabel()
+        self._text.setWordWrap(True)
+        self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        copy = Button("Copy")
+        copy.setAccessibleName("Copy the sentence")
+        copy.clicked.connect(lambda: QApplication.clipboard().setText(self.text()))
+        close = Button("Close")
+        close.setAccessibleName("Close the sentence")
+        close.clicked.connect(self.clear)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(px(12), px(6), px(12), px(6))
+        row.setSpacing(px(10))
+        row.addWidget(Mark("stop"))
+        row.addWidget(self._text, 1)
+        row.addWidget(copy)
+        row.addWidget(close)
+        self.setAccessibleName("Problem")
+        self.hide()
+
+    def text(self) -> str:
+        """The sentence shown, or an empty text."""
+        return self._text.text()
+
+    def tell(self, sentence: str) -> None:
+        """Show a sentence."""
+        self._text.setText(sentence)
+        self.setAccessibleDescription(sentence)
+        self.show()
+
+    def clear(self) -> None:
+        """Take the sentence away."""
+        self._text.clear()
+        self.hide()
+
+    def minimumSizeHint(self) -> QSize:
+        """High enough for a button, at any width."""
+        return QSize(0, px(40))

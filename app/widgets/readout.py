@@ -1,0 +1,172 @@
+"""Figures that can only be read: a small label above its value, and tables of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from PySide6.QtCore import QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.theme import Theme, font, px, theme_of
+from app.widgets.flags import draw_flag, flag_width
+from core.plan import ShootName
+
+_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+
+
+class Readouts(QWidget):
+    """Labelled values in columns, 38 px each."""
+
+    def __init__(self, name: str, columns: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._columns = columns
+        self._entries: tuple[tuple[str, str], ...] = ()
+        self.setAccessibleName(name)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    @property
+    def entries(self) -> tuple[tuple[str, str], ...]:
+        """Label and value, row by row."""
+        return self._entries
+
+    def show_entries(self, entries: Sequence[tuple[str, str]]) -> None:
+        """Show labels and values; nothing is repainted where nothing changed."""
+        fresh = tuple(entries)
+        if fresh == self._entries:
+            return
+        if len(fresh) != len(self._entries):
+            self.updateGeometry()
+        self._entries = fresh
+        self.setAccessibleDescription("; ".join(f"{label} {value}" for label, value in fresh))
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        """As many rows as the entries need."""
+        rows = -(-len(self._entries) // self._columns)
+        return QSize(px(200), rows * px(38))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint the entries column by column."""
+        theme, painter = theme_of(self), QPainter(self)
+        width = self.width() // self._columns
+        for place, (label, value) in enumerate(self._entries):
+            row, column = divmod(place, self._columns)
+            top = row * px(38)
+            painter.setFont(font(11))
+            painter.setPen(theme.ink2)
+            painter.drawText(QRect(column * width, top, width, px(15)), _LEFT, label)
+            painter.setFont(font(15, 600))
+            painter.setPen(theme.ink)
+            painter.drawText(QRect(column * width, top + px(15), width, px(19)), _LEFT, value)
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A text in a table with its weight and colour, or a shoot's flag in its place."""
+
+    text: str
+    weight: int = 400
+    ink: str = "ink"
+    size_px: float = 13
+    flag: ShootName | None = None
+
+
+@dataclass(frozen=True)
+class Column:
+    """How a column of a table stands: its share of the spare width, and its side."""
+
+    stretch: int = 0
+    side: Literal["left", "right"] = "right"
+
+
+def _draw_flag(painter: QPainter, room: QRect, name: ShootName, theme: Theme) -> None:
+    """A flag at the right of its cell."""
+    height = px(16)
+    width = flag_width(name, height)
+    top = room.top() + (room.height() - height) / 2.0
+    draw_flag(
+        painter, QRectF(room.right() + 1 - width, top, width, height), name, theme, size_px=11
+    )
+
+
+def _width(cell: Cell) -> int:
+    return QFontMetrics(font(cell.size_px, cell.weight)).horizontalAdvance(cell.text)
+
+
+class Table(QWidget):
+    """Rows of figures in columns as wide as their texts; not for the keyboard, only to read."""
+
+    def __init__(
+        self,
+        name: str,
+        columns: Sequence[Column],
+        parent: QWidget | None = None,
+        *,
+        row_px: float = 19,
+        ruled: bool = False,
+    ) -> None:
+        super().__init__(parent)
+        self._columns = tuple(columns)
+        self._row_px = row_px
+        self._ruled = ruled
+        self._rows: tuple[tuple[Cell, ...], ...] = ()
+        self.setAccessibleName(name)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    @property
+    def rows(self) -> tuple[tuple[Cell, ...], ...]:
+        """The cells, row by row."""
+        return self._rows
+
+    def show_rows(self, rows: Sequence[Sequence[Cell]]) -> None:
+        """Show rows; nothing is repainted where nothing changed."""
+        fresh = tuple(tuple(row) for row in rows)
+        if fresh == self._rows:
+            return
+        if len(fresh) != len(self._rows):
+            self.updateGeometry()
+        self._rows = fresh
+        said = "; ".join(" ".join(cell.text for cell in row if cell.text) for row in fresh)
+        self.setAccessibleDescription(said)
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        """As high as the rows."""
+        return QSize(px(200), len(self._rows) * px(self._row_px))
+
+    def _lefts(self) -> list[int]:
+        """Left edges of the columns and the right edge of the last."""
+        gap = px(8)
+        needs = [
+            max(
+                (_width(row[at]) for row in self._rows),
+                default=0,
+            )
+            for at in range(len(self._columns))
+        ]
+        spare = max(0, self.width() - sum(needs) - gap * (len(needs) - 1))
+        shares = sum(column.stretch for column in self._columns) or 1
+        edges = [0]
+        for need, column in zip(needs, self._columns, strict=True):
+            edges.append(edges[-1] + need + spare * column.stretch // shares + gap)
+        return edges
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint the cells."""
+        theme, painter = theme_of(self), QPainter(self)
+        edges, gap, height = self._lefts(), px(8), px(self._row_px)
+        for place, row in enumerate(self._rows):
+            top = place * height
+            for at, (cell, column) in enumerate(zip(row, self._columns, strict=True)):
+                room = QRect(edges[at], top, edges[at + 1] - edges[at] - gap, height)
+                painter.setFont(font(cell.size_px, cell.weight))
+                painter.setPen(theme.token(cell.ink))
+                if cell.flag is not None:
+                    _draw_flag(painter, room, cell.flag, theme)
+                painter.drawText(room, _LEFT if column.side == "left" else _RIGHT, cell.text)
+            if self._ruled:
+                painter.fillRect(0, top + height - 1, self.width(), 1, theme.rule)

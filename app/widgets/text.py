@@ -1,0 +1,149 @@
+"""One line of text in a token's colour, at a size that follows the text scale."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
+
+from app.theme import font, px, theme_of
+from app.widgets.marks import Mark
+
+_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+
+class Text(QLabel):
+    """A line of text.
+
+    Parameters
+    ----------
+    size_px, weight
+        Size in pixels at 100 % and weight of the type.
+    ink
+        Name of the colour, see `app.theme.TOKENS`.
+    wraps
+        Whether it breaks into lines where the room is narrow; otherwise it is cut with an
+        ellipsis and the whole of it is its tip.
+    """
+
+    def __init__(
+        self,
+        text: str = "",
+        parent: QWidget | None = None,
+        *,
+        size_px: float = 13,
+        weight: int = 400,
+        ink: str = "ink",
+        align: Qt.AlignmentFlag = _LEFT,
+        wraps: bool = False,
+    ) -> None:
+        super().__init__(text, parent)
+        self._size_px, self._weight, self._ink = size_px, weight, ink
+        self._wraps = wraps
+        self._align = align
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        across = QSizePolicy.Policy.Ignored if wraps else QSizePolicy.Policy.Preferred
+        policy = QSizePolicy(across, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(wraps)
+        self.setSizePolicy(policy)
+
+    def show_text(
+        self,
+        text: str,
+        *,
+        size_px: float | None = None,
+        weight: int | None = None,
+        ink: str | None = None,
+    ) -> None:
+        """Show another text or another type; nothing is repainted where nothing changed."""
+        wanted = (size_px or self._size_px, weight or self._weight, ink or self._ink)
+        if (text, wanted) == (self.text(), (self._size_px, self._weight, self._ink)):
+            return
+        self._size_px, self._weight, self._ink = wanted
+        self.setText(text)
+        self.updateGeometry()
+        self.update()
+
+    def _type(self) -> QFont:
+        return font(self._size_px, self._weight)
+
+    def sizeHint(self) -> QSize:
+        """Room for the whole text in one line."""
+        metrics = QFontMetrics(self._type())
+        return QSize(metrics.horizontalAdvance(self.text()) + 1, metrics.height())
+
+    def minimumSizeHint(self) -> QSize:
+        """Room for a few letters: the rest may be cut."""
+        return QSize(min(self.sizeHint().width(), px(24)), self.sizeHint().height())
+
+    def hasHeightForWidth(self) -> bool:
+        """Whether it wraps."""
+        return self._wraps
+
+    def heightForWidth(self, width: int) -> int:
+        """How high the wrapped text is."""
+        room = QRect(0, 0, max(width, 1), 10_000)
+        flags = Qt.TextFlag.TextWordWrap.value
+        return QFontMetrics(self._type()).boundingRect(room, flags, self.text()).height()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint the text, cut with an ellipsis where it must be."""
+        painter = QPainter(self)
+        painter.setFont(self._type())
+        theme = theme_of(self)
+        painter.setPen(theme.token(self._ink) if self.isEnabled() else theme.ink3)
+        if self._wraps:
+            flags = self._align.value | Qt.TextFlag.TextWordWrap.value
+            painter.drawText(self.rect(), flags, self.text())
+            return
+        shown = QFontMetrics(self._type()).elidedText(
+            self.text(), Qt.TextElideMode.ElideRight, self.width()
+        )
+        painter.drawText(self.rect(), self._align, shown)
+
+
+class Refusal(QWidget):
+    """The line beneath a field that says what was not understood, with its mark."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._mark = Mark("stop", self, size_px=13)
+        self._text = Text("", self, size_px=12, weight=600, ink="alarm", wraps=True)
+        policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.hide()
+
+    @property
+    def sentence(self) -> str:
+        """What is said; empty while nothing is wrong."""
+        return self._text.text()
+
+    def say(self, sentence: str) -> None:
+        """Show a sentence, or nothing for an empty one."""
+        sentence = sentence[:1].upper() + sentence[1:]
+        self._text.show_text(sentence)
+        self.setAccessibleName(sentence)
+        self.setVisible(bool(sentence))
+        self.updateGeometry()
+
+    def _gap(self) -> int:
+        return self._mark.sizeHint().width() + px(5)
+
+    def hasHeightForWidth(self) -> bool:
+        """The sentence wraps."""
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        """As high as the sentence needs."""
+        return self._text.heightForWidth(width - self._gap()) + px(6)
+
+    def sizeHint(self) -> QSize:
+        """As high as the sentence needs at the width it has."""
+        return QSize(px(120), self.heightForWidth(max(self.width(), px(120))))
+
+    def resizeEvent(self, _event: object) -> None:
+        """Put mark and sentence beside each other."""
+        self._mark.setGeometry(QRect(0, px(4), *self._mark.sizeHint().toTuple()))
+        gap = self._gap()
+        self._text.setGeometry(gap, px(2), self.width() - gap, self.height() - px(4))

@@ -1,0 +1,119 @@
+"""Typing a place: name, coordinates, and the first night."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from PySide6.QtWidgets import QDialog, QHBoxLayout, QVBoxLayout, QWidget
+
+from app.panels.dates import date_text, typed_date
+from app.theme import px
+from app.widgets.buttons import Button
+from app.widgets.text import Refusal, Text
+from app.widgets.value_field import ValueField
+from core.edit import PlanError, new_plan
+from core.parse import parse_value
+from core.plan import Plan
+
+_ROWS = (
+    ("place.name", "Name", "", "Harbour wall"),
+    ("place.latitude_deg", "Latitude", "", "38.25 or 38.25° N"),
+    ("place.longitude_deg", "Longitude", "", "\N{MINUS SIGN}9.5 or 9.5° W"),
+    ("place.elevation_m", "Elevation", "0 m", "metres above the sea"),
+    ("shoots.A.date", "First night", "", "5 Dec 2026 or 2026-12-05"),
+)
+
+
+class NewPlaceDialog(QDialog):
+    """Asks until what was typed makes a plan; one sentence says what is missing."""
+
+    def __init__(self, parent: QWidget | None, today: dt.date) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("New place")
+        self.plan: Plan | None = None
+        self.fields: dict[str, ValueField] = {}
+        self.refusal = Refusal()
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(px(20), px(16), px(20), px(16))
+        whole.setSpacing(px(6))
+        whole.addWidget(Text("Where do you shoot?", size_px=17, weight=700))
+        self._today = today
+        about = "The time zone follows from the coordinates; it can be changed later."
+        whole.addWidget(Text(about, size_px=11, ink="ink3"))
+        for key, label, first, example in _ROWS:
+            whole.addLayout(self._row(key, label, first, example))
+        self.fields["shoots.A.date"].setText(date_text(today))
+        whole.addWidget(self.refusal)
+        whole.addLayout(self._buttons())
+        self.setMinimumWidth(px(420))
+        self.fields["place.name"].setFocus()
+
+    @staticmethod
+    def ask(parent: QWidget) -> Plan | None:
+        """The plan that was typed, or None when it was given up."""
+        dialog = NewPlaceDialog(parent, dt.datetime.now().astimezone().date())
+        dialog.exec()
+        return dialog.plan
+
+    def _row(self, key: str, label: str, first: str, example: str) -> QHBoxLayout:
+        line = QHBoxLayout()
+        name = Text(label, ink="ink2")
+        name.setFixedWidth(px(100))
+        field = ValueField(label, width_px=None, size_px=13)
+        field.setPlaceholderText(example)
+        field.setText(first)
+        self.fields[key] = field
+        line.addWidget(name)
+        line.addWidget(field)
+        return line
+
+    def _buttons(self) -> QHBoxLayout:
+        line = QHBoxLayout()
+        line.setContentsMargins(0, px(8), 0, 0)
+        take = Button("Start the plan", strong=True)
+        take.setDefault(True)
+        take.clicked.connect(self.take)
+        leave = Button("Cancel")
+        leave.clicked.connect(self.reject)
+        line.addStretch(1)
+        line.addWidget(leave)
+        line.addWidget(take)
+        return line
+
+    def take(self) -> None:
+        """Make a plan of what stands in the fields, or say what cannot stand."""
+        try:
+            self.plan = self._typed()
+        except PlanError as refusal:
+            self.refusal.say(_in_words(str(refusal)))
+            self.adjustSize()
+        else:
+            self.accept()
+
+    def _typed(self) -> Plan:
+        names = ("latitude_deg", "longitude_deg", "elevation_m")
+        latitude, longitude, elevation = (self._number(f"place.{name}") for name in names)
+        return new_plan(
+            self.fields["place.name"].text().strip(),
+            latitude,
+            longitude,
+            typed_date(self.fields["shoots.A.date"].text(), self._today.year),
+            elevation_m=elevation,
+        )
+
+    def _number(self, key: str) -> float:
+        text = self.fields[key].text()
+        value = parse_value(key, text)
+        if not isinstance(value, (int, float)):
+            raise PlanError(f"{_LABELS[key]} is empty; a number was expected.")
+        return float(value)
+
+
+_LABELS = {key: label for key, label, _, _ in _ROWS}
+
+
+def _in_words(sentence: str) -> str:
+    """A refusal with the name of the field in place of the key."""
+    for key, label in _LABELS.items():
+        sentence = sentence.replace(key, label)
+    return sentence
