@@ -1,0 +1,127 @@
+"""The generator, run small: it makes the shipped table but for its coarseness."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from core.sky import generate
+from core.sky.beam import BeamPaths, trace_beams
+from core.sky.generate import Axes, HazeColumn, assemble, compute_haze, write_table
+from core.sky.interpolate import FloatArray
+from core.sky.orders import solve
+from core.sky.table import STEPS_PER_STOP, SkyTable, load_sky_table
+from tests.skies import COARSE, rms, shipped
+
+HAZE = 0.15
+WAVELENGTH_NM = 550.0
+
+
+@pytest.fixture(scope="module")
+def paths() -> BeamPaths:
+    return trace_beams()
+
+
+@pytest.fixture(scope="module")
+def column(paths: BeamPaths) -> HazeColumn:
+    return compute_haze(paths, HAZE, Axes(), COARSE)
+
+
+@pytest.fixture(scope="module")
+def small(column: HazeColumn) -> SkyTable:
+    """The same haze at both ends: enough to assemble and calibrate."""
+    return assemble([column, column], Axes(haze_aod=(0.05, 0.50)))
+
+
+def at_haze(values: FloatArray) -> FloatArray:
+    return np.asarray(values[list(shipped().haze_aod).index(HAZE)])
+
+
+def test_the_axes_are_those_of_the_shipped_table() -> None:
+    for name in ("haze_aod", "height_m", "view_altitude_deg", "azimuth_deg", "sun_altitude_deg",
+                 "level_sun_deg", "colour_sun_deg"):  # fmt: skip
+        np.testing.assert_array_equal(getattr(Axes(), name), getattr(shipped(), name))
+
+
+def test_luminance_again(column: HazeColumn) -> None:
+    again = column.log2_luminance - at_haze(shipped().log2_luminance / STEPS_PER_STOP)
+    assert rms(again) < 0.03
+    assert np.abs(again).max() < 0.15
+
+
+def test_colour_again(column: HazeColumn) -> None:
+    again = column.colour_log2 - at_haze(shipped().colour_log2 / STEPS_PER_STOP)
+    assert rms(again) < 0.03
+    assert np.abs(again).max() < 0.2
+
+
+def test_direct_sunlight_again(column: HazeColumn) -> None:
+    np.testing.assert_allclose(column.direct_lx, at_haze(shipped().direct_lx), rtol=1e-9, atol=1e-9)
+
+
+def test_diffuse_light_again(small: SkyTable) -> None:
+    again = np.log2(small.diffuse_lx[0] / at_haze(shipped().diffuse_lx))
+    assert np.abs(again).max() < 0.04
+
+
+def test_what_is_written_is_read_and_is_the_same_each_time(small: SkyTable, tmp_path: Path) -> None:
+    first, second = tmp_path / "first.npz", tmp_path / "below" / "second.npz"
+    write_table(small, first)
+    write_table(small, second)
+    assert first.read_bytes() == second.read_bytes()
+    read = load_sky_table(first)
+    for name, values in asdict(small).items():
+        np.testing.assert_array_equal(getattr(read, name), values)
+
+
+def test_the_command_writes_where_it_is_told(
+    small: SkyTable,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr(generate, "build_table", lambda: small)
+    generate.main(["-o", str(tmp_path / "sky.npz")])
+    assert load_sky_table(tmp_path / "sky.npz").log2_luminance.shape == small.log2_luminance.shape
+    assert "sky.npz" in capsys.readouterr().out
+
+
+def test_interpolation_agrees_with_the_solver_between_the_nodes(paths: BeamPaths) -> None:
+    # One wavelength, its table on the shipped nodes and random directions solved anew.
+    sky = solve(paths, WAVELENGTH_NM, HAZE, COARSE)
+    axes = Axes()
+    nodes = np.log2(
+        sky.radiance(
+            np.array(axes.height_m)[:, None, None, None] / 1e3,
+            axes.sun_altitude_deg[:, None, None],
+            np.array(axes.view_altitude_deg)[:, None],
+            np.array(axes.azimuth_deg),
+        )
+    )
+    rng = np.random.default_rng(5)
+    count = 3000
+    sun, azimuth = rng.uniform(-12.0, 6.0, count), rng.uniform(0.0, 180.0, count)
+    # Evenly over the sphere, and once more over the lowest third, which a level camera sees.
+    view = np.degrees(np.arcsin(rng.uniform(0.0, 1.0, count))) * rng.choice([1.0, 0.3], count)
+    direct = np.log2(sky.radiance(0.0, sun, view, azimuth))
+    table = _as_table(nodes, axes).at(HAZE, 0.0)
+    error = table.log2_twilight(sun, view, azimuth) - direct
+    cosine = np.sin(np.radians(sun)) * np.sin(np.radians(view))
+    cosine += np.cos(np.radians(sun)) * np.cos(np.radians(view)) * np.cos(np.radians(azimuth))
+    # The glare about a risen Sun is coarse, as the table's users are told.
+    beside = cosine < np.cos(np.radians(5.0))
+    assert rms(error[beside]) < 0.02
+    assert np.abs(error[beside]).max() < 0.12
+
+
+def _as_table(log2_nodes: FloatArray, axes: Axes) -> SkyTable:
+    """A table without calibration whose every haze is the same."""
+    suns = axes.level_sun_deg.size
+    high_suns = int((axes.level_sun_deg > axes.sun_altitude_deg[-1]).sum())
+    colours = (axes.colour_sun_deg.size, *log2_nodes.shape[2:], 2)
+    column = HazeColumn(log2_nodes, np.ones(high_suns), np.zeros(suns), np.zeros(colours))
+    table = assemble([column] * len(axes.haze_aod), axes)
+    return replace(table, calibration_log2=np.zeros(suns))

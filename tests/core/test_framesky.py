@@ -1,0 +1,147 @@
+"""How much sky the lens sees, and how bright it is."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from core.framesky import (
+    DARK_LOG2,
+    SKY_SHARES,
+    SUN_ALTITUDES_DEG,
+    FrameSky,
+    between,
+    framesky_of,
+    interpolate,
+    rays,
+    sky_cover,
+)
+from core.path import half_field_tangents, poses_along
+from core.plan import Camera, Path, Station
+from tests.dusk import GlowSky, arrays_of, rows
+
+AZIMUTHS = (225.0, 240.0, 255.0)
+SKYLINES = {
+    "sky_4x3_flat_horizon": ("4:3", ()),
+    "sky_16x9_flat_horizon": ("16:9", ()),
+    "sky_16x9_horizon_3deg": ("16:9", ((0.0, 3.0),)),
+    "sky_16x9_horizon_10deg": ("16:9", ((0.0, 10.0),)),
+}
+
+
+def share(pitch_deg: float, camera: Camera, skyline: tuple[tuple[float, float], ...]) -> float:
+    pose = poses_along(Path(stations=(Station(pitch_deg=pitch_deg, heading_deg=77.0),)), 0.0)
+    return float(sky_cover(*rays(pose, camera), skyline).mean())
+
+
+def traced(path: Path | None = None, skyline: tuple[tuple[float, float], ...] = ()) -> FrameSky:
+    return framesky_of(path or Path(), Camera(), skyline, GlowSky(), AZIMUTHS)
+
+
+# Flat horizon: ½ (1 - tan(-pitch) / tan(half the field)); raised all round: 96 × 54 rays.
+@pytest.mark.parametrize("column", SKYLINES)
+def test_sky_share(column: str) -> None:
+    aspect, skyline = SKYLINES[column]
+    for row in rows("sky_share.csv"):
+        camera = Camera(focal_equivalent_mm=float(row["eq_focal_mm"]), aspect=aspect)  # type: ignore[arg-type]
+        found = share(float(row["pitch_deg"]), camera, skyline)
+        assert found == pytest.approx(float(row[column]), abs=0.006), row
+
+
+@settings(max_examples=40)
+@given(
+    pitch=st.floats(-80.0, 50.0), raise_deg=st.floats(0.1, 8.0), up=st.floats(0.0, 20.0),
+    focal=st.floats(14.0, 100.0),
+)  # fmt: skip
+def test_looking_up_shows_more_sky_and_a_skyline_hides_some(
+    pitch: float, raise_deg: float, up: float, focal: float
+) -> None:
+    camera = Camera(focal_equivalent_mm=focal)
+    ridge = ((0.0, up),)
+    here = share(pitch, camera, ridge)
+    assert 0.0 <= here <= 1.0
+    assert share(pitch + raise_deg, camera, ridge) >= here - 1e-9
+    assert share(pitch, camera, ((0.0, up + raise_deg),)) <= here + 1e-9
+
+
+def test_straight_down_and_straight_up() -> None:
+    assert share(-90.0, Camera(), ()) == 0.0
+    assert share(60.0, Camera(), ()) == 1.0
+
+
+@given(st.lists(st.floats(-50.0, 50.0), min_size=1, max_size=9, unique=True), st.floats(-60, 60))
+def test_reading_between_nodes(nodes: list[float], value: float) -> None:
+    axis = np.array(sorted(nodes))
+    table = 3.0 * axis - 7.0
+    read = interpolate(table, between(axis, np.array([value])))
+    assert read == pytest.approx([3.0 * np.clip(value, axis[0], axis[-1]) - 7.0], abs=1e-6)
+
+
+def test_reading_between_nodes_of_three_axes() -> None:
+    x, y, z = np.arange(3.0), np.arange(4.0), np.arange(2.0)
+    table = x[:, None, None] + 10.0 * y[:, None] + 100.0 * z
+    at = [between(axis, np.array([v])) for axis, v in ((x, 1.25), (y, 2.5), (z, 0.75))]
+    assert interpolate(table, *at) == pytest.approx([1.25 + 25.0 + 75.0])
+    # Axes that are not asked for are carried along.
+    assert interpolate(table, at[0]).shape == (1, 4, 2)
+
+
+def test_brighter_shares_come_first() -> None:
+    sky = traced()
+    assert np.all(np.diff(sky.exceeded_log2, axis=-1) <= 1e-9)
+    assert np.all(sky.exceeded_log2[..., 0] >= sky.mean_log2)
+    assert np.all(sky.exceeded_log2[..., -1] <= sky.mean_log2)
+    assert SKY_SHARES[0] == 0.0
+    assert SKY_SHARES[-1] == 1.0
+
+
+def test_the_sky_grows_with_the_sun_and_toward_it() -> None:
+    sky = traced(Path(stations=(Station(heading_deg=240.0, pitch_deg=0.0),)))
+    assert np.all(np.diff(sky.mean_log2, axis=1) > 0.0)
+    # Sun in the middle of the frame or beside it.
+    beside = traced(Path(stations=(Station(heading_deg=60.0, pitch_deg=0.0),)))
+    assert np.all(sky.mean_log2[:, :, 1] > beside.mean_log2[:, :, 1] + 0.5)
+
+
+def test_the_mean_is_the_area_mean() -> None:
+    pitch, heading, sun = -5.0, 250.0, 240.0
+    sky = traced(Path(stations=(Station(heading_deg=heading, pitch_deg=pitch),)))
+    # A pinhole of its own, with forty times as many rays.
+    half_width, half_height = half_field_tangents(Camera())
+    x, y = np.meshgrid(np.linspace(-1, 1, 301) * half_width, np.linspace(-1, 1, 201) * half_height)
+    forward = np.cos(np.radians(pitch)) - y * np.sin(np.radians(pitch))
+    height = np.sin(np.radians(pitch)) + y * np.cos(np.radians(pitch))
+    altitude = np.degrees(np.arcsin(height / np.sqrt(x**2 + forward**2 + height**2)))
+    azimuth = heading + np.degrees(np.arctan2(x, forward)) - sun
+    up = altitude > 0.0
+    mean = GlowSky().luminance(-4.0, altitude[up], azimuth[up]).mean()
+    node = int(np.flatnonzero(SUN_ALTITUDES_DEG == -4.0)[0])
+    assert sky.mean_log2[0, node, 1] == pytest.approx(np.log2(mean), abs=0.02)
+
+
+def test_a_pose_without_sky_carries_the_nearest_with_some() -> None:
+    sky = traced(Path(stations=(Station(pitch_deg=-50.0), Station(pitch_deg=-8.0, east_m=9.0))))
+    first = int(np.flatnonzero(sky.sky_share > 0.0)[0])
+    assert first > 3
+    assert np.array_equal(sky.mean_log2[0], sky.mean_log2[first])
+    assert sky.mean_log2.min() > DARK_LOG2
+
+
+def test_a_path_that_never_sees_sky() -> None:
+    sky = traced(Path(stations=(Station(pitch_deg=-70.0),)))
+    assert not sky.sky_share.any()
+    assert np.all(sky.exceeded_log2 == DARK_LOG2)
+
+
+def test_results_cannot_be_changed() -> None:
+    assert not any(array.flags.writeable for array in arrays_of(traced()))
+
+
+def test_only_the_direction_to_the_sun_counts() -> None:
+    turned = Path(stations=(Station(heading_deg=20.0, pitch_deg=-8.0),))
+    as_planned = Path(stations=(Station(heading_deg=240.0, pitch_deg=-8.0),))
+    one = framesky_of(turned, Camera(), (), GlowSky(), (5.0, 20.0, 35.0))
+    other = framesky_of(as_planned, Camera(), (), GlowSky(), AZIMUTHS)
+    assert one.exceeded_log2 == pytest.approx(other.exceeded_log2, abs=1e-9)
