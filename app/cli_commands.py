@@ -14,8 +14,9 @@ from pathlib import Path
 from typing import Literal, cast
 from zoneinfo import ZoneInfo
 
-from core.edit import PlanError, new_plan, with_values
+from core.edit import PlanError, with_values
 from core.forecast import Forecast, forecast
+from core.newplan import first_plan
 from core.parse import parse_value
 from core.place import known_time_zone, time_zone_at
 from core.plan import SHOOT_NAMES, Plan, ShootName
@@ -113,7 +114,7 @@ def _new(words: argparse.Namespace) -> str:
     zone = words.time_zone or time_zone_at(latitude, longitude)
     date = _date(words.date) if words.date is not None else today(zone)
     elevation = cast("float", parse_value("place.elevation_m", words.elevation_m))
-    plan = new_plan(words.name, latitude, longitude, date, zone, elevation)
+    plan = first_plan(words.name, latitude, longitude, date, zone, elevation)
     save(plan, path)
     shows = shlex.join(["duskwright", "forecast", words.plan])
     return f"{file_name(path)} is written, for dusk of {date} in {zone}; '{shows}' shows it.\n"

@@ -47,14 +47,19 @@ def _add(
 ) -> QAction:
     action = menu.addAction(text)
     action.triggered.connect(lambda _checked=False: run())
+    action.setShortcuts(_bindings(*keys))
+    return action
+
+
+def _bindings(*keys: QKeySequence.StandardKey | str) -> list[QKeySequence]:
+    """All keys of some actions' names, each once: one that stands twice would be ambiguous."""
     bindings: list[QKeySequence] = []
     for key in keys:
         if isinstance(key, QKeySequence.StandardKey):
             bindings += QKeySequence.keyBindings(key)
         else:
             bindings.append(QKeySequence(key))
-    action.setShortcuts(list(dict.fromkeys(bindings)))
-    return action
+    return list(dict.fromkeys(bindings))
 
 
 def _file_menu(window: MainWindow) -> None:
@@ -95,11 +100,9 @@ def _edit_menu(window: MainWindow) -> None:
     menu = window.menuBar().addMenu("&Edit")
     stack = window.store.undo_stack
     undo = stack.createUndoAction(window, "&Undo")
-    undo.setShortcuts(QKeySequence.keyBindings(QKeySequence.StandardKey.Undo))
+    undo.setShortcuts(_bindings(QKeySequence.StandardKey.Undo))
     redo = stack.createRedoAction(window, "&Redo")
-    redo.setShortcuts(
-        [*QKeySequence.keyBindings(QKeySequence.StandardKey.Redo), QKeySequence("Ctrl+Y")]
-    )
+    redo.setShortcuts(_bindings(QKeySequence.StandardKey.Redo, "Ctrl+Y"))
     menu.addActions([undo, redo])
     menu.addSeparator()
     _with_plan(

@@ -16,7 +16,7 @@ from typing import Final, Literal
 
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette, QStyleHints
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QToolTip, QWidget
 
 from app.resources import asset
 from core.plan import ShootName
@@ -167,7 +167,9 @@ def follow_system(application: QApplication, chosen: Callable[[], ThemeName | No
 
 def show_theme(application: QApplication, name: ThemeName) -> None:
     """Paint every window in a theme, but those with a palette of their own."""
-    application.setPalette(palette_of(THEMES[name]))
+    palette = palette_of(THEMES[name])
+    application.setPalette(palette)
+    QToolTip.setPalette(palette)
 
 
 def load_fonts() -> None:
@@ -200,6 +202,7 @@ def set_text_scale(application: QApplication, scale: float) -> None:
     """Set all type and measures to a share of their size, held to 75 to 300 %."""
     application.setProperty(_SCALE_PROPERTY, min(max(scale, LEAST_SCALE), MOST_SCALE))
     application.setFont(font(BODY_PX))
+    QToolTip.setFont(font(BODY_PX))
     scale_changes().changed.emit()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QIcon
 from PySide6.QtWidgets import (
     QFileDialog,
@@ -58,6 +59,8 @@ class MainWindow(QMainWindow):
         self.sheet.place_requested.connect(self.new_place)
         self.document.changed.connect(self._show_file)
         self._show_file()
+        # The keyboard begins where it cannot change anything.
+        self.sheet.setFocus(Qt.FocusReason.OtherFocusReason)
         self.resize(1280, 800)
         geometry = settings().value(_GEOMETRY_KEY)
         if geometry is not None:

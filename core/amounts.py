@@ -18,7 +18,7 @@ _AMOUNT = re.compile(
 )
 _LENGTH = re.compile(r"(?P<sign>[+-]?)(?:(?P<h>\d{1,3}):)?(?P<m>\d{1,4}):(?P<s>[0-5]\d)", re.ASCII)
 # Letters that make a coordinate positive or negative (ISO 6709, Annex D).
-_HEMISPHERES = {"latitude_deg": "ns", "longitude_deg": "ew"}
+_HEMISPHERES = {"latitude_deg": ("n", "s"), "longitude_deg": ("e", "w")}
 # Other names in use for marks of the dial below one second (common practice, no source).
 _OTHER_SHUTTERS = {"1/3": "0.3", "1/2.5": "0.4", "1/2": "0.5", "1/1.6": "0.6", "1/1.3": "0.8"}
 

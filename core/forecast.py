@@ -19,16 +19,16 @@ from core.findings import SEVERITIES, Finding
 from core.flight import FlightEnergy, FlightRoute, flight_energy, plan_flight
 from core.framesky import POSES, FrameSky, framesky_of
 from core.judge import judge
-from core.light import HAZE_SIGMA_DOUBLINGS, Light, light_of
+from core.light import Light, light_of
 from core.memory import Memory
 from core.night import Night, night_of
 from core.outlook import Evening, Outlook
 from core.path import poses_along, reversed_path
 from core.plan import SHOOT_NAMES, Path, Plan, Shoot, ShootName
 from core.readonly import read_only
-from core.sky.even import EvenSky
+from core.skies import Skies, skies_of
 from core.starts import SkyDiagonals, Starts, diagonals_of, starts_of
-from core.tones import cloud_and_moon, frame_ways, lit_share, mid_log2, tones_at, tones_of
+from core.tones import with_moon, frame_ways, lit_share, mid_log2, tones_at, tones_of
 
 EVENING_STEP_S = 60.0
 PAST_MIDNIGHT_S = 3600.0
@@ -64,6 +64,7 @@ def outlook(plan: Plan, name: ShootName, memory: Memory) -> Outlook:
         shoot=shoot,
         night=night,
         light=light,
+        sky=_skies(plan, shoot, memory).typed,
         path=path,
         framesky=framesky,
         clip=clip,
@@ -144,45 +145,55 @@ def _night(plan: Plan, shoot: Shoot, memory: Memory) -> Night:
     )
 
 
-def _light_key(plan: Plan, shoot: Shoot) -> Hashable:
+def _air_key(plan: Plan, shoot: Shoot) -> Hashable:
     air = shoot.conditions
-    return (_night_key(plan, shoot), plan.place.skyline, plan.ground, air.cloud_okta, air.haze_aod)
+    return (air.cloud_okta, air.haze_aod, air.skyglow_cd_m2, _camera_height_m(plan))
+
+
+def _camera_height_m(plan: Plan) -> float:
+    """Mean height of the stations: so little of the sky depends on it that one will do."""
+    stations = plan.path.stations
+    return sum(station.up_m for station in stations) / len(stations)
+
+
+def _skies(plan: Plan, shoot: Shoot, memory: Memory) -> Skies:
+    return memory.recall(
+        "skies",
+        _air_key(plan, shoot),
+        lambda: skies_of(shoot.conditions, _camera_height_m(plan), memory),
+    )
+
+
+def _light_key(plan: Plan, shoot: Shoot) -> Hashable:
+    air = _air_key(plan, shoot)
+    return (_night_key(plan, shoot), plan.place.skyline, plan.ground, air)
 
 
 def _light(plan: Plan, shoot: Shoot, memory: Memory) -> Light:
-    haze = shoot.conditions.haze_aod
-    skies = tuple(
-        EvenSky(haze * 2.0**d) for d in (0.0, -HAZE_SIGMA_DOUBLINGS, HAZE_SIGMA_DOUBLINGS)
-    )
     return memory.recall(
         "light",
         _light_key(plan, shoot),
         lambda: light_of(
-            _night(plan, shoot, memory), plan.place, plan.ground, shoot.conditions, skies
+            _night(plan, shoot, memory),
+            plan.place,
+            plan.ground,
+            shoot.conditions,
+            _skies(plan, shoot, memory),
         ),
-    )
-
-
-def _framesky_key(plan: Plan, shoot: Shoot, azimuths: tuple[float, ...]) -> Hashable:
-    camera = plan.camera
-    lens = (camera.focal_equivalent_mm, camera.aspect)
-    return (
-        _flown(plan, shoot).stations,
-        lens,
-        plan.place.skyline,
-        shoot.conditions.haze_aod,
-        azimuths,
     )
 
 
 def _framesky(plan: Plan, shoot: Shoot, memory: Memory) -> FrameSky:
     light = _light(plan, shoot, memory)
     azimuths = _twilight_azimuths_deg(_night(plan, shoot, memory), light)
-    sky = EvenSky(shoot.conditions.haze_aod)
+    stations, skyline = _flown(plan, shoot).stations, plan.place.skyline
+    lens = (plan.camera.focal_equivalent_mm, plan.camera.aspect)
     return memory.recall(
         "framesky",
-        _framesky_key(plan, shoot, azimuths),
-        lambda: framesky_of(_flown(plan, shoot), plan.camera, plan.place.skyline, sky, azimuths),
+        (stations, lens, skyline, _air_key(plan, shoot), azimuths),
+        lambda: framesky_of(
+            _flown(plan, shoot), plan.camera, skyline, _skies(plan, shoot, memory), azimuths
+        ),
     )
 
 
@@ -245,7 +256,7 @@ def _evening_of(plan: Plan, shoot: Shoot, memory: Memory) -> Evening:
     tones = tones_at(
         time_s, way, 0.0, light, framesky, plan.ground, plan.bands, plan.camera.highlight_stops
     )
-    overhead = EvenSky(shoot.conditions.haze_aod).luminance(tones.sun_altitude_deg, 60.0, 90.0)
+    overhead = _skies(plan, shoot, memory).typed.luminance(tones.sun_altitude_deg, 60.0, 90.0)
     return read_only(
         Evening(
             time_s=time_s,
@@ -255,7 +266,7 @@ def _evening_of(plan: Plan, shoot: Shoot, memory: Memory) -> Evening:
             street_sigma_stops=tones.street.sigma_stops,
             land_sigma_stops=tones.land.sigma_stops,
             sky_sigma_stops=tones.sky.sigma_stops,
-            sky_60_up_log2=cloud_and_moon(np.log2(overhead), light, time_s),
+            sky_60_up_log2=with_moon(np.log2(overhead), light, time_s),
         )
     )
 

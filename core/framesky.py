@@ -12,16 +12,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.exposure import FloatArray
-from core.light import ClearSky
 from core.path import Poses, half_field_tangents, poses_along
 from core.place import skyline_altitude_deg
 from core.plan import Camera, Path
 from core.readonly import read_only
+from core.skies import Skies
+from core.sky.sky import SkyUnderSuns
 
 POSES = 25
+#: Rays are this far apart where only the spread by haze is asked for.
+HAZE_RAY_STEP = 7
 RAY_COLUMNS, RAY_ROWS = 40, 24
 #: Every degree while the light changes fastest; a sun higher than the last is read there.
-SUN_ALTITUDES_DEG = np.array([*np.arange(-13.0, 1.0), 3.0, 6.0, 12.0, 25.0])
+SUN_ALTITUDES_DEG = np.array([-18.0, -15.0, *np.arange(-13.0, 1.0), 1.5, 3.0, 6.0, 12.0, 25.0])
 #: Shares of the sky in the frame at which the exceeded luminance is kept, 0 the brightest.
 SKY_SHARES = np.array((0.0, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.55, 0.7, 0.85, 1.0))
 #: Log2 of no light at all: a finite floor, so that interpolation stays finite.
@@ -36,7 +39,8 @@ class FrameSky:
     each pose. The other arrays hold log2 cd/m² of a clear sky: its `mean_log2`, and the
     `exceeded_log2` that each of `SKY_SHARES` of the sky in the frame exceed, along a last
     axis. A pose without sky carries the values of the nearest pose with some, so that they
-    run smoothly to where the sky comes in.
+    run smoothly to where the sky comes in. `haze_sigma_stops` is how unsure the typed haze
+    makes the mean.
     """
 
     way: FloatArray
@@ -45,6 +49,7 @@ class FrameSky:
     sun_azimuth_deg: FloatArray
     mean_log2: FloatArray
     exceeded_log2: FloatArray
+    haze_sigma_stops: FloatArray
 
 
 @dataclass(frozen=True)
@@ -116,7 +121,7 @@ def framesky_of(
     path: Path,
     camera: Camera,
     skyline: tuple[tuple[float, float], ...],
-    sky: ClearSky,
+    skies: Skies,
     sun_azimuths_deg: tuple[float, ...],
 ) -> FrameSky:
     """Trace the frame at `POSES` poses for every sun altitude and the given azimuths.
@@ -129,25 +134,57 @@ def framesky_of(
     way = np.linspace(0.0, 1.0, POSES)
     altitude, azimuth = rays(poses_along(path, way), camera)
     cover = sky_cover(altitude, azimuth, skyline)
-    suns = np.array(sun_azimuths_deg)
-    shape = (POSES, len(SUN_ALTITUDES_DEG), len(suns))
-    mean = np.full(shape, DARK_LOG2)
+    azimuths = np.array(sun_azimuths_deg)
+    shape = (POSES, len(SUN_ALTITUDES_DEG), len(azimuths))
+    mean, sigma = np.full(shape, DARK_LOG2), np.zeros(shape)
     exceeded = np.full((*shape, len(SKY_SHARES)), DARK_LOG2)
+    typed, thinner, thicker = (
+        sky.at_suns(SUN_ALTITUDES_DEG) for sky in (skies.typed, skies.thinner, skies.thicker)
+    )
     with_sky = np.flatnonzero(cover.any(axis=1))
     for pose in with_sky:
-        seen = cover[pose] > 0.0
-        luminance = sky.luminance(
-            SUN_ALTITUDES_DEG[:, None, None],
-            np.maximum(altitude[pose, seen], 0.0),
-            azimuth[pose, seen] - suns[:, None],
-        )
-        weight = cover[pose, seen] / cover[pose].sum()
-        mean[pose] = np.log2(luminance @ weight)
-        exceeded[pose] = _exceeded_log2(luminance, weight)
+        seen = np.flatnonzero(cover[pose])
+        view = Rays(altitude[pose, seen], azimuth[pose, seen], cover[pose, seen], azimuths)
+        luminance = view.luminance(typed)
+        mean[pose] = np.log2(luminance @ view.weight)
+        exceeded[pose] = _exceeded_log2(luminance, view.weight)
+        few = view.every(HAZE_RAY_STEP)
+        thin, thick = (few.luminance(sky) @ few.weight for sky in (thinner, thicker))
+        sigma[pose] = np.abs(np.log2(thin / thick)) / 2.0
     if with_sky.size:
         nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
-        mean, exceeded = mean[nearest], exceeded[nearest]
-    return read_only(FrameSky(way, cover.mean(axis=1), SUN_ALTITUDES_DEG, suns, mean, exceeded))
+        mean, exceeded, sigma = mean[nearest], exceeded[nearest], sigma[nearest]
+    share = cover.mean(axis=1)
+    return read_only(
+        FrameSky(way, share, SUN_ALTITUDES_DEG, azimuths, mean, exceeded, sigma)
+    )
+
+
+@dataclass(frozen=True)
+class Rays:
+    """Rays of one pose that meet sky, how much of each cell it fills, and the suns' azimuths."""
+
+    altitude_deg: FloatArray
+    azimuth_deg: FloatArray
+    cover: FloatArray
+    sun_azimuth_deg: FloatArray
+
+    @property
+    def weight(self) -> FloatArray:
+        """Each ray's share of the sky in the frame."""
+        return np.asarray(self.cover / self.cover.sum())
+
+    def every(self, step: int) -> Rays:
+        """Only every so many rays."""
+        kept = slice(step // 2 if self.cover.size > step else 0, None, step)
+        return Rays(
+            self.altitude_deg[kept], self.azimuth_deg[kept], self.cover[kept], self.sun_azimuth_deg
+        )
+
+    def luminance(self, sky: SkyUnderSuns) -> FloatArray:
+        """Luminance in cd/m², (sun altitude, sun azimuth, ray)."""
+        from_sun = self.azimuth_deg - self.sun_azimuth_deg[:, None]
+        return np.moveaxis(sky.luminance(np.maximum(self.altitude_deg, 0.0), from_sun), -1, 0)
 
 
 def _exceeded_log2(luminance: FloatArray, weight: FloatArray) -> FloatArray:

@@ -77,11 +77,10 @@ def lamp_output(lamps: Lamps, hours: tuple[float, float] | None, time_s: FloatAr
     if hours is None:
         return np.zeros_like(time_s)
     on_s, off_s = hours
-    warm_up_s = lamps.warm_up_min * 60.0
-    if on_s <= time_s[0] or warm_up_s == 0.0:
-        output = (time_s >= on_s).astype(float)
-    else:
-        output = np.clip((time_s - on_s) / warm_up_s, 0.0, 1.0)
+    # Within a second is at once.
+    warm_up_s = max(lamps.warm_up_min * 60.0, 1.0)
+    warm = on_s <= time_s[0]
+    output = np.ones_like(time_s) if warm else np.clip((time_s - on_s) / warm_up_s, 0.0, 1.0)
     return np.where(time_s < off_s, output, 0.0) if off_s < time_s[-1] else output
 
 

@@ -12,6 +12,7 @@ from core.judge import Judgement
 from core.light import Light
 from core.night import Night
 from core.plan import Path, Shoot, ShootName
+from core.sky.sky import Sky
 from core.tones import Tones
 
 
@@ -46,6 +47,7 @@ class Outlook:
     shoot: Shoot
     night: Night
     light: Light
+    sky: Sky
     path: Path
     framesky: FrameSky
     clip: Clip

@@ -215,6 +215,8 @@ class Conditions(_Value, frozen=True, kw_only=True):
 
     cloud_okta: Annotated[float, Meta(ge=0.0, le=8.0)] = 0.0
     haze_aod: Annotated[float, Meta(ge=0.02, le=0.6)] = 0.12
+    # What towns add to a clear zenith; 0.001 cd/m² (20 mag/arcsec²) is a small town's.
+    skyglow_cd_m2: Annotated[float, Meta(ge=0.0, le=1.0)] = 0.001
     temperature_c: Annotated[float, Meta(ge=-40.0, le=55.0)] = 15.0
     humidity_percent: Annotated[float, Meta(ge=1.0, le=100.0)] | None = None
     visibility_km: Annotated[float, Meta(ge=0.01, le=300.0)] | None = None

@@ -20,7 +20,7 @@ from core.light import Light
 from core.night import Night
 from core.plan import Bands
 from core.readonly import read_only
-from core.tones import LEAST_SHARE, cloud_and_moon
+from core.tones import LEAST_SHARE, with_moon
 
 GRID_S = 5.0
 #: A take of very many frames is judged at starts further apart, so that no more than
@@ -102,9 +102,10 @@ def starts_window_s(night: Night, light: Light) -> tuple[float, float]:
         judged = side & (np.abs(time_s - night.darkest_s) <= DARKEST_S)
         return float(time_s[judged][0]), float(time_s[judged][-1])
     first, last = float(time_s[judged][0]), float(time_s[judged][-1])
+    # On samples of the light, so that straight lines between them are the same lines.
     if dusk:
-        return first, min(last + BEYOND_S, night.darkest_s)
-    return max(first - BEYOND_S, night.darkest_s), last
+        return first, min(last + BEYOND_S, float(time_s[side][-1]))
+    return max(first - BEYOND_S, float(time_s[side][0])), last
 
 
 def diagonals_of(
@@ -122,8 +123,7 @@ def diagonals_of(
     way
         Share of the way at each frame, as flown.
     """
-    starts, times, after_s = _times_s(starts_window_s(night, light), light, len(way), interval_s)
-    offset = after_s / (times[1] - times[0])
+    starts, times, offset = _times_s(starts_window_s(night, light), light, len(way), interval_s)
     sky_share = interpolate(framesky.sky_share, between(framesky.way, way))
     seen = np.flatnonzero((sky_share >= LEAST_SHARE) & (sky_share > clip_area_share))
     sky = np.full((len(way), len(starts)), -np.inf, dtype=np.float32)
@@ -171,7 +171,7 @@ def starts_of(
 def _times_s(
     window_s: tuple[float, float], light: Light, frames: int, interval_s: float
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Starts, times on to the last frame of the last start, and each frame's time after it.
+    """Starts, times on to the last frame of the last start, each frame's steps after its start.
 
     The light's own grid ends with the night, and its last values stand for all later times.
     """
@@ -180,8 +180,9 @@ def _times_s(
     cells = frames * (last_s - first_s + after_s[-1]) / GRID_S
     step_s = GRID_S * np.ceil(cells / MOST_CELLS)
     starts = np.arange(first_s, last_s + step_s, step_s)
-    times = first_s + step_s * np.arange(len(starts) + int(after_s[-1] / step_s) + 2)
-    return starts, times, after_s
+    offset = after_s / step_s
+    times = first_s + step_s * np.arange(len(starts) + int(offset[-1]) + 2)
+    return starts, times, offset
 
 
 def _limit_rows(
@@ -194,7 +195,7 @@ def _limit_rows(
     below, above = table[each, ..., at.index], table[each, ..., at.index + 1]
     suns = below + at.share[:, None, None] * (above - below)
     clear = suns.reshape(len(way), -1).astype(np.float32) @ _sun_weights(framesky, light, times)
-    return cloud_and_moon(clear.T, light, times).T
+    return with_moon(clear.T, light, times).T
 
 
 def _sun_weights(framesky: FrameSky, light: Light, times: FloatArray) -> Float32Array:

@@ -53,7 +53,11 @@ class SkyTone:
 
 @dataclass(frozen=True)
 class Tones:
-    """Tones of a take, arrays of one value a frame; times are UTC seconds."""
+    """Tones of a take, arrays of one value a frame; times are UTC seconds.
+
+    `mixed_light` is whether the frame holds street on which daylight and lamplight are
+    within two stops of each other.
+    """
 
     time_s: FloatArray
     way: FloatArray
@@ -129,9 +133,10 @@ def tones_at(
     corners = _corners(framesky, way, sun_altitude, sun_azimuth)
     sky_share = interpolate(framesky.sky_share, corners[0])
     exceeded = interpolate(framesky.exceeded_log2, *corners)
-    exceeded = cloud_and_moon(exceeded, light, time_s) - mid
-    mean = cloud_and_moon(interpolate(framesky.mean_log2, *corners), light, time_s) - mid
-    sigma = np.hypot(light.at("land_sigma_stops", time_s), SKY_SIGMA_STOPS)
+    exceeded = with_moon(exceeded, light, time_s) - mid
+    mean = with_moon(interpolate(framesky.mean_log2, *corners), light, time_s) - mid
+    haze_sigma = interpolate(framesky.haze_sigma_stops, *corners)
+    sigma = np.hypot(np.hypot(light.ambient_sigma_stops, SKY_SIGMA_STOPS), haze_sigma)
     sky = _sky_tone(mean, exceeded, sigma, sky_share, bands.sky.clip_area_share)
     land_share = (1.0 - sky_share) * (1.0 - lit_share(ground))
     street_share = (1.0 - sky_share) * lit_share(ground)
@@ -156,21 +161,21 @@ def tones_at(
             land=land,
             sky=sky,
             clipped_share=clipped,
-            mixed_light=_mixed_light(land_log2, street_log2),
+            mixed_light=(street_share >= LEAST_SHARE) & _mixed_light(land_log2, street_log2),
         )
     )
 
 
-def cloud_and_moon(
-    clear_log2: NDArray[_Float], light: Light, time_s: FloatArray
+def with_moon(
+    sky_log2: NDArray[_Float], light: Light, time_s: FloatArray
 ) -> NDArray[_Float]:
-    """Log2 luminance of the real sky where a clear one has `clear_log2`.
+    """Log2 luminance of a sky of `sky_log2` with the moonlight of the time on it.
 
-    Trailing axes of `clear_log2` beyond those of `time_s` are carried along.
+    Trailing axes of `sky_log2` beyond those of `time_s` are carried along.
     """
-    added = light.at("sky_added_cd_m2", time_s).astype(clear_log2.dtype)
-    added = added.reshape(added.shape + (1,) * (clear_log2.ndim - added.ndim))
-    return np.log2(np.exp2(clear_log2) * light.sky_factor + added)
+    added = light.at("sky_added_cd_m2", time_s).astype(sky_log2.dtype)
+    added = added.reshape(added.shape + (1,) * (sky_log2.ndim - added.ndim))
+    return np.log2(np.exp2(sky_log2) + added)
 
 
 def exceeded_by(exceeded: FloatArray, share: FloatArray) -> FloatArray:

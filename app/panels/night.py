@@ -12,15 +12,16 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
-from app.panels.conditions import CONDITIONS, Entry
-from app.panels.dates import date_text, short_date, typed_date
-from app.panels.moments import moment_rows
-from app.panels.moon import moon_words
-from app.panels.place import PlaceBox
+from app.shown.conditions import CONDITIONS, Entry
+from app.shown.dates import date_text, short_date, typed_date
+from app.shown.moments import moment_rows
+from app.shown.moon import moon_words
+from app.shown.readings import NO_PLACE
 from app.store import Store
 from app.theme import px, scale_changes, theme_of
 from app.widgets.buttons import Button
 from app.widgets.flags import Flag
+from app.widgets.place_box import PlaceBox
 from app.widgets.readout import Column, Table
 from app.widgets.rule import Rule
 from app.widgets.switch import Switch
@@ -45,6 +46,7 @@ class NightPanel(QWidget):
         super().__init__(parent)
         self._store = store
         self._together = True
+        self._held = False
         self.place = PlaceBox(store)
         self._flag = Flag("A")
         self.same = QCheckBox()
@@ -92,10 +94,9 @@ class NightPanel(QWidget):
     def _connect(self) -> None:
         store = self._store
         self.same.clicked.connect(self._tie)
-        self.before.clicked.connect(partial(self._step_date, -1))
-        self.after.clicked.connect(partial(self._step_date, 1))
-        for button in (self.before, self.after):
-            button.pressed.connect(self._begin_unless_repeated)
+        for button, days in ((self.before, -1), (self.after, 1)):
+            button.pressed.connect(self._begin_unless_held)
+            button.clicked.connect(partial(self._step_by_button, button, days))
         self.date.opened.connect(store.begin_gesture)
         self.date.entered.connect(self._type_date)
         self.date.stepped.connect(lambda steps, _fine: self._step_date(steps))
@@ -133,6 +134,7 @@ class NightPanel(QWidget):
         shoots = self._shoots()
         seen = self._store.outlook(self._store.active)
         self.setEnabled(shoots is not None)
+        self.setToolTip("" if shoots else NO_PLACE)
         if shoots is None or seen is None:
             return
         active, shoot, other, beside = shoots
@@ -219,8 +221,14 @@ class NightPanel(QWidget):
         )
         self._refresh()
 
-    def _begin_unless_repeated(self) -> None:
-        self._store.begin_gesture()
+    def _begin_unless_held(self) -> None:
+        """A button that is held down steps on and on as one movement."""
+        if not self._held:
+            self._store.begin_gesture()
+
+    def _step_by_button(self, button: Button, days: int) -> None:
+        self._held = button.isDown()
+        self._step_date(days)
 
     def _step_date(self, days: int) -> None:
         shoots = self._shoots()
@@ -272,7 +280,6 @@ class NightPanel(QWidget):
     def _step_condition(self, row: _ConditionRow, steps: int, _fine: bool) -> None:
         shoots = self._shoots()
         if shoots is not None:
-            self._store.begin_gesture()
             values = row.entry.step(shoots[1].conditions, steps)
             self._send_quietly(row.entry.name.lower(), _in_conditions(values))
             row.accept()

@@ -80,11 +80,11 @@ class SheetPanel(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumWidth(_LEAST_WIDTH)
         self._connect()
-        self._show()
+        self.show_plan()
 
     def _connect(self) -> None:
-        self._store.changed.connect(self._show)
-        self._store.settled.connect(self._show)
+        self._store.changed.connect(self.show_plan)
+        self._store.settled.connect(self._show_starts)
         self._store.cursor_moved.connect(self._show_cursor)
         self._question.demo_requested.connect(self.demo_requested)
         self._question.place_requested.connect(self.place_requested)
@@ -101,9 +101,10 @@ class SheetPanel(QWidget):
     def release(self) -> None:
         """Let the clock follow the plan again."""
         self._clock_axis.release()
-        self._show()
+        self.show_plan()
 
-    def _show(self) -> None:
+    def show_plan(self) -> None:
+        """Show the store's plan as it stands; tracks repaint only what changed."""
         view = self._view()
         stays = {name: stay_of(one) for name, one in view.outlooks.items()} if view else {}
         self._axis = self._clock_axis.fit(stays) if stays else _EMPTY
@@ -115,6 +116,12 @@ class SheetPanel(QWidget):
             track.show_scene(scene, clock)
         self._show_cursor(self._store.cursor_s)
         self._describe(view)
+
+    def _show_starts(self) -> None:
+        """Catch up with the starts, where they are not shown already."""
+        scene = self._scene
+        if scene is not None and scene.view.starts is not self._store.starts(self._store.active):
+            self.show_plan()
 
     def _view(self) -> View | None:
         store = self._store
@@ -216,6 +223,10 @@ class SheetPanel(QWidget):
         for track, height in zip(tracks, rows, strict=True):
             track.setGeometry(0, top, self.width(), height)
             top += height
+
+    def scroll_to_end(self) -> None:
+        """Show the lowest track, where they do not all fit."""
+        self._bar.setValue(self._bar.maximum())
 
     def _scroll(self) -> None:
         if self._bar.isVisible():

@@ -8,15 +8,15 @@ from functools import partial
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from app.panels import settings
-from app.panels.flown import FlownBox
-from app.panels.readings import comparison, readouts
-from app.panels.settings import SETTINGS, Setting
+from app.shown import settings
+from app.shown.readings import NO_PLACE, comparison, readouts
+from app.shown.settings import SETTINGS, Setting
 from app.store import Store
 from app.theme import px, scale_changes, theme_of
 from app.widgets.buttons import Button
+from app.widgets.flown_box import FlownBox
 from app.widgets.readout import Column, Readouts, Table
-from app.widgets.rule import Rule
+from app.widgets.rule import Gap, Rule
 from app.widgets.setting_row import SettingRow
 from app.widgets.switch import ShootTabs
 from core.edit import PlanError
@@ -55,16 +55,16 @@ class ShootPanel(QWidget):
         self._layout = QVBoxLayout(self)
         self._layout.setSpacing(0)
         self._layout.addWidget(self.tabs)
-        self._layout.addSpacing(px(6))
+        self._layout.addWidget(Gap(6))
         self._layout.addWidget(self.start)
         for row in self.rows.values():
             self._layout.addWidget(row)
         self._layout.addWidget(self.flown)
-        self._layout.addSpacing(px(6))
+        self._layout.addWidget(Gap(6))
         self._layout.addWidget(Rule())
-        self._layout.addSpacing(px(6))
+        self._layout.addWidget(Gap(6))
         self._layout.addWidget(self.readouts)
-        self._layout.addSpacing(px(4))
+        self._layout.addWidget(Gap(4))
         self._layout.addWidget(self.best_start)
         self._layout.addWidget(self.against)
         self._layout.addStretch(1)
@@ -112,6 +112,7 @@ class ShootPanel(QWidget):
     def _refresh(self) -> None:
         plan, seen = self._store.plan, self._seen()
         self.setEnabled(seen is not None)
+        self.setToolTip("" if seen else NO_PLACE)
         if plan is None or seen is None:
             return
         if self._active != self._shown:
@@ -286,7 +287,7 @@ class _Against(QWidget):
         columns = (Column(0, "left"), Column(1), Column(0), Column(1))
         self.table = Table("A against B", columns, row_px=20, ruled=True)
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, px(14), 0, 0)
-        layout.setSpacing(px(8))
-        layout.addWidget(Rule())
-        layout.addWidget(self.table)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        for part in (Gap(14), Rule(), Gap(8), self.table):
+            layout.addWidget(part)

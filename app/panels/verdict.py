@@ -9,8 +9,8 @@ from PySide6.QtCore import QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.panels.dates import long_date
-from app.panels.readings import NOTHING, last_frame_text, spare_words
+from app.shown.dates import long_date
+from app.shown.readings import NOTHING, last_frame_text, spare_words
 from app.store import Store
 from app.theme import Theme, font, px, theme_of
 from app.widgets.flags import draw_flag, flag_width
@@ -22,8 +22,10 @@ from core.words import clock_text, percent_text
 
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 _HEIGHT_PX = 82.0
-# The sentence gets smaller before it is cut.
-_SENTENCE_PX = (20.0, 17.0, 15.0, 13.0)
+_FIGURES_PX = 270.0
+# The sentence gets smaller, and takes the line of the settings, before it is cut.
+_SENTENCE_PX = (20.0, 17.0, 15.0)
+_NARROW_PX = (20.0, 13.0)
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ class VerdictPanel(QWidget):
         return self._shown
 
     def set_column_widths(self, left: int, right: int) -> None:
-        """Stand over columns of these widths; 0 for a column that is away."""
+        """Stand over columns of these widths; 0 for one that is away."""
         if (left, right) != self._columns:
             self._columns = (left, right)
             self.update()
@@ -103,14 +105,15 @@ class VerdictPanel(QWidget):
         if shown is None:
             return
         left, right = self._columns
+        # The figures stay when their column is away.
+        right = right or px(_FIGURES_PX)
         middle = QRect(left, 0, self.width() - left - right, bottom)
         if left:
             _paint_place(painter, theme, QRect(px(16), 0, left - px(20), bottom), shown)
         _paint_sentence(painter, theme, middle.adjusted(px(12), 0, -px(12), 0), shown)
-        if right:
-            x = self.width() - right
-            painter.fillRect(x, px(10), line, bottom - px(20), theme.rule)
-            _paint_figures(painter, theme, QRect(x + px(12), 0, right - px(20), bottom), shown)
+        x = self.width() - right
+        painter.fillRect(x, px(10), line, bottom - px(20), theme.rule)
+        _paint_figures(painter, theme, QRect(x + px(12), 0, right - px(20), bottom), shown)
 
 
 def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Verdict]) -> Shown:
@@ -210,21 +213,24 @@ def _paint_sentence(painter: QPainter, theme: Theme, room: QRect, shown: Shown) 
         size_px=15,
     )
     text = room.adjusted(px(38), 0, 0, 0)
+    first, second = _line(text, 10, 28), _line(text, 38, 18)
     painter.setPen(theme.ink)
-    _put_sentence(painter, _line(text, 10, 28), shown)
-    painter.setPen(theme.ink)
-    _put_parted(painter, theme, _line(text, 38, 18), shown.settings)
+    size = next((size for size in _SENTENCE_PX if _widths(shown, size)[1] <= first.width()), None)
+    if size is None:
+        _put(painter, first, shown.first, font(_NARROW_PX[0], 700))
+        _put(painter, second, shown.sentence, font(_NARROW_PX[1], 500))
+    else:
+        _put(painter, first, shown.first, font(size, 700))
+        after = first.adjusted(_widths(shown, size)[0], 0, 0, 0)
+        _put(painter, after, shown.sentence, font(size, 500))
+        _put_parted(painter, theme, second, shown.settings)
     _paint_other(painter, theme, _line(room, 57, 18), shown)
 
 
-def _put_sentence(painter: QPainter, room: QRect, shown: Shown) -> None:
-    for size in _SENTENCE_PX:
-        bold, plain = font(size, 700), font(size, 500)
-        first = QFontMetrics(bold).horizontalAdvance(shown.first) + px(8)
-        if first + QFontMetrics(plain).horizontalAdvance(shown.sentence) <= room.width():
-            break
-    _put(painter, room, shown.first, bold)
-    _put(painter, room.adjusted(first, 0, 0, 0), shown.sentence, plain)
+def _widths(shown: Shown, size_px: float) -> tuple[int, int]:
+    """Where the sentence begins after the first words, and how wide both are."""
+    first = QFontMetrics(font(size_px, 700)).horizontalAdvance(shown.first) + px(8)
+    return first, first + QFontMetrics(font(size_px, 500)).horizontalAdvance(shown.sentence)
 
 
 def _put_parted(painter: QPainter, theme: Theme, room: QRect, words: Sequence[str]) -> None:

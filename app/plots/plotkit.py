@@ -119,6 +119,8 @@ class Plot(pg.GraphicsView):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent, useOpenGL=False)
         self.setFrameShape(QFrame.Shape.NoFrame)
+        # The ground is a picture already; a copy of it would only grow stale.
+        self.setCacheMode(pg.GraphicsView.CacheModeFlag.CacheNone)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         for part in (self, self.viewport()):
             part.setFocusPolicy(Qt.FocusPolicy.NoFocus)

@@ -27,6 +27,7 @@ from app.sheet.scene import Scene
 from app.sheet.track import Track
 from app.store import Store
 from app.theme import faint, font, px, text_scale, theme_of
+from app.widgets.flags import DASHES
 from app.widgets.marks import draw_mark
 from core.exposure import FloatArray
 from core.words import percent_text
@@ -141,15 +142,16 @@ class ChargeTrack(Track[ChargePicture]):
 
     def _points(self, clock: Clock, axis_s: FloatArray, percent: FloatArray) -> QPolygonF:
         x = clock.x(axis_s).tolist()
-        return QPolygonF(
-            [QPointF(a, self._y(b)) for a, b in zip(x, percent.tolist(), strict=True)]
-        )
+        return QPolygonF([QPointF(a, self._y(b)) for a, b in zip(x, percent.tolist(), strict=True)])
 
     def _draw_lines(self, painter: QPainter, clock: Clock, picture: ChargePicture) -> None:
         theme = theme_of(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         pen = QPen(theme.shoot(picture.name), 2.6 * text_scale())
         pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        if picture.name == "B":
+            pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+            pen.setDashPattern(list(DASHES))
         painter.setPen(pen)
         painter.drawPolyline(self._points(clock, picture.flown_s, picture.flown_percent))
         colour = theme.alarm if picture.short else theme.shoot(picture.name)
@@ -176,9 +178,7 @@ class ChargeTrack(Track[ChargePicture]):
 
     def _draw_words(self, painter: QPainter, clock: Clock, picture: ChargePicture) -> None:
         words = words_of(picture)
-        edges = tuple(
-            clock.x(one) for edge in self.edges for one in (edge.first_s, edge.last_s)
-        )
+        edges = tuple(clock.x(one) for edge in self.edges for one in (edge.first_s, edge.last_s))
         placed = place_words(picture, clock, self.height(), edges)
         bracket = bracket_of(picture, clock, scale_of(self.height()))
         self._boxes = (bracket, *(one.box for one in placed.values()))

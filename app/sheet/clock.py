@@ -159,8 +159,7 @@ def _same_clock(one: Axis, other: Axis) -> bool:
 
 def _shows(axis: Axis, stays: Mapping[ShootName, Stay]) -> bool:
     return all(
-        axis.first_s <= axis.of(stay.first_s, name)
-        and axis.of(stay.last_s, name) <= axis.last_s
+        axis.first_s <= axis.of(stay.first_s, name) and axis.of(stay.last_s, name) <= axis.last_s
         for name, stay in stays.items()
     )
 

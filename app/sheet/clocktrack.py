@@ -60,7 +60,8 @@ class ClockTrack(Track[ClockShown]):
         """Which time it is, from when to when."""
         return picture.picture.description if picture is not None else ""
 
-    def takes_in_reach(self) -> tuple[Edges, ...]:
+    @property
+    def edges(self) -> tuple[Edges, ...]:
         """None: the clock is read, not moved."""
         return ()
 

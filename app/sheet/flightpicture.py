@@ -192,9 +192,7 @@ def _line(flight: Flight, first_s: float) -> tuple[FloatArray, FloatArray]:
     return first_s + minutes * MINUTE_S, flight.gauge_at(minutes)
 
 
-def _until(
-    axis_s: FloatArray, percent: FloatArray, last_s: float
-) -> tuple[FloatArray, FloatArray]:
+def _until(axis_s: FloatArray, percent: FloatArray, last_s: float) -> tuple[FloatArray, FloatArray]:
     kept = axis_s < last_s
     end = np.interp(last_s, axis_s, percent)
     return np.append(axis_s[kept], last_s), np.append(percent[kept], end)

@@ -213,5 +213,3 @@ def _path(x: np.ndarray, y: np.ndarray, line: float) -> QPainterPath:
     path.addPolygon(polygon)
     path.closeSubpath()
     return path
-
-

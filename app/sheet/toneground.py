@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, overload
 
-from PySide6.QtCore import QLineF, QRectF
+import numpy as np
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
@@ -13,15 +15,22 @@ from app.sheet.clock import Clock, ticks_of
 from app.sheet.clockpicture import ClockPicture
 from app.sheet.hatch import draw_hatch
 from app.sheet.ink import clear_pixmap, draw_shade
-from app.sheet.tonepicture import Limits, Shade
+from app.sheet.tonepicture import Limits, Line, Shade
 from app.theme import Theme, faint, px, text_scale
+from core.exposure import FloatArray
 
 LOWEST_STOPS, HIGHEST_STOPS = -5.4, 6.6
 GRID_STOPS: Final = (-4, -2, 0, 2, 4)
 _HATCH = 0.2
+_THIN = 1.25
+_SIGMA, _SIGMA_DARK = 0.16, 0.22
 
 
-def tone_y(stops: float, height: float) -> float:
+@overload
+def tone_y(stops: float, height: float) -> float: ...
+@overload
+def tone_y(stops: FloatArray, height: float) -> FloatArray: ...
+def tone_y(stops: float | FloatArray, height: float) -> float | FloatArray:
     """Where a tone stands on a plot of a height, y downward."""
     return (HIGHEST_STOPS - stops) / (HIGHEST_STOPS - LOWEST_STOPS) * height
 
@@ -60,6 +69,41 @@ def ground_pixmap(widget: QWidget, theme: Theme, clock: Clock, ground: Ground) -
     _draw_moments(painter, theme, clock, ground, height)
     painter.end()
     return pixmap
+
+
+def sigma_share(theme: Theme) -> float:
+    """How opaque the bands of uncertainty are."""
+    return _SIGMA if theme.name == "light" else _SIGMA_DARK
+
+
+def with_evening(
+    ground: QPixmap, theme: Theme, clock: Clock, evening: Sequence[Line], height: float
+) -> QPixmap:
+    """A ground with the evening's thin curves and their uncertainty."""
+    pixmap = QPixmap(ground)
+    painter = QPainter(pixmap)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(faint(theme.ink3, sigma_share(theme)))
+    for line in evening:
+        low, high = (line.stops + side * line.sigma_stops for side in (-1.0, 1.0))
+        for run in line.runs():
+            x = clock.x(line.axis_s[run]) - clock.left
+            edge = _points(x, high[run], height)
+            painter.drawPolygon(edge + _points(x, low[run], height)[::-1])
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(theme.ink2, _THIN * text_scale()))
+    for line in evening:
+        for run in line.runs():
+            x = clock.x(line.axis_s[run]) - clock.left
+            painter.drawPolyline(_points(x, line.stops[run], height))
+    painter.end()
+    return pixmap
+
+
+def _points(x: FloatArray, stops: FloatArray, height: float) -> list[QPointF]:
+    # A line far above or below the plot is held near it: the painter counts in whole pixels.
+    y = np.clip(tone_y(stops, height), -4.0 * height, 5.0 * height)
+    return [QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
 
 
 def _draw_grid(

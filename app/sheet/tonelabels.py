@@ -149,8 +149,12 @@ def _flags(takes: Sequence[Take], clock: Clock, bounds: Box) -> tuple[Word, ...]
             text = take.name
             others = [one for one in boxes if one is not None]
             size = _flag_size(text)
-            at = flag_places([*(one.x for one in others), edge], 0.0,
-                             [*((one.width, one.height) for one in others), size], bounds)[-1]
+            at = flag_places(
+                [*(one.x for one in others), edge],
+                0.0,
+                [*((one.width, one.height) for one in others), size],
+                bounds,
+            )[-1]
         if at is not None:
             words.append(Word("flag", text, at, chip=False, of=take.name))
     return tuple(words)
@@ -197,8 +201,7 @@ def _values(readings: Sequence[Reading], x: float, height: float) -> list[_Wishe
 
 
 def _on_plot(line: Line, clock: Clock, height: float) -> tuple[FloatArray, FloatArray]:
-    y = (tone_y(0.0, height)) - line.stops * (tone_y(0.0, height) - tone_y(1.0, height))
-    return clock.x(line.axis_s), y
+    return clock.x(line.axis_s), tone_y(line.stops, height)
 
 
 def _parts(
@@ -210,9 +213,7 @@ def _parts(
     ]
 
 
-def _beside_line(
-    text: str, line: tuple[FloatArray, FloatArray], bounds: Box
-) -> Iterator[Box]:
+def _beside_line(text: str, line: tuple[FloatArray, FloatArray], bounds: Box) -> Iterator[Box]:
     """Places along a line from its right end: above it, then below, then further left."""
     width, height = text_size(text, type_of("part"))
     width += px(GLYPH_ROOM)

@@ -38,6 +38,10 @@ class Line:
         edges = np.flatnonzero(np.diff(np.isfinite(self.stops), prepend=False, append=False))
         return tuple((int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True))
 
+    def runs(self) -> tuple[slice, ...]:
+        """The same stretches as slices."""
+        return tuple(slice(first, last + 1) for first, last in self.stretches())
+
     def at(self, axis_s: float) -> tuple[float, float] | None:
         """Stops and 1-sigma at a place of the axis; None beyond the line or out of frame."""
         if not self.axis_s.size or not self.axis_s[0] <= axis_s <= self.axis_s[-1]:

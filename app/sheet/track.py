@@ -90,7 +90,7 @@ class Track(QWidget, Generic[Picture]):
         self.refresh()
 
     def _ground(self) -> object:
-        return None if self._scene is None else (self._scene.edges, self._scene.shade)
+        return None if self._scene is None else (self.edges, self._scene.shade)
 
     def show_cursor(self, axis_s: float | None) -> None:
         """Move the cursor to a second of the axis, or take it away."""
@@ -178,7 +178,7 @@ class Track(QWidget, Generic[Picture]):
 
     @property
     def edges(self) -> tuple[Edges, ...]:
-        """Edges of both takes, the active one last."""
+        """Edges that run through the track: of both takes, the active one last."""
         return self._scene.edges if self._scene is not None else ()
 
     def takes_in_reach(self) -> tuple[Edges, ...]:

@@ -28,6 +28,7 @@ class Button(QPushButton):
         across = QSizePolicy.Policy.Expanding if wide else QSizePolicy.Policy.Fixed
         self.setSizePolicy(across, QSizePolicy.Policy.Fixed)
         self.setAutoDefault(False)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
 
     def show_text(self, text: str) -> None:
         """Show another text if it is another."""

@@ -36,7 +36,8 @@ class KeyRow(QWidget):
         line.setContentsMargins(0, 0, 0, 0)
         line.addWidget(name)
         line.addWidget(self._editor())
-        line.addStretch(1)
+        if field.kind != "list":
+            line.addStretch(1)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, px(2), 0, px(2))
         whole.setSpacing(0)
@@ -58,15 +59,16 @@ class KeyRow(QWidget):
             self.editor = box
         else:
             left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-            value = ValueField(self._spoken, width_px=_FIELD_PX, align=left, size_px=13)
+            # A list is long: it takes all the room there is.
+            width = None if self._field.kind == "list" else _FIELD_PX
+            value = ValueField(self._spoken, width_px=width, align=left, size_px=13)
             value.opened.connect(self._store.begin_gesture)
             value.entered.connect(partial(self._take, value))
             value.restored.connect(self._say_nothing)
             value.reset.connect(partial(self._reset, value))
             self.editor = value
         self.editor.setAccessibleName(self._spoken)
-        expected = self._field.expected.removesuffix(" or null")
-        self.editor.setToolTip(f"Expected: {expected}.")
+        self.show_unused("")
         return self.editor
 
     def _choice(self, field: Field) -> QComboBox:
@@ -83,12 +85,17 @@ class KeyRow(QWidget):
             self._store.edit(self._step, {self._key: parse_value(self._key, text)})
         except PlanError as refusal:
             field.refuse()
-            sentence = str(refusal).replace(self._key, self._label)
-            self._refusal.say(sentence)
-            field.setAccessibleDescription(sentence)
+            self._refusal.say(self._by_its_label(str(refusal)))
+            field.setAccessibleDescription(self._refusal.sentence)
         else:
             field.accept()
             self._say_nothing()
+
+    def _by_its_label(self, sentence: str) -> str:
+        """A refusal that names the value as the row does."""
+        if sentence.startswith(f"{self._field.label} "):
+            sentence = self._label + sentence.removeprefix(self._field.label)
+        return sentence.replace(self._key, self._label)
 
     def _reset(self, field: ValueField) -> None:
         """Go back to the value of a new plan, where there is one."""
@@ -112,6 +119,12 @@ class KeyRow(QWidget):
         first, _, rest = self._spoken.partition(" ")
         first = first.lower() if first[1:].islower() else first
         return f"{first} {rest}".rstrip()
+
+    def show_unused(self, reason: str) -> None:
+        """Let the value be typed, or say why it has no effect now."""
+        self.editor.setEnabled(not reason)
+        expected = self._field.expected.removesuffix(" or null")
+        self.editor.setToolTip(reason or f"Expected: {expected}.")
 
     def refresh(self) -> None:
         """Show the plan's value."""

@@ -1,4 +1,4 @@
-"""A line that parts one thing from the next; it has no meaning of its own."""
+"""What parts one thing from the next: a line, or some room that grows with the text."""
 
 from __future__ import annotations
 
@@ -23,3 +23,16 @@ class Rule(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Fill the line."""
         QPainter(self).fillRect(self.rect(), theme_of(self).rule)
+
+
+class Gap(QWidget):
+    """Room of a height in pixels at 100 % text."""
+
+    def __init__(self, height_px: float, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._height_px = height_px
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        """The height at the text scale."""
+        return QSize(0, px(self._height_px))

@@ -137,11 +137,9 @@ class SettingRow(QWidget):
 
     def _step_from_field(self, steps: int, fine: bool) -> None:
         self.accept()
-        self.grasped.emit()
         self.stepped.emit(steps, fine)
 
     def _reset_from_field(self) -> None:
-        self.grasped.emit()
         self.reset.emit()
         self.accept()
 

@@ -9,7 +9,7 @@ from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QRadioButton, QSizePolicy, QWidget
 
 from app.style import draw_focus_ring, draw_outline
-from app.theme import font, px, text_scale, theme_of
+from app.theme import font, px, scale_changes, text_scale, theme_of
 from app.widgets.flags import draw_shape, shoot_outline
 from core.plan import ShootName
 
@@ -189,13 +189,17 @@ class ShootTabs(QWidget):
         super().__init__(parent)
         self.setAccessibleName("Active shoot")
         self._tabs: dict[ShootName, _Tab] = {"A": _Tab("A", self), "B": _Tab("B", self)}
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(0, 0, 0, 0)
+        self._rescale()
+        scale_changes().changed.connect(self._rescale)
         for name, tab in self._tabs.items():
-            row.addWidget(tab)
+            self._row.addWidget(tab)
             tab.clicked.connect(lambda _checked, name=name: self.chosen.emit(name))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def _rescale(self) -> None:
+        self._row.setSpacing(px(8))
 
     def tab(self, name: ShootName) -> QRadioButton:
         """The tab of a shoot."""

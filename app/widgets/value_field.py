@@ -25,7 +25,7 @@ class ValueField(QLineEdit):
     reset
         Double-click: the value as it is without a wish of the pilot's.
     opened
-        Typing begins: what follows is one step of undo.
+        What follows, entered, stepped or reset, is a step of undo of its own.
     restored
         Esc: a refused text has gone.
     """
@@ -95,7 +95,6 @@ class ValueField(QLineEdit):
     def open_with(self, text: str = "") -> None:
         """Take the keyboard, with the first letter of what is typed."""
         self.setFocus(Qt.FocusReason.ShortcutFocusReason)
-        self.opened.emit()
         if text:
             self.setText(text)
             self.setModified(True)
@@ -123,9 +122,8 @@ class ValueField(QLineEdit):
         return self.sizeHint()
 
     def focusInEvent(self, event: QFocusEvent) -> None:
-        """Select the value and begin a step of undo."""
+        """Select the value."""
         super().focusInEvent(event)
-        self.opened.emit()
         if not self._refused:
             # After the click that brought the focus, which would put the cursor.
             QTimer.singleShot(0, self, self._select_untouched)
@@ -139,17 +137,23 @@ class ValueField(QLineEdit):
         super().focusOutEvent(event)
         self.deselect()
         if self.isModified() and not self._refused:
-            self.entered.emit(self.text())
+            self._hand_over()
+
+    def _hand_over(self) -> None:
+        self.opened.emit()
+        self.entered.emit(self.text())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter takes, Esc restores, up and down step."""
         key = event.key()
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.entered.emit(self.text())
+            self._hand_over()
         elif key == Qt.Key.Key_Escape and (self.isModified() or self._refused):
             self.accept()
             self.restored.emit()
         elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+            if not event.isAutoRepeat():
+                self.opened.emit()
             fine = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
             self.stepped.emit(1 if key == Qt.Key.Key_Up else -1, fine)
         else:
@@ -161,6 +165,7 @@ class ValueField(QLineEdit):
         self.setModified(False)
         self._refused = False
         self.restored.emit()
+        self.opened.emit()
         self.reset.emit()
 
     def paintEvent(self, event: QPaintEvent) -> None:

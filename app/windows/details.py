@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import msgspec
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QScrollBar, QVBoxLayout, QWidget
 
 from app.store import Store
 from app.theme import px, scale_changes
 from app.widgets.buttons import Button
 from app.widgets.key_row import KeyRow
 from app.widgets.text import Text
-from app.windows.sections import Section, sections_of
+from app.windows.sections import Section, sections_of, unused_words
+from core.fields import field_of
 from core.plan import Path, Plan, Station
+
+
+_STATIONS = field_of("path.stations")
+MOST_STATIONS = int(_STATIONS.high) if _STATIONS and _STATIONS.high else 1
 
 
 class DetailsWindow(QWidget):
     """A window beside the main one; every value goes straight to the plan and is one undo."""
 
-    def __init__(self, store: Store, parent: QWidget) -> None:
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowFlag(self.windowType().Window, on=True)
         self.setWindowTitle("Place, path, camera and craft \N{EN DASH} Duskwright")
@@ -37,14 +42,19 @@ class DetailsWindow(QWidget):
         scale_changes().changed.connect(self._build_anew)
         self._refresh()
 
+    def scroll_bar(self) -> QScrollBar:
+        """What the sections are scrolled with."""
+        return self._area.verticalScrollBar()
+
     def _refresh(self) -> None:
         plan = self._store.plan
         if plan is None:
             return
         if len(plan.path.stations) != self._stations:
             self._build(plan)
-        for row in self.rows.values():
+        for key, row in self.rows.items():
             row.refresh()
+            row.show_unused(unused_words(plan, key))
 
     def _build_anew(self) -> None:
         if self._store.plan is not None:
@@ -99,6 +109,7 @@ class DetailsWindow(QWidget):
         add = Button("Add a station at the end")
         add.clicked.connect(self._add_station)
         remove = Button("Remove the last station")
+        add.setEnabled(self._stations < MOST_STATIONS)
         remove.setEnabled(self._stations > 1)
         remove.clicked.connect(self._remove_station)
         self._new_buttons = (add, remove)

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QVBoxLayout, QWidget
 
-from app.panels.dates import date_text, typed_date
+from app.shown.dates import date_text, typed_date
 from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
-from core.edit import PlanError, new_plan
+from core.edit import PlanError
+from core.newplan import first_plan
 from core.parse import parse_value
 from core.plan import Plan
 
@@ -62,6 +65,7 @@ class NewPlaceDialog(QDialog):
         field = ValueField(label, width_px=None, size_px=13)
         field.setPlaceholderText(example)
         field.setText(first)
+        field.installEventFilter(self)
         self.fields[key] = field
         line.addWidget(name)
         line.addWidget(field)
@@ -80,6 +84,15 @@ class NewPlaceDialog(QDialog):
         line.addWidget(take)
         return line
 
+    def eventFilter(self, _field: QObject, event: QEvent) -> bool:  # noqa: N802 (Qt's name)
+        """Start the plan with Enter, which a field would keep to itself."""
+        if not isinstance(event, QKeyEvent) or event.type() != QEvent.Type.KeyPress:
+            return False
+        if event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            return False
+        self.take()
+        return True
+
     def take(self) -> None:
         """Make a plan of what stands in the fields, or say what cannot stand."""
         try:
@@ -93,7 +106,7 @@ class NewPlaceDialog(QDialog):
     def _typed(self) -> Plan:
         names = ("latitude_deg", "longitude_deg", "elevation_m")
         latitude, longitude, elevation = (self._number(f"place.{name}") for name in names)
-        return new_plan(
+        return first_plan(
             self.fields["place.name"].text().strip(),
             latitude,
             longitude,

@@ -22,20 +22,53 @@ def sections_of(plan: Plan) -> tuple[Section, ...]:
     return (*_FIXED[:2], _PATH, *stations, *_FIXED[2:])
 
 
+_LAMPS = "ground.lamps"
+_SWITCHING = "ground.lamps.switching"
+_SWITCHED_BY = {
+    "level": ("on_lx", "off_lx"),
+    "clock": ("on_time", "off_time"),
+    "offset": ("on_after_event_min",),
+}
+_ORDER = ("second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+def _station_name(place: int, count: int) -> str:
+    """First, last, or by its order in words."""
+    if place == 0:
+        return "First station" if count > 1 else "Station"
+    if place == count - 1:
+        return "Last station"
+    words = _ORDER[place - 1] if place <= len(_ORDER) else f"{place + 1}th"
+    return f"{words.capitalize()} station"
+
+
 def _station(place: int, count: int) -> Section:
-    name = "First" if place == 0 else "Last" if place == count - 1 else f"{place + 1}."
     key = f"path.stations.{place}"
     return Section(
-        f"{name} station",
+        _station_name(place, count),
         "Metres from the launch point; where the camera looks.",
         (
             (f"{key}.east_m", "East"),
             (f"{key}.north_m", "North"),
             (f"{key}.up_m", "Height"),
+            (f"{key}.look_at", "Looks at east, north, up"),
             (f"{key}.heading_deg", "Heading"),
             (f"{key}.pitch_deg", "Pitch"),
         ),
     )
+
+
+def unused_words(plan: Plan, key: str) -> str:
+    """Why a value of the plan has no effect now; empty where it has one."""
+    kind = plan.ground.lamps.switching.kind
+    for used_by, names in _SWITCHED_BY.items():
+        if key.startswith(_SWITCHING) and key.rpartition(".")[2] in names and used_by != kind:
+            return f"Used where lamps are switched by {used_by}."
+    if key.startswith("path.stations.") and key.endswith(("heading_deg", "pitch_deg")):
+        station = plan.path.stations[int(key.split(".")[2])]
+        if station.look_at is not None:
+            return "This station looks at a point, which sets heading and pitch."
+    return ""
 
 
 _PATH = Section(
@@ -44,8 +77,6 @@ _PATH = Section(
     (("path.timing", "Timing"),),
 )
 
-_LAMPS = "ground.lamps"
-_SWITCHING = "ground.lamps.switching"
 _FIXED = (
     Section(
         "Place",
@@ -71,7 +102,7 @@ _FIXED = (
             (f"{_SWITCHING}.off_lx", "Off above"),
             (f"{_SWITCHING}.on_time", "On at"),
             (f"{_SWITCHING}.off_time", "Off at"),
-            (f"{_SWITCHING}.on_after_event_min", "On after sunset"),
+            (f"{_SWITCHING}.on_after_event_min", "On after the event"),
         ),
     ),
     Section(
@@ -142,6 +173,7 @@ _FIXED = (
         (
             ("shoots.A.conditions.wind_shear_exponent", "Wind shear exponent"),
             ("shoots.A.conditions.visibility_km", "Visibility"),
+            ("shoots.A.conditions.skyglow_cd_m2", "Sky glow of towns at the zenith"),
         ),
     ),
     Section(
@@ -150,6 +182,7 @@ _FIXED = (
         (
             ("shoots.B.conditions.wind_shear_exponent", "Wind shear exponent"),
             ("shoots.B.conditions.visibility_km", "Visibility"),
+            ("shoots.B.conditions.skyglow_cd_m2", "Sky glow of towns at the zenith"),
         ),
     ),
 )

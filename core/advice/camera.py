@@ -15,10 +15,11 @@ from core.words import number_text, seconds_text, shutter_text
 def camera_findings(plan: Plan, seen: Outlook) -> Iterator[Finding]:
     """A pairing of shutter and interval that the camera cannot keep, or may not."""
     shoot, camera = seen.shoot, plan.camera
-    needed = number_text(exact_third_stop_s(shoot.shutter_s) + camera.write_time_s, 1)
-    needs = (
-        f"Shutter and write time need {needed} s, the interval is {seconds_text(shoot.interval_s)}."
-    )
+    needed_s = exact_third_stop_s(shoot.shutter_s) + camera.write_time_s
+    # So near to the interval that tenths would hide what is missing.
+    needed = number_text(needed_s, 1 if abs(needed_s - shoot.interval_s) >= 0.1 else 2)
+    interval = seconds_text(shoot.interval_s)
+    needs = f"Shutter and write time need {needed} s, the interval is {interval}."
     if seen.clip.write == "skips":
         yield Finding(
             "stop", "write_time", seen.name, needs, "The camera would skip frames.",

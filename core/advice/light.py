@@ -66,6 +66,8 @@ def frames_text(frames: NDArray[np.int64], count: int) -> str:
         return "in every frame"
     if first == 1:
         return f"up to frame {last}"
+    if first == last < count:
+        return f"in frame {first}"
     return f"from frame {first} on" if last == count else f"from frame {first} to {last}"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from dataclasses import replace
 
 import pytest
@@ -130,4 +131,4 @@ def test_a_long_evening_has_fewer_ticks() -> None:
     clock = Clock(Axis(0.0, 14 * 3600.0), 112.0, 746.0)
     ticks = ticks_of(clock, 54.0, 0.0)
     places = [clock.x(one) for one in ticks.long_s]
-    assert min(b - a for a, b in zip(places, places[1:], strict=False)) >= 12.0
+    assert min(b - a for a, b in itertools.pairwise(places)) >= 12.0

@@ -135,8 +135,12 @@ boxes = st.builds(
 )
 
 
-@given(st.lists(st.tuples(st.sampled_from([LIMIT, PART, VALUE, FLAG]), st.lists(boxes, max_size=4)),
-                max_size=10))
+@given(
+    st.lists(
+        st.tuples(st.sampled_from([LIMIT, PART, VALUE, FLAG]), st.lists(boxes, max_size=4)),
+        max_size=10,
+    )
+)
 def test_no_label_ever_covers_another(wished: list[tuple[int, list[Box]]]) -> None:
     wishes = [Wish(str(k), rank, tuple(places)) for k, (rank, places) in enumerate(wished)]
     placed = [one.box for one in place_labels(wishes, PLOT, gap=2.0).values()]

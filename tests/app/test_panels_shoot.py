@@ -12,10 +12,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.panels import settings
-from app.panels.readings import comparison, readouts
-from app.panels.settings import SETTINGS, Setting
 from app.panels.shoot import ShootPanel
+from app.shown import settings
+from app.shown.readings import comparison, readouts
+from app.shown.settings import SETTINGS, Setting
 from app.store import Store
 from app.theme import px
 from app.widgets.setting_row import SettingRow
@@ -25,16 +25,24 @@ from core.outlook import Outlook
 from core.plan import Shoot
 from core.scales import scale_of
 from core.words import clock_text
-from tests.evening import DATE, dress, plan_of, show, store_of
+from tests.evening import dress, plan_of, show, store_of
 
 LEFT = Qt.MouseButton.LeftButton
 NONE, SHIFT = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ShiftModifier
 CONTROL = Qt.KeyboardModifier.ControlModifier
 
 
+@pytest.fixture(scope="module")
+def warm(qapp: object) -> Store:  # noqa: ARG001 (a store needs the application)
+    """A store that remembers the stages of the evening from one test to the next."""
+    return Store()
+
+
 @pytest.fixture
-def store(qapp: object) -> Store:
-    return store_of(plan_of())
+def store(warm: Store) -> Store:
+    warm.open(plan_of())
+    warm.settle_now()
+    return warm
 
 
 @pytest.fixture
@@ -224,7 +232,8 @@ def test_the_sliders_range_does_not_move_under_the_hand(store: Store) -> None:
     assert first[0] <= seen(store).night.event.time_s <= first[1]
 
 
-def test_at_dawn_the_range_lies_before_the_sunrise(qapp: object) -> None:
+@pytest.mark.usefixtures("qapp")
+def test_at_dawn_the_range_lies_before_the_sunrise() -> None:
     store = store_of(plan_of(shoots__A__twilight="dawn", shoots__A__start_after_event_min=-30.0))
     outlook = seen(store)
     first, last = settings.start_range_s(outlook, store.starts("A"))
@@ -383,7 +392,8 @@ def test_the_readouts_are_those_of_the_take(store: Store) -> None:
     assert shown["light lost"] == f"{math.log2(light[0] / light[-1]):.1f} stops"
 
 
-def test_at_dawn_light_is_gained(qapp: object) -> None:
+@pytest.mark.usefixtures("qapp")
+def test_at_dawn_light_is_gained() -> None:
     store = store_of(plan_of(shoots__A__twilight="dawn", shoots__A__start_after_event_min=-30.0))
     assert "light gained" in dict(readouts(seen(store)))
 
@@ -463,7 +473,3 @@ def test_without_a_plan_nothing_can_be_moved(qtbot: QtBot) -> None:
     panel = ShootPanel(Store())
     qtbot.addWidget(panel)
     assert not panel.isEnabled()
-
-
-def test_dusk_date_is_the_one_planned(store: Store) -> None:
-    assert seen(store).night.date == DATE

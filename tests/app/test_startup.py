@@ -112,3 +112,75 @@ def test_a_command_goes_to_the_command_line_without_qt(words: list[str]) -> None
     done = start("-c", code)
     assert done.returncode == 7, done.stderr
     assert done.stdout.splitlines() == [repr(words), "[]"]
+
+
+# Runs the program's own main, and quits once its window has been painted.
+PAINTED = """
+import sys
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+from app.window import MainWindow
+
+def painted():
+    window = next(one for one in QApplication.topLevelWidgets() if isinstance(one, MainWindow))
+    window.store.settle_now()
+    picture = window.grab().toImage()
+    colours = {picture.pixel(x, y) for x in range(0, 1280, 7) for y in range(0, 800, 7)}
+    print(window.windowTitle(), picture.width(), picture.height(), len(colours) > 20)
+    print(window.verdict.accessibleDescription())
+    print(window.notice.text())
+    QApplication.quit()
+
+QTimer.singleShot(0, painted)
+from app.__main__ import main
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+def paint(*words: str) -> list[str]:
+    """Start the program offscreen with a driver that quits it; what the driver saw."""
+    done = start("-c", PAINTED, *words, QT_QPA_PLATFORM="offscreen")
+    assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+    return done.stdout.splitlines()
+
+
+def test_the_empty_window_opens_and_paints() -> None:
+    seen, verdict, notice = paint()
+    assert seen == "Duskwright 1280 800 True"
+    assert (verdict, notice) == ("", "")
+
+
+def test_a_plan_opens_in_the_window() -> None:
+    seen, verdict, notice = paint("open", str(ROOT / "demo_sites" / "corvane_harbour.duskplan"))
+    assert seen == "corvane_harbour.duskplan[*] – Duskwright 1280 800 True"
+    assert verdict.startswith("A: ")
+    assert "Last frame by" in verdict
+    assert notice == ""
+
+
+def test_a_plan_that_cannot_be_read_is_told_in_the_window(tmp_path: Path) -> None:
+    seen, verdict, notice = paint("open", str(tmp_path / "gone.duskplan"))
+    assert seen == "Duskwright 1280 800 True"
+    assert verdict == ""
+    assert notice.startswith("gone.duskplan cannot be read: ")
+
+
+def test_the_program_runs_until_it_is_told_to_end() -> None:
+    """As a pilot starts it, and as a desktop ends it."""
+    environ = os.environ | {"QT_QPA_PLATFORM": "offscreen"}
+    with subprocess.Popen(
+        [sys.executable, "-m", "app"],
+        cwd=ROOT,
+        env=environ,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as process:
+        with pytest.raises(subprocess.TimeoutExpired):
+            process.wait(3.0)
+        process.terminate()
+        said = process.communicate(timeout=20)
+        assert process.returncode == -15
+        assert said[0] == ""
+        assert "Traceback" not in said[1]

@@ -115,9 +115,10 @@ def test_a_digit_opens_the_field_and_the_focus_selects_the_value(
     qtbot.waitUntil(lambda: field.selectedText() == "1 s")
 
 
-def test_typing_begins_one_step_of_undo(qtbot: QtBot, field: ValueField) -> None:
-    with qtbot.waitSignal(field.opened):
-        field.setFocus()
+def test_what_is_entered_is_a_step_of_undo_of_its_own(qtbot: QtBot, field: ValueField) -> None:
+    field.setFocus()
+    with qtbot.waitSignals([field.opened, field.entered], order="strict"):
+        QTest.keyClick(field, Qt.Key.Key_Return)
 
 
 def test_the_line_beneath_says_what_was_not_understood(qtbot: QtBot) -> None:
@@ -125,11 +126,11 @@ def test_the_line_beneath_says_what_was_not_understood(qtbot: QtBot) -> None:
     line = Refusal()
     qtbot.addWidget(line)
     line.say("shutter was not understood.")
-    assert line.isVisibleTo(None)
+    assert not line.isHidden()
     assert line.sentence == "Shutter was not understood."
     assert line.accessibleName() == line.sentence
     line.say("")
-    assert not line.isVisibleTo(None)
+    assert line.isHidden()
 
 
 def test_a_long_sentence_takes_the_lines_it_needs(qtbot: QtBot) -> None:

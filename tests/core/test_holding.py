@@ -38,8 +38,8 @@ def test_as_each_step_on_its_own(name: str) -> None:
         assert exposures[key] == one_by_one(plan, key), key
     takes = good_takes(plan, "A", MEMORY)
     assert tuple(takes) == TAKE_KEYS
-    for key in TAKE_KEYS:
-        assert takes[key] == one_by_one(plan, key), key
+    for take_key in TAKE_KEYS:
+        assert takes[take_key] == one_by_one(plan, take_key), take_key
 
 
 def test_the_current_settings_are_among_the_good() -> None:

@@ -16,14 +16,16 @@ def counting(calls: list[str], name: str) -> Callable[[], str]:
 
 
 def test_it_computes_once_for_each_key() -> None:
-    memory, calls = Memory(), []
+    memory = Memory()
+    calls: list[str] = []
     for key in (1, 2, 1, 1):
         assert memory.recall("light", key, counting(calls, f"light {key}")) == f"light {key}"
     assert calls == ["light 1", "light 2"]
 
 
 def test_stages_do_not_mix() -> None:
-    memory, calls = Memory(), []
+    memory = Memory()
+    calls: list[str] = []
     memory.recall("light", 1, counting(calls, "light"))
     assert memory.recall("night", 1, counting(calls, "night")) == "night"
     assert memory.knows("light", 1)
@@ -31,7 +33,8 @@ def test_stages_do_not_mix() -> None:
 
 
 def test_the_longest_unused_is_forgotten_first() -> None:
-    memory, calls = Memory(entries=2), []
+    memory = Memory(entries=2)
+    calls: list[str] = []
     for key in ("a", "b", "a", "c"):
         memory.recall("light", key, counting(calls, key))
     assert memory.knows("light", "a")
@@ -41,7 +44,8 @@ def test_the_longest_unused_is_forgotten_first() -> None:
 
 
 def test_what_fails_is_not_remembered() -> None:
-    memory, calls = Memory(), []
+    memory = Memory()
+    calls: list[str] = []
 
     def fail() -> str:
         raise ValueError("once")

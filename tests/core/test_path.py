@@ -69,8 +69,11 @@ def test_two_stations_make_a_straight_line() -> None:
 
 def test_the_way_runs_through_every_station_at_an_even_speed() -> None:
     stations = (
-        Station(), Station(east_m=100.0), Station(east_m=100.0, north_m=20.0), Station(north_m=90.0),
-    )  # fmt: skip
+        Station(),
+        Station(east_m=100.0),
+        Station(east_m=100.0, north_m=20.0),
+        Station(north_m=90.0),
+    )
     path = Path(stations=stations)
     poses = poses_along(path, np.linspace(0.0, 1.0, 4001))
     track = np.stack([poses.east_m, poses.north_m], axis=1)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from core.edit import checked
@@ -22,10 +24,10 @@ from tests.dusk import december_plan
 def test_steps_rise_and_each_can_be_set(key: SettingKey) -> None:
     plan = december_plan()
     scale = scale_of(plan.camera, key)
-    assert all(a < b for a, b in zip(scale, scale[1:], strict=False))
+    assert all(a < b for a, b in pairwise(scale))
     for value in scale:
         shoot = with_setting(plan.shoots.A, key, value)
-        assert checked(with_shoot(plan, "B", shoot)).shoots.B == shoot
+        assert shoot == checked(with_shoot(plan, "B", shoot)).shoots.B
 
 
 def test_the_camera_has_its_own_scales() -> None:

@@ -17,7 +17,7 @@ from core.light import GRID_S as LIGHT_STEP_S
 from core.memory import Memory
 from core.plan import Plan
 from core.scales import with_setting, with_shoot
-from core.starts import GRID_S, MOST_CELLS, Starts, starts_window_s
+from core.starts import GRID_S, Starts, starts_window_s
 from core.tones import Tones
 from tests.dusk import arrays_of, december_plan
 
@@ -118,12 +118,10 @@ def test_against_plain_loops(seed: int) -> None:
         assert found.slack_stops[index] == pytest.approx(slack, abs=0.02)
         code = int(found.limit[index])
         assert LIMITS[code] in binding if code >= 0 else math.isinf(slack)
-    _check_span(plan, found, judge, memory, coarse)
+    _check_span(found, judge, memory, coarse)
 
 
-def _check_span(
-    plan: Plan, found: Starts, judge: PlainJudge, memory: Memory, coarse: range
-) -> None:
+def _check_span(found: Starts, judge: PlainJudge, memory: Memory, coarse: range) -> None:
     """Edges hold and what lies just beyond does not; no start of a coarse grid is better."""
     slacks = [judge.start(float(found.time_s[index]), memory)[0] for index in coarse]
     assert found.nearest_slack_stops >= max(slacks) - 0.02
@@ -264,7 +262,7 @@ def test_a_take_of_very_many_frames_is_judged_at_fewer_starts() -> None:
     )
     memory = Memory()
     found = starts(plan, "A", memory)
-    assert 36_000 * len(found.time_s) < MOST_CELLS
+    assert 36_000 * len(found.time_s) < 12_000_000
     assert len(found.time_s) > 20
     slack, _ = PlainJudge(plan).start(float(found.time_s[9]), memory)
     assert found.slack_stops[9] == pytest.approx(slack, abs=0.3)

@@ -157,6 +157,11 @@ def test_light_is_mixed_while_day_and_lamps_are_within_two_stops() -> None:
     assert not within.all()
 
 
+def test_without_a_street_in_the_frame_no_light_is_mixed() -> None:
+    assert not seen(ground__lamps__lit_share=0.0).tones.mixed_light.any()
+    assert seen(ground__lamps__lit_share=0.3).tones.mixed_light.any()
+
+
 def test_the_sky_is_less_sure_than_the_land() -> None:
     tones = seen().tones
     with_sky = ~np.isnan(tones.sky.mean_stops)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from core.sky.atmosphere import (
+    STRATOSPHERE_AOD,
     air_density_ratio,
     coefficients,
     ozone_cross_section_m2,
@@ -55,8 +56,8 @@ def test_haze_adds_up_to_its_optical_depth(aod: float) -> None:
     here = coefficients(550.0, aod, height)
     ozone = 300.0 * 2.6868e20 * float(ozone_cross_section_m2(550.0))
     total = float(np.trapezoid(here.extinction - here.air, height)) - ozone
-    # The stratosphere's 0.006 is always there and not counted as haze.
-    assert total == pytest.approx(aod + 0.006, rel=3e-3)
+    # The stratosphere's layer is always there and not counted as haze.
+    assert total == pytest.approx(aod + STRATOSPHERE_AOD, rel=3e-3)
     assert (here.haze <= here.extinction).all()
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from core.sky import generate
 from core.sky.beam import BeamPaths, trace_beams
@@ -14,7 +15,8 @@ from core.sky.generate import Axes, HazeColumn, assemble, compute_haze, write_ta
 from core.sky.interpolate import FloatArray
 from core.sky.orders import solve
 from core.sky.table import STEPS_PER_STOP, SkyTable, load_sky_table
-from tests.skies import COARSE, rms, shipped
+from tests.skies import rms, shipped
+from tests.smallsolver import COARSE
 
 HAZE = 0.15
 WAVELENGTH_NM = 550.0
@@ -25,19 +27,33 @@ def paths() -> BeamPaths:
     return trace_beams()
 
 
+# The same haze at both ends and every third sun of the table: enough to assemble and calibrate.
+SUN_STRIDE = 3
+SMALL = Axes(
+    haze_aod=(0.05, 0.50),
+    height_m=(0.0, 500.0),
+    sun_step_deg=0.5 * SUN_STRIDE,
+    high_sun_deg=(8.0, 20.0, 90.0),
+)
+
+
 @pytest.fixture(scope="module")
 def column(paths: BeamPaths) -> HazeColumn:
-    return compute_haze(paths, HAZE, Axes(), COARSE)
+    return compute_haze(paths, HAZE, SMALL, COARSE)
 
 
 @pytest.fixture(scope="module")
 def small(column: HazeColumn) -> SkyTable:
-    """The same haze at both ends: enough to assemble and calibrate."""
-    return assemble([column, column], Axes(haze_aod=(0.05, 0.50)))
+    return assemble([column, column], SMALL)
 
 
-def at_haze(values: FloatArray) -> FloatArray:
-    return np.asarray(values[list(shipped().haze_aod).index(HAZE)])
+def at_haze(values: FloatArray | NDArray[np.int16]) -> FloatArray:
+    return np.asarray(values[list(shipped().haze_aod).index(HAZE)], dtype=np.float64)
+
+
+def at_levels(values: FloatArray) -> FloatArray:
+    """Shipped values at the sun altitudes of the small table."""
+    return at_haze(values)[np.isin(shipped().level_sun_deg, SMALL.level_sun_deg)]
 
 
 def test_the_axes_are_those_of_the_shipped_table() -> None:
@@ -47,24 +63,27 @@ def test_the_axes_are_those_of_the_shipped_table() -> None:
 
 
 def test_luminance_again(column: HazeColumn) -> None:
-    again = column.log2_luminance - at_haze(shipped().log2_luminance / STEPS_PER_STOP)
-    assert rms(again) < 0.03
-    assert np.abs(again).max() < 0.15
+    there = at_haze(shipped().log2_luminance)[[0, -1], ::SUN_STRIDE] / STEPS_PER_STOP
+    again = column.log2_luminance - there
+    # What the small solver is short of: most of it below -8, where light has come far.
+    assert rms(again) < 0.04
+    assert np.abs(again).max() < 0.2
 
 
 def test_colour_again(column: HazeColumn) -> None:
-    again = column.colour_log2 - at_haze(shipped().colour_log2 / STEPS_PER_STOP)
+    again = column.colour_log2 - at_haze(shipped().colour_log2) / STEPS_PER_STOP
     assert rms(again) < 0.03
     assert np.abs(again).max() < 0.2
 
 
 def test_direct_sunlight_again(column: HazeColumn) -> None:
-    np.testing.assert_allclose(column.direct_lx, at_haze(shipped().direct_lx), rtol=1e-9, atol=1e-9)
+    there = at_levels(shipped().direct_lx)
+    np.testing.assert_allclose(column.direct_lx, there, rtol=1e-9, atol=1e-9)
 
 
 def test_diffuse_light_again(small: SkyTable) -> None:
-    again = np.log2(small.diffuse_lx[0] / at_haze(shipped().diffuse_lx))
-    assert np.abs(again).max() < 0.04
+    again = np.log2(small.diffuse_lx[0] / at_levels(shipped().diffuse_lx))
+    assert np.abs(again).max() < 0.09
 
 
 def test_what_is_written_is_read_and_is_the_same_each_time(small: SkyTable, tmp_path: Path) -> None:

@@ -18,7 +18,8 @@ from core.sky.orders import (
     successive_orders,
 )
 from core.sky.transfer import RAYLEIGH_FLAT, RAYLEIGH_LOBE, henyey_greenstein
-from tests.skies import COARSE, rms
+from tests.skies import rms
+from tests.smallsolver import COARSE
 
 SUN = np.array([6.0, 2.0, 0.0, -3.0, -6.0, -9.0, -12.0])[:, None]
 VIEW = np.array([1.0, 5.0, 20.0, 50.0, 90.0, 2.0, 10.0, 40.0, 5.0, 30.0])

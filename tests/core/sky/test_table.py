@@ -15,7 +15,13 @@ from hypothesis import strategies as st
 from core.sky.daylight import horizontal_illuminance_lx
 from core.sky.interpolate import FloatArray
 from core.sky.level import NIGHT_FLOOR_CD_M2
-from core.sky.table import DEFAULT_HAZE_AOD, HazeSky, SkyTable, load_sky_table
+from core.sky.table import (
+    DEFAULT_HAZE_AOD,
+    STEPS_PER_STOP,
+    HazeSky,
+    SkyTable,
+    load_sky_table,
+)
 from tests.skies import ROOT, TABLE_PATH, default_sky, ground_lx, hemisphere_lx, rms, shipped
 
 DIRECTIONS = [(1.0, 0.0), (5.0, 0.0), (20.0, 30.0), (90.0, 0.0), (10.0, 180.0), (40.0, 90.0)]
@@ -152,15 +158,15 @@ def test_the_ratio_is_one_at_the_default_haze_at_any_height() -> None:
         )
 
 
+HAZES = [0.05, 0.08, 0.12, 0.2, 0.3, 0.5]
+
+
 def test_haze_dims_the_ground_by_day_and_not_at_night() -> None:
     ratios = np.array(
         [shipped().at(h, 0.0).illuminance_ratio([3.0, 0.0, -4.0, -30.0]) for h in HAZES]
     )
     assert (np.diff(ratios[:, :3], axis=0) < 0.0).all()
     np.testing.assert_allclose(ratios[:, 3], 1.0, atol=2e-3)
-
-
-HAZES = [0.05, 0.08, 0.12, 0.2, 0.3, 0.5]
 
 
 def test_at_night_the_natural_sky_is_left(sky: HazeSky) -> None:
@@ -241,9 +247,22 @@ def test_the_glow_is_red_and_the_zenith_blue(sky: HazeSky) -> None:
     assert (blue > 1.4).all()
 
 
+def test_at_its_nodes_it_is_the_table() -> None:
+    table = shipped()
+    view, azimuth = np.meshgrid(table.view_altitude_deg, table.azimuth_deg, indexing="ij")
+    for haze, height in ((0, 0), (1, 2), (3, 1)):
+        sky = table.at(float(table.haze_aod[haze]), float(table.height_m[height]))
+        for sun in (0, 10, 36):
+            altitude = table.sun_altitude_deg[sun]
+            seen = sky.log2_twilight(np.asarray(altitude), view, azimuth)
+            calibration = np.interp(altitude, table.level_sun_deg, table.calibration_log2)
+            stored = table.log2_luminance[haze, height, sun] / STEPS_PER_STOP
+            np.testing.assert_allclose(seen, stored + calibration, atol=1e-9)
+
+
 @settings(max_examples=30)
 @given(st.floats(0.05, 0.5), st.floats(0.0, 500.0))
-def test_between_nodes_it_lies_between_them(haze: float, height: float) -> None:
+def test_between_nodes_it_hardly_leaves_their_range(haze: float, height: float) -> None:
     table = shipped()
     view, azimuth = np.array([0.5, 7.0, 33.0, 80.0]), np.array([2.0, 60.0, 130.0, 179.0])
     seen = table.at(haze, height).log2_twilight(np.asarray(-5.0), view, azimuth)
@@ -251,8 +270,9 @@ def test_between_nodes_it_lies_between_them(haze: float, height: float) -> None:
         table.at(float(a), float(h)).log2_twilight(np.asarray(-5.0), view, azimuth)
         for a in table.haze_aod for h in table.height_m
     ])  # fmt: skip
-    assert (seen >= corners.min(axis=0) - 1e-9).all()
-    assert (seen <= corners.max(axis=0) + 1e-9).all()
+    # The polynomial in haze may swing a little past flat stretches.
+    assert (seen >= corners.min(axis=0) - 0.05).all()
+    assert (seen <= corners.max(axis=0) + 0.05).all()
 
 
 def test_the_table_is_frozen() -> None:

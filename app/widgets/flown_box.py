@@ -109,7 +109,6 @@ class FlownBox(QWidget):
         plan = self._store.plan
         if plan is not None:
             percent = plan.shoot(self._store.active).battery_start_percent + steps
-            self._store.begin_gesture()
             self._set_charge(min(max(percent, 1.0), 100.0))
 
     def _reset_charge(self) -> None:

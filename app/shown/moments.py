@@ -21,7 +21,7 @@ _NAMES: Final[dict[MomentName, str]] = {
     "moonrise": "moonrise",
     "moonset": "moonset",
 }
-#: Moonrise and moonset further than this from the event are told by the moon's own line.
+#: Moonrise and moonset further than this into the night are told by the moon's own line.
 _NEAR_EVENT_S = 3 * 3600.0
 HEAD: Final = tuple(Cell(text, ink="ink2", size_px=11) for text in ("moment", "clock", "azimuth"))
 
@@ -36,7 +36,8 @@ def _entries(seen: Outlook) -> Iterator[tuple[float, str, float]]:
     night, event_s = seen.night, seen.night.event.time_s
     for moment in night.moments:
         of_moon = moment.name in ("moonrise", "moonset")
-        if of_moon and abs(moment.time_s - event_s) > _NEAR_EVENT_S:
+        after_s = (moment.time_s - event_s) * (1.0 if night.twilight == "dusk" else -1.0)
+        if of_moon and not 0.0 <= after_s <= _NEAR_EVENT_S:
             continue
         azimuth = moment.sun_azimuth_deg
         if of_moon:

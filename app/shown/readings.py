@@ -20,6 +20,9 @@ from core.words import (
     signed_text,
 )
 
+#: Why nothing can be set while there is no plan.
+NO_PLACE = "There is no place yet: open a plan or start one for a new place."
+#: Stands where there is no figure.
 NOTHING = "\N{EN DASH}"
 
 

@@ -1,0 +1,48 @@
+"""The sky of a night and its haze one sigma away, from the shipped table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from core.memory import Memory
+from core.plan import Conditions
+from core.sky.actual import ActualSky
+from core.sky.sky import Sky
+from core.sky.table import SkyTable, load_sky_table
+
+#: 1-sigma of the typed haze, in doublings of the optical depth: a pilot tells clear from
+#: hazy by eye, no better (our judgement).
+HAZE_SIGMA_DOUBLINGS = 0.6
+
+_HERE = Path(__file__).resolve().parent
+
+
+@dataclass(frozen=True)
+class Skies:
+    """A night's sky as typed, and with its haze one sigma thinner and thicker."""
+
+    typed: Sky
+    thinner: Sky
+    thicker: Sky
+
+
+def skies_of(conditions: Conditions, height_m: float, memory: Memory) -> Skies:
+    """The skies of a night for a camera so high above the ground, in metres."""
+    table = memory.recall("sky table", None, lambda: load_sky_table(sky_table_path()))
+    typed, thinner, thicker = (
+        _sky(table, conditions, conditions.haze_aod * 2.0**doublings, height_m)
+        for doublings in (0.0, -HAZE_SIGMA_DOUBLINGS, HAZE_SIGMA_DOUBLINGS)
+    )
+    return Skies(typed, thinner, thicker)
+
+
+def sky_table_path() -> Path:
+    """Where the shipped table lies: inside the package when installed, else in the checkout."""
+    packed = _HERE / "_assets" / "sky_table.npz"
+    return packed if packed.exists() else _HERE.parent / "assets" / "sky_table.npz"
+
+
+def _sky(table: SkyTable, conditions: Conditions, haze_aod: float, height_m: float) -> ActualSky:
+    clear = table.at(haze_aod, height_m)
+    return ActualSky(clear, conditions.cloud_okta, conditions.skyglow_cd_m2)

@@ -1,0 +1,275 @@
+"""The verdict band and the findings: ready words, figures to the unlucky side, ways out."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.panels.findings import FindingsPanel
+from app.panels.night import NightPanel
+from app.panels.shoot import ShootPanel
+from app.panels.verdict import VerdictPanel
+from app.store import Store
+from app.theme import THEME_NAMES, THEMES, ThemeName
+from core.verdict import verdict_of
+from core.words import clock_text
+from tests.evening import dress, plan_of, show
+
+LEFT = Qt.MouseButton.LeftButton
+
+
+@pytest.fixture(scope="module")
+def warm(qapp: object) -> Store:  # noqa: ARG001 (a store needs the application)
+    """A store that remembers the stages of the evening from one test to the next."""
+    return Store()
+
+
+@pytest.fixture
+def store(warm: Store) -> Store:
+    warm.open(plan_of())
+    warm.settle_now()
+    return warm
+
+
+@pytest.fixture
+def verdict(qtbot: QtBot, store: Store) -> VerdictPanel:
+    dress()
+    made = VerdictPanel(store)
+    show(qtbot, made, 1280, 82)
+    return made
+
+
+@pytest.fixture
+def findings(qtbot: QtBot, store: Store) -> FindingsPanel:
+    dress()
+    made = FindingsPanel(store)
+    show(qtbot, made, 1280, 97)
+    return made
+
+
+# ---- the verdict ----
+
+
+def test_the_band_says_what_the_core_says(verdict: VerdictPanel, store: Store) -> None:
+    seen, shown = store.outlook("A"), verdict.shown
+    assert seen is not None
+    assert shown is not None
+    words = verdict_of(seen, store.findings)
+    assert (shown.first, shown.sentence) == (words.first, words.sentence)
+    assert shown.settings == words.settings
+    assert shown.place == "Eidskar Harbour"
+    assert shown.when == ("Saturday 10 October 2026", "dusk, first visit")
+
+
+def test_the_last_frame_is_cut_to_the_second_and_the_charge_rounded_up(
+    verdict: VerdictPanel, store: Store
+) -> None:
+    seen, shown = store.outlook("A"), verdict.shown
+    assert seen is not None
+    assert shown is not None
+    assert seen.latest_stop_s is not None
+    assert seen.flight.stop_at_exact_percent is not None
+    stop = seen.night.clock(math.floor(seen.latest_stop_s))
+    assert shown.last_frame == clock_text(stop, seconds=True)
+    assert stop.timestamp() <= seen.latest_stop_s
+    percent = int(shown.charge.split()[1])
+    assert percent >= seen.flight.stop_at_exact_percent > percent - 1
+
+
+def test_minutes_to_spare_are_rounded_down(verdict: VerdictPanel, store: Store) -> None:
+    seen, shown = store.outlook("A"), verdict.shown
+    assert seen is not None
+    assert shown is not None
+    assert seen.flight.margin_min is not None
+    assert not shown.short
+    assert 0.0 <= seen.flight.margin_min - float(shown.spare) < 0.1
+
+
+def test_missing_minutes_are_rounded_up_and_marked(verdict: VerdictPanel, store: Store) -> None:
+    store.edit("clip length", {"shoots.A.clip_length_s": 14.0})
+    store.settle_now()
+    seen, shown = store.outlook("A"), verdict.shown
+    assert seen is not None
+    assert shown is not None
+    assert seen.flight.margin_min is not None
+    assert shown.short
+    assert shown.spare_unit == "min short"
+    assert 0.0 <= float(shown.spare) + seen.flight.margin_min < 0.1
+    assert shown.first == "Does not hold."
+
+
+def test_the_figures_are_those_of_the_active_shoot(verdict: VerdictPanel, store: Store) -> None:
+    first = verdict.shown
+    store.set_active("B")
+    second = verdict.shown
+    assert first is not None
+    assert second is not None
+    assert (first.active, second.active) == ("A", "B")
+    assert second.last_frame != first.last_frame
+    assert second.other_first == first.first
+
+
+def test_a_screen_reader_hears_the_verdict(verdict: VerdictPanel) -> None:
+    shown = verdict.shown
+    assert shown is not None
+    said = verdict.accessibleDescription()
+    assert said.startswith(f"A: {shown.first} {shown.sentence}")
+    assert f"Last frame by {shown.last_frame} {shown.charge}" in said
+
+
+def test_the_words_do_not_flicker_before_the_findings_have_caught_up(
+    verdict: VerdictPanel, store: Store
+) -> None:
+    store.edit("start", {"shoots.A.start_after_event_min": 35.0})
+    store.settle_now()
+    before = verdict.shown
+    store.edit("start", {"shoots.A.start_after_event_min": 35.5})
+    during = verdict.shown
+    assert before is not None
+    assert during is not None
+    assert during.first == before.first
+    assert during.last_frame != before.last_frame
+
+
+def test_without_a_plan_the_band_is_empty(qtbot: QtBot) -> None:
+    dress()
+    panel = VerdictPanel(Store())
+    qtbot.addWidget(panel)
+    panel.resize(1280, 82)
+    assert panel.shown is None
+    colours = {panel.grab().toImage().pixelColor(x, 40).name() for x in range(0, 1280, 40)}
+    assert colours == {THEMES["light"].sheet.name()}
+
+
+# ---- the findings ----
+
+
+def test_the_worst_findings_come_first(findings: FindingsPanel, store: Store) -> None:
+    assert store.findings is not None
+    assert [row.finding for row in findings.rows] == list(store.findings)
+    ranks = [("stop", "warn", "note").index(row.finding.severity) for row in findings.rows]
+    assert ranks == sorted(ranks)
+
+
+def test_three_rows_are_seen_and_the_rest_scrolls(findings: FindingsPanel) -> None:
+    assert len(findings.rows) > 3
+    assert findings.sizeHint().height() == 3 * 32 + 1
+    assert [row.height() for row in findings.rows] == [32] * len(findings.rows)
+
+
+def test_in_a_narrow_window_the_rest_goes_to_a_second_line(
+    findings: FindingsPanel, qtbot: QtBot
+) -> None:
+    findings.resize(560, 97)
+    qtbot.waitUntil(lambda: max(row.height() for row in findings.rows) == 48)
+
+
+def test_a_remedy_is_one_step_and_mends_its_finding(findings: FindingsPanel, store: Store) -> None:
+    row = next(row for row in findings.rows if row.buttons)
+    code, shoot = row.finding.code, row.finding.shoot
+    label = row.finding.remedies[0].label
+    QTest.mouseClick(row.buttons[0], LEFT)
+    store.settle_now()
+    assert store.findings is not None
+    assert (code, shoot) not in {(finding.code, finding.shoot) for finding in store.findings}
+    assert store.undo_stack.undoText() == label
+    store.undo_stack.undo()
+    assert store.plan == plan_of()
+
+
+def test_a_row_keeps_its_place_while_the_hand_moves(
+    findings: FindingsPanel, store: Store, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = [row.key for row in findings.rows]
+    monkeypatch.setattr(QGuiApplication, "mouseButtons", lambda: LEFT)
+    # A has a problem now, which ranks before what stands there already.
+    store.edit("clip length", {"shoots.A.clip_length_s": 14.0})
+    store.settle_now()
+    during = [row.key for row in findings.rows]
+    assert during[: len(before)] == [key for key in before if key in during]
+    assert len(during) > len(before)
+    monkeypatch.setattr(QGuiApplication, "mouseButtons", lambda: Qt.MouseButton.NoButton)
+    assert store.findings is not None
+    ordered = list(store.findings)
+    qtbot.waitUntil(lambda: [row.finding for row in findings.rows] == ordered)
+
+
+def test_other_figures_keep_the_row(findings: FindingsPanel, store: Store) -> None:
+    rows = {row.key: row for row in findings.rows}
+    store.edit("start", {"shoots.B.start_after_event_min": 19.0})
+    store.settle_now()
+    kept = [row for row in findings.rows if rows.get(row.key) is row]
+    assert kept
+    assert all(store.findings and row.finding in store.findings for row in kept)
+
+
+def test_every_row_and_button_has_a_name(findings: FindingsPanel) -> None:
+    for row in findings.rows:
+        assert row.finding.fact in row.accessibleName()
+        assert row.accessibleName().startswith(("Problem, ", "Caution, ", "Note, "))
+        for button, remedy in zip(row.buttons, row.finding.remedies, strict=True):
+            assert button.accessibleName().startswith(remedy.label)
+
+
+# ---- all panels together ----
+
+
+def whole(store: Store) -> QWidget:
+    window = QWidget()
+    layout = QVBoxLayout(window)
+    for panel in (VerdictPanel(store), FindingsPanel(store), NightPanel(store), ShootPanel(store)):
+        layout.addWidget(panel)
+    window.resize(900, 1600)
+    return window
+
+
+def pixels(widget: QWidget) -> np.ndarray[tuple[int, ...], np.dtype[np.int16]]:
+    image = widget.grab().toImage().convertToFormat(QImage.Format.Format_RGB888)
+    rows = np.frombuffer(image.constBits(), dtype=np.uint8).reshape(image.height(), -1)
+    colours = rows[:, : image.width() * 3].reshape(image.height(), image.width(), 3)
+    return colours.astype(np.int16)
+
+
+def test_every_pixel_of_the_dim_panels_is_red_before_green_before_blue(
+    qtbot: QtBot, store: Store
+) -> None:
+    dress("dim")
+    window = whole(store)
+    qtbot.addWidget(window)
+    seen = pixels(window)
+    dress()
+    assert (seen[..., 0] >= seen[..., 1]).all()
+    assert (seen[..., 1] >= seen[..., 2]).all()
+
+
+@pytest.mark.parametrize("name", THEME_NAMES)
+def test_a_change_of_theme_repaints_all_panels(qtbot: QtBot, store: Store, name: ThemeName) -> None:
+    dress("light")
+    window = whole(store)
+    show(qtbot, window, 900, 1600)
+    dress(name)
+    changed = pixels(window)
+    fresh = whole(store)
+    show(qtbot, fresh, 900, 1600)
+    expected = pixels(fresh)
+    dress()
+    # The blinking cursor and the focus may stand elsewhere.
+    differs = (changed != expected).any(axis=2).mean()
+    assert differs < 0.005
+
+
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+def test_no_text_of_the_columns_is_cut(qtbot: QtBot, store: Store, scale: float) -> None:
+    dress(scale=scale)
+    for panel, width in ((NightPanel(store), 232), (ShootPanel(store), 288)):
+        show(qtbot, panel, round(width * scale), round(700 * scale))
+        assert panel.minimumSizeHint().width() <= width * scale
+        assert panel.sizeHint().height() <= 620 * scale
+    dress()

@@ -1,0 +1,233 @@
+"""Every window and state as pictures: `python -m tests.render [FOLDER]`, offscreen.
+
+Each picture is made in light, dark and dim, at 100 % and at 200 % of the pixels, and named
+after what it shows. `--readme` renews the picture of the README instead.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.looks import choose_theme, prepare
+from app.resources import demo_sites
+from app.theme import THEME_NAMES, ThemeName, set_text_scale
+from app.window import MainWindow
+from app.windows.new_place import NewPlaceDialog
+from core.edit import with_values
+from core.plan import Plan
+from core.planfile import load
+
+ROOT = Path(__file__).resolve().parent.parent
+README_PICTURE = ROOT / "assets" / "screenshots" / "main.png"
+SMALL, LARGE = (1280, 800), (1680, 1050)
+SCALES = (1, 2)
+
+Changes = dict[str, object]
+
+
+def _harbour(**changes: object) -> Plan:
+    """The first ready site with some values changed, by key with __ for the dot."""
+    values = {key.replace("__", "."): value for key, value in changes.items()}
+    return with_values(load(demo_sites()[0]), values)
+
+
+def _both(**changes: object) -> Changes:
+    return {f"shoots__{name}__{key}": value for name in "AB" for key, value in changes.items()}
+
+
+#: Plans of states that no ready site shows, by the state's name.
+PLANS: dict[str, Callable[[], Plan]] = {
+    "nothing_holds": lambda: _harbour(**_both(iso=1600.0, conditions__haze_aod=0.05)),
+    "light_without_flight": lambda: _harbour(**_both(battery_start_percent=80.0)),
+    "flight_cannot_be_flown": lambda: _harbour(
+        **_both(conditions__wind_10m_m_s=14.0, conditions__wind_from_deg=90.0)
+    ),
+    "two_nights": lambda: _harbour(shoots__B__date=dt.date(2026, 10, 21)),
+    "dusk_and_dawn": lambda: _harbour(
+        shoots__B__twilight="dawn", shoots__B__start_after_event_min=-38.0
+    ),
+    "late_start": lambda: _harbour(shoots__A__start_after_event_min=60.0),
+}
+
+
+def settle(window: MainWindow) -> None:
+    """Let a window catch up with its plan."""
+    application = QApplication.instance()
+    for _ in range(4):
+        window.store.settle_now()
+        if application is not None:
+            application.processEvents()
+
+
+def window_of(plan: Plan | None, size: tuple[int, int] = SMALL) -> MainWindow:
+    """A main window that shows a plan as if it had come from a file."""
+    window = MainWindow()
+    window.resize(*size)
+    if plan is not None:
+        window.store.open(plan)
+        window.document.changed.emit()
+    window.show()
+    settle(window)
+    return window
+
+
+def _states() -> Iterator[tuple[str, QWidget]]:
+    """Name and window of every picture, one after the other."""
+    for site in demo_sites():
+        for size in (SMALL, LARGE):
+            yield f"main_{site.stem}_{size[0]}x{size[1]}", window_of(load(site), size)
+    for name, plan in PLANS.items():
+        yield f"state_{name}", window_of(plan())
+    yield "state_empty", window_of(None)
+    yield "state_refused_value", _with_refused_value()
+    yield "state_notice", _with_notice()
+    yield "state_shoot_b", _with_b()
+    yield "state_cursor", _with_cursor()
+    yield from _other_windows()
+
+
+def _with_refused_value() -> MainWindow:
+    window = window_of(_harbour())
+    field = window.shoot.rows["shutter_s"].field
+    field.setText("half a lot")
+    field.entered.emit(field.text())
+    settle(window)
+    return window
+
+
+def _with_notice() -> MainWindow:
+    window = window_of(_harbour())
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "torn.duskplan"
+        path.write_text('{"schema": "1.0", "place": {"name": "Torn", "latitude_deg": 95}}', "utf-8")
+        window.open_path(path)
+    settle(window)
+    return window
+
+
+def _with_b() -> MainWindow:
+    window = window_of(_harbour())
+    window.store.set_active("B")
+    settle(window)
+    return window
+
+
+def _with_cursor() -> MainWindow:
+    window = window_of(_harbour())
+    seen = window.store.outlook("A")
+    if seen is not None:
+        window.store.set_cursor((seen.press_s + seen.last_frame_s) / 2.0)
+    settle(window)
+    return window
+
+
+def _other_windows() -> Iterator[tuple[str, QWidget]]:
+    window = window_of(_harbour())
+    window.show_details()
+    details = window.details
+    if details is not None:
+        settle(window)
+        yield "details", details
+        details.resize(details.width(), 2600)
+        settle(window)
+        yield "details_whole", details
+        details.hide()
+    dialog = NewPlaceDialog(window, dt.date(2026, 10, 17))
+    dialog.show()
+    settle(window)
+    yield "new_place", dialog
+    for key, text in (("name", "North Mole"), ("latitude_deg", "95"), ("longitude_deg", "-9.5")):
+        dialog.fields[f"place.{key}"].setText(text)
+    dialog.take()
+    settle(window)
+    yield "new_place_refused", dialog
+
+
+def _large_text(application: QApplication) -> Iterator[tuple[str, QWidget]]:
+    set_text_scale(application, 2.0)
+    window = window_of(_harbour())
+    yield "text200_sheet", window
+    for side in ("left", "right"):
+        window.columns.toggle(side)
+        settle(window)
+        yield f"text200_drawer_{side}", window
+    set_text_scale(application, 1.0)
+
+
+def _application() -> QApplication:
+    """An application without the settings of whoever runs this."""
+    empty = tempfile.mkdtemp(prefix="render")
+    QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, empty)
+    application = QApplication([])
+    prepare(application)
+    return application
+
+
+def render(folder: Path, scale: int) -> int:
+    """Write every picture at one scale, the one this process runs at; how many they are."""
+    application = _application()
+    count = 0
+    for theme in THEME_NAMES:
+        choose_theme(application, theme)
+        for states in (_states(), _large_text(application)):
+            for name, widget in states:
+                _write(widget, folder / f"{name}_{theme}_{scale}00.png")
+                count += 1
+                widget.window().hide()
+    return count
+
+
+def _write(widget: QWidget, path: Path) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    widget.show()
+    if not widget.grab().save(str(path)):
+        raise OSError(f"{path} was not written.")
+
+
+def render_readme(theme: ThemeName = "light") -> None:
+    """Write the picture that the README shows."""
+    choose_theme(_application(), theme)
+    _write(window_of(load(demo_sites()[0])), README_PICTURE)
+
+
+def main() -> int:
+    """Read the words of the command line and write the pictures."""
+    parser = argparse.ArgumentParser(prog="python -m tests.render", description=__doc__)
+    parser.add_argument("folder", nargs="?", type=Path, default=ROOT / "build" / "pictures")
+    parser.add_argument("--readme", action="store_true", help="only the picture of the README")
+    parser.add_argument("--scale", type=int, choices=SCALES, help=argparse.SUPPRESS)
+    words = parser.parse_args()
+    if words.readme:
+        render_readme()
+        print(README_PICTURE.relative_to(ROOT))
+    elif words.scale:
+        print(f"{render(words.folder, words.scale)} pictures at {words.scale}00 %")
+    else:
+        return _each_scale(words.folder)
+    return 0
+
+
+def _each_scale(folder: Path) -> int:
+    """One process for each scale: Qt reads it once, at the start."""
+    for scale in SCALES:
+        command = [sys.executable, "-m", "tests.render", str(folder), "--scale", str(scale)]
+        environ = os.environ | {"QT_QPA_PLATFORM": "offscreen", "QT_SCALE_FACTOR": str(scale)}
+        done = subprocess.run(command, cwd=ROOT, env=environ, check=False)
+        if done.returncode:
+            return done.returncode
+    return 0
+
+
+if __name__ == "__main__":
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    sys.exit(main())
