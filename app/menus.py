@@ -67,8 +67,7 @@ def _file_menu(window: MainWindow) -> None:
     _add(menu, "&New place…", window.new_place, QKeySequence.StandardKey.New)
     _add(menu, "&Open…", window.open_file, QKeySequence.StandardKey.Open)
     recent = menu.addMenu("Open &recent")
-    window.document.changed.connect(lambda: _fill_recent(window, recent))
-    _fill_recent(window, recent)
+    recent.aboutToShow.connect(lambda: _fill_recent(window, recent))
     demos = menu.addMenu("Open a &demo site")
     for path in demo_sites():
         name = load(path).place.name
@@ -88,7 +87,8 @@ def _fill_recent(window: MainWindow, menu: QMenu) -> None:
     for path in recent_plans():
         text = f"{path.stem}  ({path.parent})"
         _add(menu, _plain(text), partial(window.open_path, path))
-    menu.setEnabled(bool(menu.actions()))
+    if not menu.actions():
+        menu.addAction("None yet").setEnabled(False)
 
 
 def _plain(text: str) -> str:

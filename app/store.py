@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+import msgspec
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
@@ -184,12 +185,18 @@ class Store(QObject):
             self.cursor_moved.emit(time_s)
 
     def _show(self, plan: Plan | None) -> None:
+        before, outlooks = self._plan, self._outlooks
         self._plan = plan
         self._findings = None
         self._good = {}
         self._outlooks, self._starts = {}, {}
         if plan is not None:
-            self._outlooks = {name: outlook(plan, name, self._memory) for name in SHOOT_NAMES}
+            self._outlooks = {
+                name: outlooks[name]
+                if before is not None and _reads_the_same(before, plan, name)
+                else outlook(plan, name, self._memory)
+                for name in SHOOT_NAMES
+            }
             # Moving a start asks for no new starts: what is remembered is current.
             self._starts = {name: known_starts(plan, name, self._memory) for name in SHOOT_NAMES}
         self.changed.emit()
@@ -222,3 +229,10 @@ class Store(QObject):
         takes = good_takes(self._plan, name, self._memory)
         self._good[name] = {**self._good.get(name, {}), **takes}
         self.settled.emit()
+
+
+def _reads_the_same(one: Plan, other: Plan, name: ShootName) -> bool:
+    """Whether two plans differ in nothing that a shoot's outlook reads."""
+    if one.shoot(name) != other.shoot(name):
+        return False
+    return msgspec.structs.replace(one, shoots=other.shoots) == other

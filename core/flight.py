@@ -23,6 +23,8 @@ __all__ = ["Flight", "FlightEnergy", "FlightRoute", "Segment", "flight_energy", 
 # A landing this close above the reserve, or a gauge this far off, is worth a word.
 NEAR_PERCENT = 3.0
 _ROUNDING = 1e-9
+# Rounding of heights leaves legs of 1e-17 min: no leg at all.
+_NO_LEG_MIN = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +225,7 @@ def _segments(
     segments = []
     clock, charge = 0.0, start_percent
     for leg in legs:
-        if leg.minutes <= 0.0 and leg.name != "take":
+        if leg.minutes <= _NO_LEG_MIN and leg.name != "take":
             continue
         percent = energy.percent(leg)
         segments.append(Segment(leg.name, clock, leg.minutes, percent, charge, charge - percent))

@@ -10,6 +10,8 @@ import numpy as np
 import numpy.typing as npt
 import tzfpy
 
+from core.words import MINUS
+
 FloatArray = npt.NDArray[np.float64]
 
 _EPOCH = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
@@ -85,7 +87,7 @@ def offset_text(time_zone: str, time_s: float) -> str:
     str
         Abbreviation and offset in hours, with minutes and seconds where the
         zone has them: 'IST, UTC+5:30'. Only the offset for a zone without an
-        abbreviation: 'UTC-3'.
+        abbreviation: 'UTC−3'.
     """
     moment = local_time(time_s, time_zone)
     offset = "UTC" + _signed_hours(moment.utcoffset() or dt.timedelta())
@@ -97,7 +99,7 @@ def offset_text(time_zone: str, time_s: float) -> str:
 def _signed_hours(offset: dt.timedelta) -> str:
     seconds = round(offset.total_seconds())
     minutes, rest_s = divmod(abs(seconds), 60)
-    text = f"{'-' if seconds < 0 else '+'}{minutes // 60}"
+    text = f"{MINUS if seconds < 0 else '+'}{minutes // 60}"
     if minutes % 60 or rest_s:
         text += f":{minutes % 60:02d}"
     return text + (f":{rest_s:02d}" if rest_s else "")

@@ -5,19 +5,23 @@ from __future__ import annotations
 import csv
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from core.cloud import cloud_factor
 from core.edit import new_plan, with_values
+from core.exposure import FloatArray
 from core.plan import Plan
+from core.skies import HAZE_SIGMA_DOUBLINGS, Skies
 from core.sky.daylight import horizontal_illuminance_lx
 
 DATA = Path(__file__).parent / "reference" / "data"
 SUNSET_HEADING_DEG = 243.0
+HAZE_STOPS_PER_DOUBLING = 0.16
 
 
 def rows(name: str) -> list[dict[str, str]]:
@@ -46,14 +50,23 @@ def december_plan(**values: Any) -> Plan:
     return with_values(plan, worked | {key.replace("__", "."): v for key, v in values.items()})
 
 
+@dataclass(frozen=True)
 class GlowSky:
-    """A made-up clear sky: brightest low over the sun, the ground's illuminance outdone by haze."""
+    """A made-up sky: brightest low over the sun, even all round under full cloud.
 
-    def __init__(self, haze_aod: float = 0.12) -> None:
-        self.haze_aod = haze_aod
+    The sun's disc gives half the light of the ground while it is up.
+    """
 
-    def illuminance_ratio(self, sun_altitude_deg: ArrayLike, /) -> NDArray[np.float64]:
-        return np.full(np.shape(sun_altitude_deg), (self.haze_aod / 0.12) ** -0.16)
+    haze_aod: float = 0.12
+    cloud_okta: float = 0.0
+
+    def ground_lx(self, sun_altitude_deg: ArrayLike, /) -> FloatArray:
+        haze = (self.haze_aod / 0.12) ** -HAZE_STOPS_PER_DOUBLING
+        clear = horizontal_illuminance_lx(sun_altitude_deg)
+        return np.asarray(clear * haze * cloud_factor(self.cloud_okta))
+
+    def direct_share(self, sun_altitude_deg: ArrayLike, /) -> FloatArray:
+        return np.where(np.asarray(sun_altitude_deg) > 0.0, 0.5, 0.0)
 
     def luminance(
         self,
@@ -61,11 +74,45 @@ class GlowSky:
         view_altitude_deg: ArrayLike,
         azimuth_from_sun_deg: ArrayLike,
         /,
-    ) -> NDArray[np.float64]:
-        ground = 0.13 * horizontal_illuminance_lx(sun_altitude_deg)
-        low = np.exp(-np.asarray(view_altitude_deg) / 20.0)
+    ) -> FloatArray:
+        low = np.exp(-np.asarray(view_altitude_deg) / 20.0) * (1.0 - self.cloud_okta / 8.0)
         toward = np.cos(np.radians(azimuth_from_sun_deg))
+        ground = 0.13 * self.ground_lx(sun_altitude_deg)
         return np.asarray(ground * np.exp2(3.0 * low * (0.6 + 0.4 * toward)))
+
+    def colour(
+        self,
+        sun_altitude_deg: ArrayLike,
+        view_altitude_deg: ArrayLike,
+        azimuth_from_sun_deg: ArrayLike,
+        /,
+    ) -> FloatArray:
+        level = self.luminance(sun_altitude_deg, view_altitude_deg, azimuth_from_sun_deg)
+        return np.ones((*level.shape, 3))
+
+    def at_suns(self, sun_altitudes_deg: FloatArray, /) -> GlowSuns:
+        return GlowSuns(self, sun_altitudes_deg)
+
+
+@dataclass(frozen=True)
+class GlowSuns:
+    """A made-up sky settled for several suns."""
+
+    sky: GlowSky
+    sun_altitude_deg: FloatArray
+
+    def luminance(
+        self, view_altitude_deg: FloatArray, azimuth_from_sun_deg: FloatArray, /
+    ) -> FloatArray:
+        view, azimuth = np.broadcast_arrays(view_altitude_deg, azimuth_from_sun_deg)
+        return self.sky.luminance(self.sun_altitude_deg, view[..., None], azimuth[..., None])
+
+
+def glowing_skies(haze_aod: float = 0.12, cloud_okta: float = 0.0) -> Skies:
+    """Made-up skies of a night, with the haze as typed and one sigma away."""
+    spread = 2.0**HAZE_SIGMA_DOUBLINGS
+    hazes = (haze_aod, haze_aod / spread, haze_aod * spread)
+    return Skies(*(GlowSky(haze, cloud_okta) for haze in hazes))
 
 
 def arrays_of(result: object) -> Iterator[NDArray[Any]]:

@@ -14,7 +14,6 @@ from app.windows.sections import Section, sections_of, unused_words
 from core.fields import field_of
 from core.plan import Path, Plan, Station
 
-
 _STATIONS = field_of("path.stations")
 MOST_STATIONS = int(_STATIONS.high) if _STATIONS and _STATIONS.high else 1
 

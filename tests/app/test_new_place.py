@@ -6,6 +6,7 @@ import datetime as dt
 
 import pytest
 from PySide6.QtCore import Qt, QTimer
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog
 from pytestqt.qtbot import QtBot
 
@@ -26,7 +27,7 @@ def dialog(qtbot: QtBot) -> NewPlaceDialog:
     return made
 
 
-def fill(dialog: NewPlaceDialog, qtbot: QtBot, **texts: str) -> None:
+def fill(dialog: NewPlaceDialog, **texts: str) -> None:
     """Type into the fields, by the last name of their key."""
     typed = {"name": "Harbour wall", "latitude_deg": "38.25", "longitude_deg": "7,5 W"} | texts
     for key, field in dialog.fields.items():
@@ -34,12 +35,12 @@ def fill(dialog: NewPlaceDialog, qtbot: QtBot, **texts: str) -> None:
         if text is not None:
             field.setFocus()
             field.selectAll()
-            qtbot.keyClick(field, Qt.Key.Key_Delete)
-            qtbot.keyClicks(field, text)
+            QTest.keyClick(field, Qt.Key.Key_Delete)
+            QTest.keyClicks(field, text)
 
 
-def test_what_is_typed_becomes_a_plan(dialog: NewPlaceDialog, qtbot: QtBot) -> None:
-    fill(dialog, qtbot, elevation_m="12 m", date="5 Dec 2026")
+def test_what_is_typed_becomes_a_plan(dialog: NewPlaceDialog) -> None:
+    fill(dialog, elevation_m="12 m", date="5 Dec 2026")
     dialog.take()
     plan = dialog.plan
     assert plan is not None
@@ -51,10 +52,8 @@ def test_what_is_typed_becomes_a_plan(dialog: NewPlaceDialog, qtbot: QtBot) -> N
     assert {plan.shoots.A.date, plan.shoots.B.date} == {dt.date(2026, 12, 5)}
 
 
-def test_the_first_night_is_today_unless_another_is_typed(
-    dialog: NewPlaceDialog, qtbot: QtBot
-) -> None:
-    fill(dialog, qtbot)
+def test_the_first_night_is_today_unless_another_is_typed(dialog: NewPlaceDialog) -> None:
+    fill(dialog)
     dialog.take()
     assert dialog.plan is not None
     assert dialog.plan.shoots.A.date == TODAY
@@ -74,9 +73,9 @@ REFUSED = [
 
 @pytest.mark.parametrize(("texts", "said"), REFUSED)
 def test_what_cannot_stand_is_said_and_the_texts_stay(
-    dialog: NewPlaceDialog, qtbot: QtBot, texts: dict[str, str], said: str
+    dialog: NewPlaceDialog, texts: dict[str, str], said: str
 ) -> None:
-    fill(dialog, qtbot, **texts)
+    fill(dialog, **texts)
     dialog.take()
     assert dialog.plan is None
     assert dialog.isVisible()
@@ -87,13 +86,13 @@ def test_what_cannot_stand_is_said_and_the_texts_stay(
     assert dialog.refusal.isVisible()
     ((key, text),) = texts.items()
     assert next(f for k, f in dialog.fields.items() if k.endswith(key)).text() == text
-    fill(dialog, qtbot, elevation_m="0", date="5 Dec 2026")
+    fill(dialog, elevation_m="0", date="5 Dec 2026")
     dialog.take()
     assert dialog.plan is not None
 
 
 def test_a_long_refusal_has_room_for_every_line(dialog: NewPlaceDialog, qtbot: QtBot) -> None:
-    fill(dialog, qtbot, latitude_deg="some way up the coast from the last harbour wall")
+    fill(dialog, latitude_deg="some way up the coast from the last harbour wall")
     dialog.take()
     refusal = dialog.refusal
     qtbot.waitUntil(lambda: refusal.height() >= refusal.heightForWidth(refusal.width()))
@@ -110,18 +109,16 @@ def test_every_field_has_its_name_and_tab_goes_down_the_rows(
     for field in list(dialog.fields.values())[1:]:
         focus = QApplication.focusWidget()
         assert focus is not None
-        qtbot.keyClick(focus, Qt.Key.Key_Tab)
+        QTest.keyClick(focus, Qt.Key.Key_Tab)
         assert QApplication.focusWidget() is field
 
 
-def test_a_new_place_from_the_window_is_open_and_unsaved(
-    empty_window: MainWindow, qtbot: QtBot
-) -> None:
+def test_a_new_place_from_the_window_is_open_and_unsaved(empty_window: MainWindow) -> None:
     def type_and_take() -> None:
         asked = QApplication.activeModalWidget()
         assert isinstance(asked, NewPlaceDialog)
-        fill(asked, qtbot)
-        qtbot.keyClick(asked.fields["place.longitude_deg"], Qt.Key.Key_Return)
+        fill(asked)
+        QTest.keyClick(asked.fields["place.longitude_deg"], Qt.Key.Key_Return)
 
     QTimer.singleShot(0, type_and_take)
     empty_window.new_place()
@@ -132,11 +129,11 @@ def test_a_new_place_from_the_window_is_open_and_unsaved(
     assert empty_window.isWindowModified()
 
 
-def test_giving_up_leaves_everything_as_it_was(empty_window: MainWindow, qtbot: QtBot) -> None:
+def test_giving_up_leaves_everything_as_it_was(empty_window: MainWindow) -> None:
     def give_up() -> None:
         asked = QApplication.activeModalWidget()
         assert asked is not None
-        qtbot.keyClick(asked, Qt.Key.Key_Escape)
+        QTest.keyClick(asked, Qt.Key.Key_Escape)
 
     QTimer.singleShot(0, give_up)
     empty_window.new_place()

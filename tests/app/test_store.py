@@ -120,3 +120,18 @@ def test_without_a_plan_nothing_is_forecast(qapp: object) -> None:
     assert store.plan is None
     assert store.outlook("A") is None
     assert store.starts("A") is None
+
+
+def test_an_edit_of_one_shoot_leaves_the_other_ones_outlook(store: Store) -> None:
+    before = store.outlook("B")
+    store.edit("ISO", {"shoots.A.iso": 400.0})
+    assert store.outlook("B") is before
+    store.edit("haze", {"shoots.B.conditions.haze_aod": 0.3})
+    assert store.outlook("B") is not before
+    beside = store.outlook("A")
+    store.edit("write time", {"camera.write_time_s": 2.5})
+    assert store.outlook("A") is not beside
+    assert store.plan is not None
+    seen = store.outlook("A")
+    assert seen is not None
+    assert seen.clip == outlook(store.plan, "A", Memory()).clip

@@ -1,17 +1,20 @@
-"""The main window, by hand and by keyboard: what the pilot does reaches the plan and the pictures."""
+"""The main window, by hand and by keyboard: what the pilot does reaches plan and pictures."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QLocale, QPoint, Qt, QTimer
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QFileDialog, QMenu, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.columns import SIDES
 from app.resources import demo_sites
 from app.theme import THEMES, px, set_text_scale, text_scale, theme_of
 from app.widgets.buttons import Button
@@ -80,7 +83,7 @@ def changed_by(window: MainWindow, move: Callable[[], None]) -> set[str]:
 @pytest.mark.parametrize("hand", ["keyboard", "mouse"])
 @pytest.mark.parametrize("key", [*FLIGHT_KEYS, *EXPOSURE_KEYS])
 def test_every_slider_moves_the_plan_the_plot_and_what_it_touches_of_the_flight(
-    window: MainWindow, qtbot: QtBot, key: str, hand: str
+    window: MainWindow, key: str, hand: str
 ) -> None:
     row = row_of(window, key)
     before, steps = value(window, key), window.store.undo_stack.count()
@@ -88,9 +91,9 @@ def test_every_slider_moves_the_plan_the_plot_and_what_it_touches_of_the_flight(
     def move() -> None:
         if hand == "keyboard":
             row.slider.setFocus(Qt.FocusReason.TabFocusReason)
-            qtbot.keyClick(row.slider, Qt.Key.Key_Right)
+            QTest.keyClick(row.slider, Qt.Key.Key_Right)
         else:
-            drag(qtbot, row)
+            drag(row)
 
     changed = changed_by(window, move)
     assert value(window, key) != before
@@ -107,20 +110,20 @@ def test_every_slider_moves_the_plan_the_plot_and_what_it_touches_of_the_flight(
         assert not {"charge", "flight", "charge said", "margin"} & changed
 
 
-def drag(qtbot: QtBot, row: SettingRow) -> None:
+def drag(row: SettingRow) -> None:
     """Take the handle of a slider and pull it to the right in small moves."""
     assert row.state is not None
     slider = row.slider
     at = QPoint(round(slider.x_of(row.state.slider.position)), slider.height() // 2)
     left = Qt.MouseButton.LeftButton
-    qtbot.mousePress(slider, left, pos=at)
+    QTest.mousePress(slider, left, pos=at)
     for step in range(1, 11):
-        qtbot.mouseMove(slider, at + QPoint(step * slider.width() // 40, 0))
-    qtbot.mouseRelease(slider, left, pos=at + QPoint(slider.width() // 4, 0))
+        QTest.mouseMove(slider, at + QPoint(step * slider.width() // 40, 0))
+    QTest.mouseRelease(slider, left, pos=at + QPoint(slider.width() // 4, 0))
 
 
 def test_a_value_is_typed_with_comma_or_point_whatever_the_locale(
-    window: MainWindow, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = QLocale()
     QLocale.setDefault(QLocale("de_DE"))
@@ -129,8 +132,8 @@ def test_a_value_is_typed_with_comma_or_point_whatever_the_locale(
             field = window.shoot.rows["clip_length_s"].field
             field.setFocus()
             field.selectAll()
-            qtbot.keyClicks(field, text)
-            qtbot.keyClick(field, Qt.Key.Key_Return)
+            QTest.keyClicks(field, text)
+            QTest.keyClick(field, Qt.Key.Key_Return)
             assert value(window, "clip_length_s") == 6.4
             assert field.text() == "6.4 s"
         assert "Nov" in window.night.date.text()
@@ -151,18 +154,16 @@ def test_both_takes_stand_on_one_plot_each_in_its_own_ink(window: MainWindow) ->
     image = picture(window.sheet.tone)
     colours = {
         image.pixelColor(x, y).name()
-        for x in range(0, image.width())
+        for x in range(image.width())
         for y in range(0, image.height(), 3)
     }
     assert THEMES["light"].a.name() in colours
     assert THEMES["light"].b.name() in colours
 
 
-def test_turning_to_b_turns_settings_and_gauge_and_keeps_both_takes(
-    window: MainWindow, qtbot: QtBot
-) -> None:
+def test_turning_to_b_turns_settings_and_gauge_and_keeps_both_takes(window: MainWindow) -> None:
     filter_a = window.shoot.rows["nd_stops"].field.text()
-    qtbot.keyClick(window, Qt.Key.Key_B, CONTROL | Qt.KeyboardModifier.ShiftModifier)
+    QTest.keyClick(window, Qt.Key.Key_B, CONTROL | Qt.KeyboardModifier.ShiftModifier)
     settle(window)
     assert window.store.active == "B"
     assert window.shoot.rows["nd_stops"].field.text() != filter_a
@@ -175,27 +176,25 @@ def test_turning_to_b_turns_settings_and_gauge_and_keeps_both_takes(
 
 def action(window: MainWindow, text: str) -> QAction:
     """The action of the menus that reads so."""
-    found = [
-        one
-        for menu in window.menuBar().actions()
-        for one in (menu.menu().actions() if menu.menu() else [])
-        if one.text().replace("&", "") == text
-    ]
+    bar = window.menuBar()
+    menus = [menu for menu in bar.findChildren(QMenu) if menu.parent() is bar]
+    actions = [one for menu in menus for one in menu.actions()]
+    found = [one for one in actions if one.text().replace("&", "") == text]
     assert len(found) == 1, text
     return found[0]
 
 
-def test_undo_and_redo_say_what_they_take_back(window: MainWindow, qtbot: QtBot) -> None:
+def test_undo_and_redo_say_what_they_take_back(window: MainWindow) -> None:
     before = window.store.plan
     slider = window.shoot.rows["iso"].slider
     slider.setFocus()
-    qtbot.keyClick(slider, Qt.Key.Key_Right)
+    QTest.keyClick(slider, Qt.Key.Key_Right)
     after = window.store.plan
     assert action(window, "Undo ISO").isEnabled()
-    qtbot.keyClick(window, Qt.Key.Key_Z, CONTROL)
+    QTest.keyClick(window, Qt.Key.Key_Z, CONTROL)
     assert window.store.plan == before
     assert action(window, "Redo ISO").isEnabled()
-    qtbot.keyClick(window, Qt.Key.Key_Y, CONTROL)
+    QTest.keyClick(window, Qt.Key.Key_Y, CONTROL)
     assert window.store.plan == after
 
 
@@ -240,10 +239,14 @@ def test_save_and_reopen_gives_an_equal_plan(
     written = path.with_suffix(".duskplan")
     assert load(written) == plan
     assert written.name in window.windowTitle()
-    assert action(window, "Open recent").isEnabled()
     window.open_path(TWO_TAKES, copy=True)
     assert window.store.plan != plan
-    window.open_path(written)
+    recent = action(window, "Open recent").menu()
+    assert isinstance(recent, QMenu)
+    recent.aboutToShow.emit()
+    (last,) = recent.actions()
+    last.trigger()
+    assert window.document.path == written
     assert window.store.plan == plan
 
 
@@ -342,13 +345,11 @@ def test_the_notice_goes_when_something_opens(window: MainWindow, tmp_path: Path
     assert not window.notice.isVisible()
 
 
-def test_a_ready_site_opens_in_one_step_from_the_empty_window(
-    empty_window: MainWindow, qtbot: QtBot
-) -> None:
+def test_a_ready_site_opens_in_one_step_from_the_empty_window(empty_window: MainWindow) -> None:
     button = next(
         one for one in empty_window.findChildren(Button) if one.text() == "Open a demo site"
     )
-    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
     settle(empty_window)
     assert empty_window.store.plan == load(demo_sites()[0])
     assert not empty_window.isWindowModified()
@@ -359,11 +360,11 @@ def test_a_ready_site_opens_in_one_step_from_the_empty_window(
 # ---- looks ----
 
 
-def test_control_d_steps_light_dark_dim(window: MainWindow, qtbot: QtBot) -> None:
+def test_control_d_steps_light_dark_dim(window: MainWindow) -> None:
     seen = [theme_of(window).name]
     pictures = [picture(window)]
     for _ in range(3):
-        qtbot.keyClick(window, Qt.Key.Key_D, CONTROL)
+        QTest.keyClick(window, Qt.Key.Key_D, CONTROL)
         settle(window)
         seen.append(theme_of(window).name)
         pictures.append(picture(window))
@@ -372,30 +373,29 @@ def test_control_d_steps_light_dark_dim(window: MainWindow, qtbot: QtBot) -> Non
     assert pictures[1] != pictures[2]
 
 
-def test_in_dim_nothing_gives_off_blue_light(window: MainWindow, qtbot: QtBot) -> None:
+def test_in_dim_nothing_gives_off_blue_light(window: MainWindow) -> None:
     for _ in range(2):
-        qtbot.keyClick(window, Qt.Key.Key_D, CONTROL)
+        QTest.keyClick(window, Qt.Key.Key_D, CONTROL)
     settle(window)
     image = picture(window)
-    colours = {
-        image.pixelColor(x, y).getRgb()[:3]
-        for x in range(image.width())
-        for y in range(0, image.height(), 5)
-    }
+    pixels = (
+        image.pixelColor(x, y) for x in range(image.width()) for y in range(0, image.height(), 5)
+    )
+    colours = {(one.red(), one.green(), one.blue()) for one in pixels}
     assert not [rgb for rgb in colours if not rgb[0] >= rgb[1] >= rgb[2]]
 
 
-def test_text_grows_and_comes_back(window: MainWindow, qtbot: QtBot) -> None:
+def test_text_grows_and_comes_back(window: MainWindow) -> None:
     before = picture(window)
-    qtbot.keyClick(window, Qt.Key.Key_Plus, CONTROL)
+    QTest.keyClick(window, Qt.Key.Key_Plus, CONTROL)
     settle(window)
     assert text_scale() == pytest.approx(1.1)
     assert window.verdict.height() == px(82)
     assert picture(window) != before
-    qtbot.keyClick(window, Qt.Key.Key_Minus, CONTROL)
-    qtbot.keyClick(window, Qt.Key.Key_Minus, CONTROL)
+    QTest.keyClick(window, Qt.Key.Key_Minus, CONTROL)
+    QTest.keyClick(window, Qt.Key.Key_Minus, CONTROL)
     assert text_scale() == pytest.approx(0.9)
-    qtbot.keyClick(window, Qt.Key.Key_0, CONTROL)
+    QTest.keyClick(window, Qt.Key.Key_0, CONTROL)
     settle(window)
     assert text_scale() == 1.0
     assert picture(window) == before
@@ -404,7 +404,7 @@ def test_text_grows_and_comes_back(window: MainWindow, qtbot: QtBot) -> None:
 # ---- keyboard ----
 
 
-def walk(window: MainWindow, qtbot: QtBot) -> list[QWidget]:
+def walk(window: MainWindow) -> list[QWidget]:
     """Every widget that Tab stops at, from the first one round to it again."""
     stops: list[QWidget] = []
     for _ in range(200):
@@ -413,18 +413,18 @@ def walk(window: MainWindow, qtbot: QtBot) -> list[QWidget]:
         if stops and focus is stops[0]:
             return stops
         stops.append(focus)
-        qtbot.keyClick(focus, Qt.Key.Key_Tab)
+        QTest.keyClick(focus, Qt.Key.Key_Tab)
     pytest.fail("Tab does not come round.")
 
 
 @pytest.mark.parametrize("plan", ["with a plan", "without"])
 def test_tab_reaches_every_control_and_each_has_a_name(
-    request: pytest.FixtureRequest, qtbot: QtBot, plan: str
+    request: pytest.FixtureRequest, plan: str
 ) -> None:
     shown: MainWindow = request.getfixturevalue(
         "window" if plan == "with a plan" else "empty_window"
     )
-    stops = walk(shown, qtbot)
+    stops = walk(shown)
     there = [one for one in shown.findChildren(QWidget) if is_reached_by_tab(one)]
     missed = [name_of(one) for one in there if one not in stops]
     assert not missed
@@ -437,13 +437,13 @@ def _text(widget: QWidget) -> str:
     return widget.text() if isinstance(widget, Button) else ""
 
 
-def test_tab_follows_the_order_of_reading(window: MainWindow, qtbot: QtBot) -> None:
+def test_tab_follows_the_order_of_reading(window: MainWindow) -> None:
     """Left column, sheet, right column, findings; in a column from top to bottom.
 
     In a row of settings the slider comes before its value.
     """
     window.sheet.setFocus(Qt.FocusReason.TabFocusReason)
-    stops = walk(window, qtbot)
+    stops = walk(window)
     parts = (window.night, window.sheet, window.shoot, window.findings)
 
     def part(widget: QWidget) -> int:
@@ -454,7 +454,7 @@ def test_tab_follows_the_order_of_reading(window: MainWindow, qtbot: QtBot) -> N
     assert [part(one) for one in stops] == sorted(part(one) for one in stops)
     for column in (window.night, window.shoot):
         tops = [_top(one, column) for one in stops if column.isAncestorOf(one)]
-        backward = [(a, b) for a, b in zip(tops, tops[1:], strict=False) if b < a - 12]
+        backward = [(a, b) for a, b in pairwise(tops) if b < a - 12]
         assert not backward
 
 
@@ -475,7 +475,8 @@ def _top(widget: QWidget, column: QWidget) -> int:
 
 def cut(window: MainWindow) -> list[str]:
     """Every visible widget that its parent cuts off, but for what scrolls."""
-    body = window.centralWidget()
+    body = window.columns.parentWidget()
+    assert body is not None
     found = []
     for widget in body.findChildren(QWidget):
         parent = widget.parentWidget()
@@ -504,7 +505,7 @@ def test_nothing_is_cut(
     settle(window)
     assert (window.width(), window.height()) == size
     assert not cut(window)
-    for side, panel in (("left", window.night), ("right", window.shoot)):
+    for side, panel in zip(SIDES, (window.night, window.shoot), strict=True):
         if window.columns.width_of(side):
             assert panel.minimumSizeHint().width() <= window.columns.width_of(side)
     low = [
@@ -518,23 +519,22 @@ def tall_enough(text: Text) -> bool:
     return not text.hasHeightForWidth() or text.height() >= text.heightForWidth(text.width())
 
 
-def test_large_text_makes_drawers_of_the_columns(
-    window: MainWindow, qapp: QApplication, qtbot: QtBot
-) -> None:
+def test_large_text_makes_drawers_of_the_columns(window: MainWindow, qapp: QApplication) -> None:
     set_text_scale(qapp, 2.0)
     settle(window)
     columns = window.columns
     assert (columns.width_of("left"), columns.width_of("right")) == (0, 0)
-    for key, side, panel in (("1", "left", window.night), ("2", "right", window.shoot)):
-        qtbot.keyClicks(window, key, CONTROL)
+    panels = (window.night, window.shoot)
+    for key, side, panel in zip("12", SIDES, panels, strict=True):
+        QTest.keyClicks(window, key, CONTROL)
         settle(window)
         focus = QApplication.focusWidget()
         assert focus is not None
         assert panel.isAncestorOf(focus)
-        shown = [one for one in ("left", "right") if columns.width_of(one)]
+        shown = [one for one in SIDES if columns.width_of(one)]
         assert shown == [side]
         assert not cut(window)
-    qtbot.keyClicks(window, "2", CONTROL)
+    QTest.keyClicks(window, "2", CONTROL)
     assert columns.width_of("right") == 0
     assert QApplication.focusWidget() is window.sheet
     set_text_scale(qapp, 1.0)
@@ -544,14 +544,12 @@ def test_large_text_makes_drawers_of_the_columns(
     assert not columns.openers["left"].isVisible()
 
 
-def test_drawers_open_by_their_buttons_too(
-    window: MainWindow, qapp: QApplication, qtbot: QtBot
-) -> None:
+def test_drawers_open_by_their_buttons_too(window: MainWindow, qapp: QApplication) -> None:
     set_text_scale(qapp, 2.0)
     settle(window)
     opener = window.columns.openers["right"]
     assert opener.isVisible()
     assert opener.text() == "Settings of the shoot"
-    qtbot.mouseClick(opener, Qt.MouseButton.LeftButton)
+    QTest.mouseClick(opener, Qt.MouseButton.LeftButton)
     assert window.columns.width_of("right") == px(288)
     assert opener.text() == "Back to the sheet"

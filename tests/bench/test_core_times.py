@@ -17,17 +17,18 @@ from tests.bench.conftest import Measure
 
 PLAN = load(demo_sites()[0])
 SHUTTERS = PLAN.camera.shutters_s
-WARM = {
+Steps = list[dict[str, object]]
+WARM: dict[str, Steps] = {
     "start": [{"start_after_event_min": 20.0 + 0.25 * k} for k in range(40)],
     "shutter": [{"shutter_s": SHUTTERS[k % len(SHUTTERS)]} for k in range(40)],
 }
-COLD = {
+COLD: dict[str, Steps] = {
     "date": [{"date": dt.date(2026, 9, 1) + dt.timedelta(days=3 * k)} for k in range(8)],
     "haze": [{"conditions.haze_aod": 0.06 + 0.02 * k} for k in range(8)],
 }
 
 
-def _plans(steps: list[dict[str, object]]) -> list[Plan]:
+def _plans(steps: Steps) -> list[Plan]:
     return [with_values(PLAN, {f"shoots.A.{k}": v for k, v in step.items()}) for step in steps]
 
 
@@ -63,7 +64,7 @@ def test_cold_outlook(measure: Measure, what: str) -> None:
 
 @pytest.mark.parametrize(
     ("what", "key", "values"),
-    [("exposure", "iso", (100.0, 200.0, 400.0)), ("interval", "interval_s", (2.0, 3.0, 4.0, 5.0))],
+    [("exposure", "shutter_s", SHUTTERS), ("interval", "interval_s", PLAN.camera.intervals_s)],
 )
 def test_starts_of_one_night(
     measure: Measure, what: str, key: str, values: tuple[float, ...]

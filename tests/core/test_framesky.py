@@ -20,7 +20,8 @@ from core.framesky import (
 )
 from core.path import half_field_tangents, poses_along
 from core.plan import Camera, Path, Station
-from tests.dusk import GlowSky, arrays_of, rows
+from core.skies import HAZE_SIGMA_DOUBLINGS
+from tests.dusk import HAZE_STOPS_PER_DOUBLING, GlowSky, arrays_of, glowing_skies, rows
 
 AZIMUTHS = (225.0, 240.0, 255.0)
 SKYLINES = {
@@ -37,7 +38,7 @@ def share(pitch_deg: float, camera: Camera, skyline: tuple[tuple[float, float], 
 
 
 def traced(path: Path | None = None, skyline: tuple[tuple[float, float], ...] = ()) -> FrameSky:
-    return framesky_of(path or Path(), Camera(), skyline, GlowSky(), AZIMUTHS)
+    return framesky_of(path or Path(), Camera(), skyline, glowing_skies(), AZIMUTHS)
 
 
 # Flat horizon: ½ (1 - tan(-pitch) / tan(half the field)); raised all round: 96 × 54 rays.
@@ -135,6 +136,12 @@ def test_a_path_that_never_sees_sky() -> None:
     assert np.all(sky.exceeded_log2 == DARK_LOG2)
 
 
+def test_haze_makes_the_sky_unsure_by_its_own_sigma() -> None:
+    sky = traced()
+    expected = HAZE_STOPS_PER_DOUBLING * HAZE_SIGMA_DOUBLINGS
+    assert sky.haze_sigma_stops == pytest.approx(np.full_like(sky.mean_log2, expected))
+
+
 def test_results_cannot_be_changed() -> None:
     assert not any(array.flags.writeable for array in arrays_of(traced()))
 
@@ -142,6 +149,6 @@ def test_results_cannot_be_changed() -> None:
 def test_only_the_direction_to_the_sun_counts() -> None:
     turned = Path(stations=(Station(heading_deg=20.0, pitch_deg=-8.0),))
     as_planned = Path(stations=(Station(heading_deg=240.0, pitch_deg=-8.0),))
-    one = framesky_of(turned, Camera(), (), GlowSky(), (5.0, 20.0, 35.0))
-    other = framesky_of(as_planned, Camera(), (), GlowSky(), AZIMUTHS)
+    one = framesky_of(turned, Camera(), (), glowing_skies(), (5.0, 20.0, 35.0))
+    other = framesky_of(as_planned, Camera(), (), glowing_skies(), AZIMUTHS)
     assert one.exceeded_log2 == pytest.approx(other.exceeded_log2, abs=1e-9)

@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 
 from core.cloud import ambient_sigma_stops
 from core.lamps import LAMP_SIGMA_STOPS
-from core.light import HAZE_SIGMA_DOUBLINGS, Light, light_of
+from core.light import Light, light_of
 from core.night import Night, night_of
 from core.plan import Conditions, Ground, Lamps, Place, Switching
+from core.skies import HAZE_SIGMA_DOUBLINGS
 from core.sky.daylight import horizontal_illuminance_lx
-from tests.dusk import GlowSky, arrays_of
+from tests.dusk import HAZE_STOPS_PER_DOUBLING, arrays_of, glowing_skies
 
 PLACE = Place(name="Two Weirs", latitude_deg=38.0, longitude_deg=0.0)
 NIGHT = night_of(38.0, 0.0, "UTC", dt.date(2026, 12, 5), "dusk")
@@ -24,9 +25,7 @@ NIGHT = night_of(38.0, 0.0, "UTC", dt.date(2026, 12, 5), "dusk")
 def lit(
     night: Night = NIGHT, ground: Ground | None = None, place: Place = PLACE, **air: float
 ) -> Light:
-    haze = air.get("haze_aod", 0.12)
-    spread = 2.0**HAZE_SIGMA_DOUBLINGS
-    skies = (GlowSky(haze), GlowSky(haze / spread), GlowSky(haze * spread))
+    skies = glowing_skies(air.get("haze_aod", 0.12), air.get("cloud_okta", 0.0))
     return light_of(night, place, ground or Ground(), Conditions(**air), skies)
 
 
@@ -96,8 +95,8 @@ def test_cloud_and_haze_take_light_and_delay_nothing_else(okta: float, haze: flo
 @pytest.mark.parametrize("okta", [0.0, 5.0])
 def test_daylight_is_as_unsure_as_weather_and_haze_together(okta: float) -> None:
     light = lit(cloud_okta=okta)
-    # Half the stops between the haze one sigma below and one above, 0.16 a doubling here.
-    haze = 0.16 * HAZE_SIGMA_DOUBLINGS
+    # Half the stops between the haze one sigma below and one above.
+    haze = HAZE_STOPS_PER_DOUBLING * HAZE_SIGMA_DOUBLINGS
     expected = np.hypot(ambient_sigma_stops(okta), haze)
     assert light.land_sigma_stops == pytest.approx(np.full_like(light.time_s, expected))
 
@@ -135,6 +134,20 @@ def test_behind_a_ridge_the_sun_is_gone_early() -> None:
     assert light.local_sunset_s is not None
     altitude, _ = NIGHT.sun(light.local_sunset_s)
     assert altitude == pytest.approx(10.0 - 5.0 / 6.0, abs=0.01)
+
+
+def test_behind_a_ridge_the_ground_lacks_the_sun_s_own_light() -> None:
+    ridge = Place(
+        name="Under the ridge", latitude_deg=38.0, longitude_deg=0.0, skyline=((180.0, 10.0),)
+    )
+    open_sky, hidden = lit(), lit(place=ridge)
+    share = hidden.illuminance_lx / open_sky.illuminance_lx
+    high, low = open_sky.sun_altitude_deg > 10.3, open_sky.sun_altitude_deg < 9.7
+    # Half of it is the sun's in this sky, while the sun is above the flat horizon.
+    up = open_sky.sun_altitude_deg > 0.0
+    assert share[high] == pytest.approx(np.ones(high.sum()))
+    assert share[low & up] == pytest.approx(np.full((low & up).sum(), 0.5))
+    assert share[~up] == pytest.approx(np.ones((~up).sum()))
 
 
 def test_a_sun_that_comes_out_behind_a_summit_sets_later() -> None:

@@ -73,11 +73,11 @@ def test_names_that_are_no_zone(name: str) -> None:
         ("Europe/Berlin", SUMMER_S, "CEST, UTC+2"),
         ("Europe/Berlin", WINTER_S, "CET, UTC+1"),
         ("Asia/Kolkata", SUMMER_S, "IST, UTC+5:30"),
-        ("America/St_Johns", WINTER_S, "NST, UTC-3:30"),
-        ("America/Sao_Paulo", SUMMER_S, "UTC-3"),
+        ("America/St_Johns", WINTER_S, "NST, UTC−3:30"),
+        ("America/Sao_Paulo", SUMMER_S, "UTC−3"),
         ("UTC", SUMMER_S, "UTC+0"),
         # Dublin Mean Time ran 25 min 21 s behind Greenwich until 1916 (IANA, europe).
-        ("Europe/Dublin", utc_s(dt.datetime(1901, 1, 1, tzinfo=dt.UTC)), "DMT, UTC-0:25:21"),
+        ("Europe/Dublin", utc_s(dt.datetime(1901, 1, 1, tzinfo=dt.UTC)), "DMT, UTC−0:25:21"),
     ],
 )
 def test_offset_in_words(zone: str, time_s: float, text: str) -> None:

@@ -188,8 +188,8 @@ def solstice_plan(twilight: str, **values: Any) -> Plan:
     """Plan at solar midnight of the December solstice, the moon a day and a half old."""
     sign = 1.0 if twilight == "dusk" else -1.0
     stations = [
-        {"heading_deg": sign * 235.0, "pitch_deg": -40.0},
-        {"heading_deg": sign * 250.0, "pitch_deg": -8.0, "east_m": -50.0},
+        {"heading_deg": sign * 80.0, "pitch_deg": -40.0},
+        {"heading_deg": sign * 60.0, "pitch_deg": -20.0, "east_m": -50.0},
     ]
     return december_plan(
         place__latitude_deg=38.0,

@@ -16,7 +16,7 @@ from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import Path
 from core.tones import LEAST_SHARE, Tones, burnt_share, exceeded_by, frame_ways, tones_of
-from tests.dusk import GlowSky, arrays_of, december_plan
+from tests.dusk import arrays_of, december_plan, glowing_skies
 
 MEMORY = Memory()
 SETTINGS = settings(max_examples=15)
@@ -30,7 +30,7 @@ def glowing(highlight_stops: float) -> Tones:
     """Tones before sunset and before the lamps, under a sky with a glow; 8 % may burn."""
     view, plan = seen(shoots__A__start_after_event_min=-20.0), december_plan()
     camera = msgspec.structs.replace(plan.camera, highlight_stops=highlight_stops)
-    sky = framesky_of(view.path, camera, (), GlowSky(), (240.0, 255.0))
+    sky = framesky_of(view.path, camera, (), glowing_skies(), (240.0, 255.0))
     return tones_of(
         view.shoot,
         view.press_s,
@@ -114,7 +114,9 @@ def test_lighter_land_is_brighter_by_its_reflectance(rho: float, more: float) ->
 @SETTINGS
 @given(st.floats(0.0, 8.0))
 def test_cloud_darkens_the_sky_as_it_does_the_land(okta: float) -> None:
-    clear, dull = seen(), seen(shoots__A__conditions__cloud_okta=okta)
+    # Far from towns: their light brightens cloud, and the night under it.
+    far = {"shoots__A__conditions__skyglow_cd_m2": 0.0}
+    clear, dull = seen(**far), seen(**far, shoots__A__conditions__cloud_okta=okta)
     assert np.all(dull.tones.land.stops <= clear.tones.land.stops + 1e-9)
     last = -1
     assert dull.tones.sky.mean_stops[last] <= clear.tones.sky.mean_stops[last] + 1e-9
