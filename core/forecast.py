@@ -11,6 +11,7 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import partial
 
+import msgspec
 import numpy as np
 
 from core.advice import findings_of
@@ -26,6 +27,7 @@ from core.outlook import Evening, Outlook
 from core.path import poses_along, reversed_path
 from core.plan import SHOOT_NAMES, Path, Plan, Shoot, ShootName
 from core.readonly import read_only
+from core.scales import with_shoot
 from core.skies import Skies, skies_of
 from core.starts import SkyDiagonals, Starts, diagonals_of, starts_of
 from core.tones import with_moon, frame_ways, lit_share, mid_log2, tones_at, tones_of
@@ -117,7 +119,17 @@ def forecast(plan: Plan, name: ShootName, memory: Memory | None = None) -> Forec
     """A shoot's whole forecast; the memory may be shared from one call to the next."""
     memory = memory or Memory()
     seen, every_start = outlook(plan, name, memory), starts(plan, name, memory)
-    return Forecast(seen, every_start, findings_of(plan, seen, every_start))
+    # Only where nothing holds this way round is the other way worth the time.
+    hopeless = every_start.best_s is None
+    back = starts(_turned(plan, name), name, memory) if hopeless else None
+    return Forecast(seen, every_start, findings_of(plan, seen, every_start, back))
+
+
+def _turned(plan: Plan, name: ShootName) -> Plan:
+    """The plan with a shoot's path flown the other way."""
+    shoot = plan.shoot(name)
+    turned = msgspec.structs.replace(shoot, path_reversed=not shoot.path_reversed)
+    return with_shoot(plan, name, turned)
 
 
 def _after(take_off_s: float | None, minutes: float | None) -> float | None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from core.memory import Memory
 from core.plan import Conditions
+from core.readonly import read_only
 from core.sky.actual import ActualSky
 from core.sky.sky import Sky
 from core.sky.table import SkyTable, load_sky_table
@@ -34,7 +35,7 @@ def skies_of(conditions: Conditions, height_m: float, memory: Memory) -> Skies:
         _sky(table, conditions, conditions.haze_aod * 2.0**doublings, height_m)
         for doublings in (0.0, -HAZE_SIGMA_DOUBLINGS, HAZE_SIGMA_DOUBLINGS)
     )
-    return Skies(typed, thinner, thicker)
+    return read_only(Skies(typed, thinner, thicker))
 
 
 def sky_table_path() -> Path:

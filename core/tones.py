@@ -8,7 +8,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from core.clip import Clip
+from core.clip import Clip, exact_third_stop_s
 from core.exposure import FloatArray, mid_grey_cd_m2
 from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
 from core.light import Light
@@ -74,9 +74,9 @@ class Tones:
 
 def mid_log2(shoot: Shoot) -> float:
     """Log2 of the luminance that the shoot's settings render as mid-grey."""
-    return float(
-        np.log2(mid_grey_cd_m2(shoot.f_number, shoot.shutter_s, shoot.iso, shoot.nd_stops))
-    )
+    shutter_s = exact_third_stop_s(shoot.shutter_s)
+    mid = mid_grey_cd_m2(shoot.f_number, shutter_s, shoot.iso, shoot.nd_stops)
+    return float(np.log2(mid))
 
 
 def lit_share(ground: Ground) -> float:

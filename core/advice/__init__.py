@@ -12,11 +12,19 @@ from core.plan import Plan
 from core.starts import Starts
 
 
-def findings_of(plan: Plan, seen: Outlook, starts: Starts) -> tuple[Finding, ...]:
-    """All findings of one shoot, the worst first."""
+def findings_of(
+    plan: Plan, seen: Outlook, starts: Starts, turned: Starts | None
+) -> tuple[Finding, ...]:
+    """All findings of one shoot, the worst first.
+
+    Parameters
+    ----------
+    turned
+        The starts with the path flown the other way; None where nobody asked.
+    """
     every = [
         *camera_findings(plan, seen),
-        *light_findings(plan, seen, starts),
+        *light_findings(plan, seen, starts, turned),
         *battery_findings(plan, seen, starts),
         *rule_findings(seen),
     ]

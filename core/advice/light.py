@@ -37,8 +37,22 @@ LIMIT_WORDS: dict[Limit, str] = {
 }
 
 
-def light_findings(plan: Plan, seen: Outlook, starts: Starts) -> Iterator[Finding]:
-    """What breaks a limit, or why no start of the night holds."""
+# How much more slack the other way must give to be worth a word.
+_MORE_STOPS = 0.2
+
+
+def light_findings(
+    plan: Plan, seen: Outlook, starts: Starts, turned: Starts | None
+) -> Iterator[Finding]:
+    """What breaks a limit, or why no start of the night holds.
+
+    `turned` are the starts with the path flown the other way, None where nobody asked.
+    """
+    if seen.press_s < seen.light.time_s[0] or seen.last_frame_s > seen.light.time_s[-1]:
+        yield Finding(
+            "stop", "outside_night", seen.name, "The take runs beyond this night.",
+            "Its light is known from one solar noon to the next; start nearer to the event.",
+        )  # fmt: skip
     by_limit = slack_by_limit(seen.tones, plan.bands, plan.camera.highlight_stops)
     broken = [limit for limit in LIMITS if seen.judgement.failing[limit].size]
     broken.sort(key=lambda limit: limit != seen.judgement.limit)
@@ -50,6 +64,10 @@ def light_findings(plan: Plan, seen: Outlook, starts: Starts) -> Iterator[Findin
             remedies = ()
         if starts.best_s is None:
             yield _no_start(seen, starts)
+        if turned is not None and turned.nearest_slack_stops > _MORE_STOPS + max(
+            starts.nearest_slack_stops, 0.0
+        ):
+            yield _order_of_framing(seen, turned)
     else:
         for limit in broken:
             fact, since = _says(seen, limit, by_limit[limit])
@@ -95,6 +113,22 @@ def _no_start(seen: Outlook, starts: Starts) -> Finding:
     return Finding(
         "stop", "no_start", seen.name, "No start of this night holds at these settings.",
         f"The nearest, {clock}, lacks {lacks} stops. {reason}".strip(),
+    )  # fmt: skip
+
+
+def _order_of_framing(seen: Outlook, turned: Starts) -> Finding:
+    """The glow fades: what looks into it may have to come last, or first."""
+    first, last = (
+        clock_text(seen.night.clock(edge or turned.nearest_s))
+        for edge in (turned.earliest_s, turned.latest_s)
+    )
+    remedy = Remedy(
+        "Reverse the path",
+        ((f"shoots.{seen.name}.path_reversed", not seen.shoot.path_reversed),),
+    )
+    return Finding(
+        "warn", "order_of_framing", seen.name, "Flown the other way the path keeps more.",
+        f"It holds for starts from {first} to {last}.", (remedy,),
     )  # fmt: skip
 
 

@@ -12,7 +12,6 @@ from PySide6.QtCore import QLocale, QPoint, Qt, QTimer
 from PySide6.QtGui import QAction
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMenu, QMessageBox, QWidget
-from pytestqt.qtbot import QtBot
 
 from app.columns import SIDES
 from app.resources import demo_sites
@@ -404,7 +403,7 @@ def test_text_grows_and_comes_back(window: MainWindow) -> None:
 # ---- keyboard ----
 
 
-def walk(window: MainWindow) -> list[QWidget]:
+def walk() -> list[QWidget]:
     """Every widget that Tab stops at, from the first one round to it again."""
     stops: list[QWidget] = []
     for _ in range(200):
@@ -424,7 +423,7 @@ def test_tab_reaches_every_control_and_each_has_a_name(
     shown: MainWindow = request.getfixturevalue(
         "window" if plan == "with a plan" else "empty_window"
     )
-    stops = walk(shown)
+    stops = walk()
     there = [one for one in shown.findChildren(QWidget) if is_reached_by_tab(one)]
     missed = [name_of(one) for one in there if one not in stops]
     assert not missed
@@ -443,7 +442,7 @@ def test_tab_follows_the_order_of_reading(window: MainWindow) -> None:
     In a row of settings the slider comes before its value.
     """
     window.sheet.setFocus(Qt.FocusReason.TabFocusReason)
-    stops = walk(window)
+    stops = walk()
     parts = (window.night, window.sheet, window.shoot, window.findings)
 
     def part(widget: QWidget) -> int:
