@@ -91,6 +91,8 @@ def parser() -> argparse.ArgumentParser:
     _add_reading(_command(commands, "forecast", about))
     about = "List the starts of a shoot's night, one a minute, with what each would keep."
     _add_reading(_command(commands, "starts", about))
+    about = "List the clear sky's luminance by direction, in cd/m²."
+    _add_sky(_command(commands, "sky", about))
     return top
 
 
@@ -171,6 +173,20 @@ def _add_reading(command: argparse.ArgumentParser) -> None:
     add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
     add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
     add("--format", metavar="text|json|csv", default="text", help="A page to read if left out.")
+
+
+def _add_sky(command: argparse.ArgumentParser) -> None:
+    add = command.add_argument
+    add("--sun-altitude", metavar="DEG", required=True, help="Degrees above the horizon, -6 say.")
+    haze = "clear, normal, hazy or an aerosol optical depth; normal if left out."
+    add("--haze", metavar="HAZE", default="normal", help=haze)
+    add(
+        "--height-m",
+        metavar="H",
+        default="0",
+        help="Of the camera above the ground; 0 if left out.",
+    )
+    add("--format", metavar="csv|json", default="csv", help="A table if left out.")
 
 
 def _put(text: str) -> int:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Literal, cast
 from zoneinfo import ZoneInfo
 
+from core.amounts import amount_of, plain_text
 from core.edit import PlanError, with_values
 from core.forecast import Forecast, forecast
 from core.newplan import first_plan
@@ -34,7 +35,10 @@ from core.report import (
 from core.reporttext import forecast_page, starts_page
 from core.safewrite import file_name
 from core.sentences import shown
+from core.skies import HAZE_WORDS
+from core.skyreport import SKY_COLUMNS, sky_rows
 from core.startgrid import start_grid
+from core.words import listed, number_text
 
 Format = Literal["text", "json", "csv"]
 FORMATS: tuple[Format, ...] = ("text", "json", "csv")
@@ -55,6 +59,8 @@ def answer(words: argparse.Namespace) -> str:
             return _forecast(words)
         case "starts":
             return _starts(words)
+        case "sky":
+            return _sky(words)
         case _:
             raise PlanError(
                 f"The window opens by '{shlex.join(['duskwright', 'open', 'PLAN'])}' with nothing "
@@ -120,6 +126,27 @@ def _new(words: argparse.Namespace) -> str:
     return f"{file_name(path)} is written, for dusk of {date} in {zone}; '{shows}' shows it.\n"
 
 
+def _sky(words: argparse.Namespace) -> str:
+    form = _format(words.format, ("csv", "json"))
+    sun = _in_range("--sun-altitude", words.sun_altitude, -90.0, 90.0)
+    height = _in_range("--height-m", words.height_m, 0.0, 500.0)
+    named = HAZE_WORDS.get(words.haze)
+    haze = named if named is not None else _in_range("--haze", words.haze, 0.02, 0.6)
+    rows = sky_rows(sun, haze, height)
+    if form == "json":
+        return _json([dict(zip(SKY_COLUMNS, row, strict=True)) for row in rows])
+    return _csv(SKY_COLUMNS, rows)
+
+
+def _in_range(option: str, text: str, low: float, high: float) -> float:
+    """Return the number typed after an option, in its range."""
+    value = amount_of("heading_deg" if option == "--sun-altitude" else "", plain_text(text))
+    if value is None or not low <= value <= high:
+        expected = f"a number from {number_text(low)} to {number_text(high)} was expected"
+        raise PlanError(f"{option} is {shown(text)}; {expected}.")
+    return value
+
+
 def _check_new_file(path: Path) -> None:
     name = shown(file_name(path))
     if path.suffix != SUFFIX:
@@ -154,14 +181,14 @@ def _shoot(text: str) -> ShootName:
     raise PlanError(f"--shoot has {shown(text)}; A or B was expected.")
 
 
-def _format(text: str) -> Format:
-    for form in FORMATS:
+def _format(text: str, among: tuple[Format, ...] = FORMATS) -> Format:
+    for form in among:
         if text == form:
             return form
-    raise PlanError(f"--format has {shown(text)}; text, json or csv was expected.")
+    raise PlanError(f"--format has {shown(text)}; {listed(among)} was expected.")
 
 
-def _json(values: Values) -> str:
+def _json(values: Values | Sequence[Values]) -> str:
     return json.dumps(values, indent=2, allow_nan=False) + "\n"
 
 

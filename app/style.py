@@ -78,7 +78,7 @@ class Style(QProxyStyle):
         else:
             super().drawComplexControl(control, option, painter, widget)
 
-    def pixelMetric(  # noqa: N802 (Qt's name)
+    def pixelMetric(
         self,
         metric: QStyle.PixelMetric,
         option: QStyleOption | None = None,

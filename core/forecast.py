@@ -30,7 +30,7 @@ from core.readonly import read_only
 from core.scales import with_shoot
 from core.skies import Skies, skies_of
 from core.starts import SkyDiagonals, Starts, diagonals_of, starts_of
-from core.tones import with_moon, frame_ways, lit_share, mid_log2, tones_at, tones_of
+from core.tones import frame_ways, lit_share, mid_log2, tones_at, tones_of, with_moon
 
 EVENING_STEP_S = 60.0
 PAST_MIDNIGHT_S = 3600.0

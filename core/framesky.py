@@ -39,8 +39,8 @@ class FrameSky:
     each pose. The other arrays hold log2 cd/m² of a clear sky: its `mean_log2`, and the
     `exceeded_log2` that each of `SKY_SHARES` of the sky in the frame exceed, along a last
     axis. A pose without sky carries the values of the nearest pose with some, so that they
-    run smoothly to where the sky comes in. `haze_sigma_stops` is how unsure the typed haze
-    makes the mean.
+    run smoothly to where the sky comes in. `haze_slope_stops` is what the mean gains when
+    the haze is one sigma thicker than typed.
     """
 
     way: FloatArray
@@ -49,7 +49,7 @@ class FrameSky:
     sun_azimuth_deg: FloatArray
     mean_log2: FloatArray
     exceeded_log2: FloatArray
-    haze_sigma_stops: FloatArray
+    haze_slope_stops: FloatArray
 
 
 @dataclass(frozen=True)
@@ -136,7 +136,7 @@ def framesky_of(
     cover = sky_cover(altitude, azimuth, skyline)
     azimuths = np.array(sun_azimuths_deg)
     shape = (POSES, len(SUN_ALTITUDES_DEG), len(azimuths))
-    mean, sigma = np.full(shape, DARK_LOG2), np.zeros(shape)
+    mean, slope = np.full(shape, DARK_LOG2), np.zeros(shape)
     exceeded = np.full((*shape, len(SKY_SHARES)), DARK_LOG2)
     typed, thinner, thicker = (
         sky.at_suns(SUN_ALTITUDES_DEG) for sky in (skies.typed, skies.thinner, skies.thicker)
@@ -150,14 +150,12 @@ def framesky_of(
         exceeded[pose] = _exceeded_log2(luminance, view.weight)
         few = view.every(HAZE_RAY_STEP)
         thin, thick = (few.luminance(sky) @ few.weight for sky in (thinner, thicker))
-        sigma[pose] = np.abs(np.log2(thin / thick)) / 2.0
+        slope[pose] = np.log2(thick / thin) / 2.0
     if with_sky.size:
         nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
-        mean, exceeded, sigma = mean[nearest], exceeded[nearest], sigma[nearest]
+        mean, exceeded, slope = mean[nearest], exceeded[nearest], slope[nearest]
     share = cover.mean(axis=1)
-    return read_only(
-        FrameSky(way, share, SUN_ALTITUDES_DEG, azimuths, mean, exceeded, sigma)
-    )
+    return read_only(FrameSky(way, share, SUN_ALTITUDES_DEG, azimuths, mean, exceeded, slope))
 
 
 @dataclass(frozen=True)

@@ -33,8 +33,9 @@ class Light:
     """Light over the night's window, arrays of one shape on a grid of `GRID_S`.
 
     `sky_added_cd_m2` is what the moon adds to the sky. `lamp_output` runs 0 to 1. Sigmas are
-    1-sigma in stops, `ambient_sigma_stops` that of the night's level alone. `lamps_on_s`,
-    `lamps_off_s` and `local_sunset_s` are UTC seconds or None.
+    1-sigma in stops, `ambient_sigma_stops` that of the night's level alone;
+    `haze_slope_stops` is what the ground gains when the haze is one sigma thicker than
+    typed. `lamps_on_s`, `lamps_off_s` and `local_sunset_s` are UTC seconds or None.
     """
 
     time_s: FloatArray
@@ -46,6 +47,7 @@ class Light:
     land_log2: FloatArray
     street_log2: FloatArray
     ambient_sigma_stops: float
+    haze_slope_stops: FloatArray
     land_sigma_stops: FloatArray
     street_sigma_stops: FloatArray
     lamps_on_s: float | None
@@ -72,7 +74,8 @@ def light_of(
     land = ground.land_reflectance * illuminance / np.pi
     lamplight = ground.lamps.luminance_cd_m2 * output
     ambient_sigma = ambient_sigma_stops(conditions.cloud_okta)
-    land_sigma = np.hypot(ambient_sigma, _haze_sigma_stops(skies, sun_altitude))
+    haze_slope = _haze_slope_stops(skies, sun_altitude)
+    land_sigma = np.hypot(ambient_sigma, haze_slope)
     return read_only(
         Light(
             time_s=time_s,
@@ -86,6 +89,7 @@ def light_of(
             land_log2=np.log2(land),
             street_log2=np.log2(land + lamplight),
             ambient_sigma_stops=ambient_sigma,
+            haze_slope_stops=haze_slope,
             land_sigma_stops=land_sigma,
             street_sigma_stops=_mixed_sigma_stops(land, land_sigma, lamplight),
             lamps_on_s=switched[0] if switched else None,
@@ -110,10 +114,10 @@ def _sunlit_lx(sky: Sky, sun_altitude_deg: FloatArray, ridge_deg: FloatArray) ->
     return np.asarray(whole * (1.0 - hidden * sky.direct_share(sun_altitude_deg)))
 
 
-def _haze_sigma_stops(skies: Skies, sun_altitude_deg: FloatArray) -> FloatArray:
-    """1-sigma of ground illuminance that the haze's own 1-sigma makes, in stops."""
+def _haze_slope_stops(skies: Skies, sun_altitude_deg: FloatArray) -> FloatArray:
+    """Gain of ground illuminance for a haze one sigma thicker than typed, in stops."""
     thinner, thicker = (sky.ground_lx(sun_altitude_deg) for sky in (skies.thinner, skies.thicker))
-    return np.asarray(np.abs(np.log2(thinner / thicker)) / 2.0)
+    return np.asarray(np.log2(thicker / thinner) / 2.0)
 
 
 def _mixed_sigma_stops(

@@ -182,6 +182,8 @@ class FlightPlan(_Value, frozen=True, kw_only=True):
 
 
 class StreetBand(_Value, frozen=True, kw_only=True):
+    """Tones of the lamplit street that are keepable."""
+
     low_stops: _Stops = -2.0
     high_stops: _Stops = 2.2
 

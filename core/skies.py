@@ -15,6 +15,8 @@ from core.sky.table import SkyTable, load_sky_table
 #: 1-sigma of the typed haze, in doublings of the optical depth: a pilot tells clear from
 #: hazy by eye, no better (our judgement).
 HAZE_SIGMA_DOUBLINGS = 0.6
+#: Optical depths at 550 nm behind the words for clear air, and what most nights have.
+HAZE_WORDS = {"clear": 0.05, "normal": 0.12, "hazy": 0.30}
 
 _HERE = Path(__file__).resolve().parent
 
@@ -30,12 +32,17 @@ class Skies:
 
 def skies_of(conditions: Conditions, height_m: float, memory: Memory) -> Skies:
     """The skies of a night for a camera so high above the ground, in metres."""
-    table = memory.recall("sky table", None, lambda: load_sky_table(sky_table_path()))
+    table = sky_table(memory)
     typed, thinner, thicker = (
         _sky(table, conditions, conditions.haze_aod * 2.0**doublings, height_m)
         for doublings in (0.0, -HAZE_SIGMA_DOUBLINGS, HAZE_SIGMA_DOUBLINGS)
     )
     return read_only(Skies(typed, thinner, thicker))
+
+
+def sky_table(memory: Memory) -> SkyTable:
+    """The shipped table, read once."""
+    return memory.recall("sky table", None, lambda: load_sky_table(sky_table_path()))
 
 
 def sky_table_path() -> Path:

@@ -135,8 +135,8 @@ def tones_at(
     exceeded = interpolate(framesky.exceeded_log2, *corners)
     exceeded = with_moon(exceeded, light, time_s) - mid
     mean = with_moon(interpolate(framesky.mean_log2, *corners), light, time_s) - mid
-    haze_sigma = interpolate(framesky.haze_sigma_stops, *corners)
-    sigma = np.hypot(np.hypot(light.ambient_sigma_stops, SKY_SIGMA_STOPS), haze_sigma)
+    haze_slope = interpolate(framesky.haze_slope_stops, *corners)
+    sigma = np.hypot(np.hypot(light.ambient_sigma_stops, SKY_SIGMA_STOPS), haze_slope)
     sky = _sky_tone(mean, exceeded, sigma, sky_share, bands.sky.clip_area_share)
     land_share = (1.0 - sky_share) * (1.0 - lit_share(ground))
     street_share = (1.0 - sky_share) * lit_share(ground)
@@ -166,9 +166,7 @@ def tones_at(
     )
 
 
-def with_moon(
-    sky_log2: NDArray[_Float], light: Light, time_s: FloatArray
-) -> NDArray[_Float]:
+def with_moon(sky_log2: NDArray[_Float], light: Light, time_s: FloatArray) -> NDArray[_Float]:
     """Log2 luminance of a sky of `sky_log2` with the moonlight of the time on it.
 
     Trailing axes of `sky_log2` beyond those of `time_s` are carried along.

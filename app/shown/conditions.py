@@ -11,11 +11,10 @@ from core.edit import PlanError
 from core.fields import field_of
 from core.parse import parse_value
 from core.plan import Conditions
+from core.skies import HAZE_WORDS
 from core.wind import gust_10m_m_s
 from core.words import bearing_text, number_text
 
-#: Words for the haze, by the optical depth they stand for.
-HAZE_WORDS: Final[dict[str, float]] = {"clear": 0.05, "normal": 0.12, "hazy": 0.30}
 _OKTA = re.compile(r"(\d(?:[.,]\d+)?)(?: ?/ ?8)?", re.ASCII)
 _WIND = re.compile(r"(?P<speed>.*?)(?: from |, ?| @ ?)(?P<bearing>.*)", re.DOTALL)
 _WHERE = "shoots.A.conditions"

@@ -25,7 +25,7 @@ class _Segment(QRadioButton):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setMouseTracking(False)
 
-    def hitButton(self, pos: QPoint) -> bool:  # noqa: N802 (Qt's name)
+    def hitButton(self, pos: QPoint) -> bool:
         """Everything inside can be pressed."""
         return self.rect().contains(pos)
 
@@ -127,7 +127,7 @@ class _Tab(QRadioButton):
             self.setAccessibleDescription(f"starts at {clock}" if clock else "")
             self.update()
 
-    def hitButton(self, pos: QPoint) -> bool:  # noqa: N802 (Qt's name)
+    def hitButton(self, pos: QPoint) -> bool:
         """Everything inside can be pressed."""
         return self.rect().contains(pos)
 

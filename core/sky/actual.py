@@ -67,7 +67,9 @@ class ActualSky:
         """
         level = self.clear.level
         total = level.diffuse_lx + level.direct_lx
-        share = np.interp(np.asarray(sun_altitude_deg, dtype=float), level.sun_deg, level.direct_lx / total)
+        share = np.interp(
+            np.asarray(sun_altitude_deg, dtype=float), level.sun_deg, level.direct_lx / total
+        )
         return np.asarray(share * (1.0 - self.cover))
 
     def luminance(

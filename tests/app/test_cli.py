@@ -7,6 +7,7 @@ import csv
 import datetime as dt
 import io
 import json
+import math
 import os
 import re
 import subprocess
@@ -20,7 +21,7 @@ from hypothesis import strategies as st
 
 from app import cli_commands
 from app.cli import main, usage_sentence
-from core.edit import new_plan
+from core.newplan import first_plan
 from core.planfile import load, save
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -32,7 +33,7 @@ BANNED = re.compile(
 @pytest.fixture
 def plan_path(tmp_path: Path) -> str:
     path = tmp_path / "tickle.duskplan"
-    save(new_plan("Gull Tickle", 48.9, -55.7, dt.date(2026, 11, 2)), path)
+    save(first_plan("Gull Tickle", 48.9, -55.7, dt.date(2026, 11, 2)), path)
     return str(path)
 
 
@@ -410,3 +411,38 @@ def test_a_closed_output_is_said_in_a_sentence(plan_path: str) -> None:
     )  # fmt: skip
     assert done.returncode == 2
     assert done.stderr.startswith("Standard output is closed;")
+
+
+def test_the_sky_lists_every_direction() -> None:
+    rows = list(
+        csv.DictReader(io.StringIO(answered("sky", "--sun-altitude", "-6", "--haze", "0.15")))
+    )
+    assert list(rows[0]) == ["view_altitude_deg", "azimuth_from_sun_deg", "luminance_cd_m2"]
+    assert len(rows) == 12 * 9
+    zenith = [float(row["luminance_cd_m2"]) for row in rows if row["view_altitude_deg"] == "90.0"]
+    assert max(zenith) == pytest.approx(min(zenith))
+    # Koomen et al. 1952, JOSA 42:353, Table II: 0.06 candles/ft2 at the zenith, sun at -6 deg.
+    assert abs(math.log2(zenith[0] / (0.06 * 10.7639))) < 0.5
+
+
+def test_thicker_haze_dims_the_horizon_below_the_glow() -> None:
+    clear, hazy = (
+        json.loads(answered("sky", "--sun-altitude", "-6", "--haze", haze, "--format", "json"))
+        for haze in ("clear", "hazy")
+    )
+    assert clear[0]["luminance_cd_m2"] > 2.0 * hazy[0]["luminance_cd_m2"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--sun-altitude", "-95"),
+        ("--sun-altitude", "low"),
+        ("--sun-altitude", "-6", "--haze", "thick"),
+        ("--sun-altitude", "-6", "--height-m", "-3"),
+        ("--sun-altitude", "-6", "--format", "text"),
+        (),
+    ],
+)
+def test_the_sky_refuses_what_it_cannot_use(words: tuple[str, ...]) -> None:
+    refused("sky", *words)

@@ -104,6 +104,7 @@ def test_every_field_has_its_name_and_tab_goes_down_the_rows(
 ) -> None:
     names = [field.accessibleName() for field in dialog.fields.values()]
     assert names == ["Name", "Latitude", "Longitude", "Elevation", "First night"]
+    dialog.activateWindow()  # where no window manager does
     qtbot.waitUntil(dialog.isActiveWindow)
     assert QApplication.focusWidget() is dialog.fields["place.name"]
     for field in list(dialog.fields.values())[1:]:

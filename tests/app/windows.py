@@ -34,6 +34,7 @@ def made_window(qtbot: QtBot, qapp: QApplication, site: Path | None) -> MainWind
     window.resize(1280, 800)
     with qtbot.waitExposed(window):
         window.show()
+    window.activateWindow()  # where no window manager does
     qtbot.waitUntil(window.isActiveWindow)
     if site is not None:
         window.open_path(site, copy=True)

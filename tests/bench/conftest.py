@@ -44,9 +44,14 @@ def measure(request: pytest.FixtureRequest) -> Measure:
             step(k)
             times_ms.append(1000.0 * (time.process_time() - begin))
         p50, p95 = np.percentile(times_ms[2:], (50.0, 95.0))
-        request.config.stash[_ROWS].append((name, budget, float(p50), float(p95)))
+        add_row(request.config, name, budget, float(p50), float(p95))
 
     return run
+
+
+def add_row(config: pytest.Config, name: str, budget: str, p50_ms: float, p95_ms: float) -> None:
+    """Put a line into the table at the end."""
+    config.stash[_ROWS].append((name, budget, p50_ms, p95_ms))
 
 
 def pytest_terminal_summary(terminalreporter: TerminalReporter, config: pytest.Config) -> None:
@@ -55,7 +60,7 @@ def pytest_terminal_summary(terminalreporter: TerminalReporter, config: pytest.C
         return
     terminalreporter.section("CPU time, ms")
     terminalreporter.write_line(f"{'':44}{'p50':>8}{'p95':>8}{'budget':>9}{'p95/budget':>12}")
-    for name, budget, p50, p95 in rows:
+    for name, budget, p50, p95 in sorted(rows):
         most = BUDGETS_MS.get(budget)
         against = f"{most:9.0f}{p95 / most:12.2f}" if most else ""
         terminalreporter.write_line(f"{name:44}{p50:8.2f}{p95:8.2f}{against}")

@@ -138,8 +138,8 @@ def test_a_path_that_never_sees_sky() -> None:
 
 def test_haze_makes_the_sky_unsure_by_its_own_sigma() -> None:
     sky = traced()
-    expected = HAZE_STOPS_PER_DOUBLING * HAZE_SIGMA_DOUBLINGS
-    assert sky.haze_sigma_stops == pytest.approx(np.full_like(sky.mean_log2, expected))
+    expected = -HAZE_STOPS_PER_DOUBLING * HAZE_SIGMA_DOUBLINGS
+    assert sky.haze_slope_stops == pytest.approx(np.full_like(sky.mean_log2, expected))
 
 
 def test_results_cannot_be_changed() -> None:

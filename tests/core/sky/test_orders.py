@@ -99,17 +99,18 @@ def made_up(
 def test_a_black_atmosphere_over_unlit_ground_is_black() -> None:
     fine = fine_heights_km()
     nothing = np.zeros_like(fine)
-    sky = made_up(nothing, nothing, nothing + 0.1, COARSE, lit=False)
+    brief = replace(COARSE, orders=3)
+    sky = made_up(nothing, nothing, nothing + 0.1, brief, lit=False)
     assert sky.radiance(0.0, SUN, VIEW, AZIMUTH).max() == 0.0
     # In the dark an atmosphere that scatters has nothing to scatter, but for the floor of a log.
-    dark = made_up(nothing + 0.01, nothing, nothing, COARSE, lit=False)
+    dark = made_up(nothing + 0.01, nothing, nothing, brief, lit=False)
     assert dark.radiance(0.0, SUN, VIEW, AZIMUTH).max() < 1e-28
 
 
 def test_lit_ground_is_dimmed_by_the_air_in_between() -> None:
     fine = fine_heights_km()
     nothing, absorption = np.zeros_like(fine), 0.05 * np.exp(-fine / 8.0)
-    sky = made_up(nothing, nothing, absorption, COARSE)
+    sky = made_up(nothing, nothing, absorption, replace(COARSE, orders=2))
     depth = 0.05 * 8.0 * (1.0 - np.exp(-TOP_KM / 8.0))
     expected = GROUND_ALBEDO / np.pi * np.exp(-depth)
     assert float(sky.radiance(TOP_KM, 90.0, -90.0, 0.0)) == pytest.approx(expected, rel=2e-3)
