@@ -32,7 +32,7 @@ class Columns(QWidget):
     Signals
     -------
     arranged
-        The widths of the left and the right column are new; 0 for one that is away.
+        The widths of the left and the right column are new; 0 for one that is a drawer.
     """
 
     arranged = Signal(int, int)
@@ -98,7 +98,7 @@ class Columns(QWidget):
             # The scroll bar stands on the column's margin.
             self._panels[side].setFixedWidth(widths[side])
             self._show_opener(side)
-        self.arranged.emit(*(widths[side] if shown[side] else 0 for side in SIDES))
+        self.arranged.emit(*(0 if self.is_drawer(side) else widths[side] for side in SIDES))
 
     def _show_opener(self, side: Side) -> None:
         button = self.openers[side]

@@ -30,6 +30,20 @@ SHUTTERS_BY_NAME: dict[str, float] = {
 _MARK_TOLERANCE = 0.005
 
 
+# Rounding that arithmetic leaves behind must not push a figure over a step.
+_NEAR = 1e-6
+
+
+def cut_up(value: float, step: float = 1.0) -> float:
+    """Return the next step at or above a value."""
+    return math.ceil(value / step - _NEAR) * step
+
+
+def cut_down(value: float, step: float = 1.0) -> float:
+    """Return the next step at or below a value."""
+    return math.floor(value / step + _NEAR) * step
+
+
 def number_text(value: float, digits: int | None = None) -> str:
     """Write a number with real minus and thin thousands.
 
@@ -73,6 +87,12 @@ def signed_text(value: float, digits: int = 1) -> str:
     """Write a number that always shows its sign, as stops do: '+2.2', '−2.4', '0.0'."""
     text = number_text(value, digits)
     return text if text.startswith(MINUS) or not text.strip("0.") else f"+{text}"
+
+
+def slack_text(stops: float) -> str:
+    """Write the distance to a limit, cut down to the tenth: '+0.7 stop', '−1.3 stops'."""
+    cut = cut_down(stops, 0.1)
+    return f"{signed_text(cut)} {'stop' if abs(cut) < 1.05 else 'stops'}"
 
 
 def shutter_name(shutter_s: float) -> str:

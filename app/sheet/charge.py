@@ -22,7 +22,6 @@ from app.sheet.flightpicture import ChargePicture, charge_picture
 from app.sheet.hatch import draw_hatch
 from app.sheet.ink import HEAD_X, PAD, draw_dot, draw_head, draw_text, draw_vertical, text_size
 from app.sheet.labels import VALUE, Box, Wish, place_labels
-from app.sheet.pictures import cut_down
 from app.sheet.scene import Scene
 from app.sheet.track import Track
 from app.store import Store
@@ -30,7 +29,7 @@ from app.theme import faint, font, px, text_scale, theme_of
 from app.widgets.flags import DASHES
 from app.widgets.marks import draw_mark
 from core.exposure import FloatArray
-from core.words import percent_text
+from core.words import cut_down, percent_text
 
 HEIGHT, TALL_HEIGHT = 104, 150
 _FILL, _FILL_DARK = 0.16, 0.22

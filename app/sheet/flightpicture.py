@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.sheet.clock import MINUTE_S, Axis
-from app.sheet.pictures import View, clock_cut, cut_down, cut_up
+from app.sheet.pictures import View, clock_cut
 from core.exposure import FloatArray
 from core.flight import Flight
 from core.outlook import Outlook
 from core.plan import ShootName
-from core.words import clock_text, duration_text, minutes_text, percent_text
+from core.words import clock_text, cut_down, cut_up, duration_text, minutes_text, percent_text
 
 
 @dataclass(frozen=True)

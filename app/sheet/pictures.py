@@ -6,7 +6,6 @@ differ. Places along the clock are seconds on the sheet's axis.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
 
@@ -17,10 +16,9 @@ from core.night import Night
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.starts import Starts
-from core.words import clock_text
+from core.words import clock_text, cut_down
 
 # Figures are cut toward the unlucky side; what lies this near to a step is the step.
-_NEAR = 1e-6
 
 
 @dataclass(frozen=True)
@@ -86,16 +84,6 @@ def same(one: object, other: object) -> bool:
     if names:
         return all(same(getattr(one, name), getattr(other, name)) for name in names)
     return one == other
-
-
-def cut_up(value: float, step: float = 1.0) -> float:
-    """The next step at or above a value."""
-    return math.ceil(value / step - _NEAR) * step
-
-
-def cut_down(value: float, step: float = 1.0) -> float:
-    """The next step at or below a value."""
-    return math.floor(value / step + _NEAR) * step
 
 
 def clock_cut(night: Night, time_s: float) -> str:

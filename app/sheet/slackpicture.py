@@ -7,14 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.sheet.clock import Axis
-from app.sheet.pictures import View, clock_cut, cut_down, cut_up, minute_of
+from app.sheet.pictures import View, clock_cut, minute_of
 from core.advice.light import LIMIT_WORDS
 from core.exposure import FloatArray
 from core.night import Night
 from core.outlook import Outlook
 from core.plan import ShootName
 from core.starts import Starts
-from core.words import clock_text, number_text, signed_text
+from core.words import clock_text, cut_down, cut_up, number_text, slack_text
 
 _MINUTE_S = 60.0
 _STEP_S = 5.0
@@ -100,11 +100,9 @@ def start_words(outlook: Outlook) -> str:
     judgement = outlook.judgement
     if judgement.limit is None:
         return f"{outlook.name} meets no limit"
-    slack = cut_down(judgement.slack_stops, 0.1)
-    said = signed_text(slack)
     next_ = " next" if judgement.slack_stops >= 0.0 else ""
     words = LIMIT_WORDS[judgement.limit].removeprefix("the ")
-    return f"{outlook.name} {said} {_unit(slack)}, {words}{next_}"
+    return f"{outlook.name} {slack_text(judgement.slack_stops)}, {words}{next_}"
 
 
 def _unit(stops: float) -> str:

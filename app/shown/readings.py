@@ -11,13 +11,14 @@ from core.advice.battery import shortage_text, spare_text
 from core.outlook import Outlook
 from core.words import (
     clock_text,
+    cut_down,
     degrees_text,
     duration_text,
     number_text,
     seconds_text,
     share_text,
     shutter_text,
-    signed_text,
+    slack_text,
 )
 
 #: Why nothing can be set while there is no plan.
@@ -35,17 +36,12 @@ def readouts(seen: Outlook) -> tuple[tuple[str, str], ...]:
         ("shooting", duration_text(clip.shooting_s)),
         ("speed-up", f"{number_text(clip.speed_up, 0)} ×"),
         ("shutter angle", degrees_text(clip.shutter_angle_deg)),
-        ("write time left", f"{number_text(_down(clip.write_left_s), 1)} s"),
-        ("least slack", slack_text(seen)),
+        ("write time left", f"{number_text(cut_down(clip.write_left_s, 0.1), 1)} s"),
+        ("least slack", least_slack_text(seen)),
         ("light lost" if lost >= 0.0 else "light gained", f"{number_text(abs(lost), 1)} stops"),
         ("mixed light", mixed_text(seen)),
         ("burnt at worst", burnt_text(seen)),
     )
-
-
-def _down(value: float) -> float:
-    """To a tenth, never more than there is."""
-    return math.floor(value * 10.0 + 1e-6) / 10.0
 
 
 def light_lost_stops(seen: Outlook) -> float:
@@ -64,17 +60,17 @@ def burnt_text(seen: Outlook) -> str:
     return share_text(float(seen.tones.clipped_share.max()))
 
 
-def slack_text(seen: Outlook) -> str:
+def least_slack_text(seen: Outlook) -> str:
     """Stops to the nearest limit, signed; a dash where no limit applies."""
     slack = seen.judgement.slack_stops
-    return f"{signed_text(slack)} stops" if math.isfinite(slack) else NOTHING
+    return slack_text(slack) if math.isfinite(slack) else NOTHING
 
 
 def last_frame_text(seen: Outlook) -> str:
     """The clock time of the last frame, cut to the second."""
     if seen.latest_stop_s is None:
         return NOTHING
-    return clock_text(seen.night.clock(math.floor(seen.latest_stop_s)), seconds=True)
+    return clock_text(seen.night.clock(cut_down(seen.latest_stop_s)), seconds=True)
 
 
 def spare_words(seen: Outlook) -> tuple[str, str, bool]:
@@ -96,7 +92,7 @@ def comparison(a: Outlook, b: Outlook) -> tuple[tuple[Cell, ...], ...]:
     """Rows of label, A, a mark where they differ, and B."""
     rows = (
         ("start", _start_text(a), _start_text(b)),
-        ("slack", slack_text(a), slack_text(b)),
+        ("slack", least_slack_text(a), least_slack_text(b)),
         ("clip", _clip_text(a), _clip_text(b)),
         ("interval", seconds_text(a.shoot.interval_s), seconds_text(b.shoot.interval_s)),
         ("shutter", shutter_text(a.shoot.shutter_s), shutter_text(b.shoot.shutter_s)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from app.theme import font, px, theme_of
@@ -61,6 +61,8 @@ class Text(QLabel):
             return
         self._size_px, self._weight, self._ink = wanted
         self.setText(text)
+        if self._wraps:
+            self.setMinimumHeight(self.heightForWidth(self.width()) if text else 0)
         self.updateGeometry()
         self.update()
 
@@ -85,6 +87,12 @@ class Text(QLabel):
         room = QRect(0, 0, max(width, 1), 10_000)
         flags = Qt.TextFlag.TextWordWrap.value
         return QFontMetrics(self._type()).boundingRect(room, flags, self.text()).height()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Claim the lines that a wrapped text needs, also in a column with no room to spare."""
+        super().resizeEvent(event)
+        if self._wraps:
+            self.setMinimumHeight(self.heightForWidth(self.width()))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the text, cut with an ellipsis where it must be."""

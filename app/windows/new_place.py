@@ -62,7 +62,8 @@ class NewPlaceDialog(QDialog):
         line = QHBoxLayout()
         name = Text(label, ink="ink2")
         name.setFixedWidth(px(100))
-        field = ValueField(label, width_px=None, size_px=13)
+        left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        field = ValueField(label, width_px=None, size_px=13, align=left)
         field.setPlaceholderText(example)
         field.setText(first)
         field.installEventFilter(self)

@@ -13,7 +13,15 @@ from core.plan import Plan
 from core.scales import scale_of, with_setting
 from core.sight import sight_guide_m
 from core.starts import Starts
-from core.words import clock_text, number_text, percent_text, seconds_text, share_text
+from core.words import (
+    clock_text,
+    cut_down,
+    cut_up,
+    number_text,
+    percent_text,
+    seconds_text,
+    share_text,
+)
 
 
 def battery_findings(plan: Plan, seen: Outlook, starts: Starts) -> Iterator[Finding]:
@@ -33,12 +41,12 @@ def battery_findings(plan: Plan, seen: Outlook, starts: Starts) -> Iterator[Find
 
 def shortage_text(margin_min: float) -> str:
     """Minutes missing, rounded up to a tenth: battery figures go to the unlucky side."""
-    return number_text(math.ceil(-margin_min * 10.0 - 1e-9) / 10.0, 1)
+    return number_text(cut_up(-margin_min, 0.1), 1)
 
 
 def spare_text(margin_min: float) -> str:
     """Minutes to spare, rounded down to a tenth."""
-    return number_text(math.floor(margin_min * 10.0 + 1e-9) / 10.0, 1)
+    return number_text(cut_down(margin_min, 0.1), 1)
 
 
 def _too_long(plan: Plan, seen: Outlook, starts: Starts) -> Finding:

@@ -81,7 +81,7 @@ def test_slider_to_settled(window: MainWindow, measure: Measure, what: str) -> N
         window.store._rest.stop()
         QApplication.processEvents()
 
-    measure(f"slider to settled, {WHERE}: {what}", "", move, 30)
+    measure(f"slider to settled, {WHERE}: {what}", "", move, 15)
     assert window.store.findings is not None
 
 
