@@ -17,8 +17,13 @@ DATE = dt.date(2026, 10, 10)
 
 
 def plan_of(**values: object) -> Plan:
-    """A plan for a harbour at 62 N; double underscores part the names of a key."""
+    """A plan for a harbour at 62 N, looking away from the glow.
+
+    Double underscores part the names of a key.
+    """
     plan = new_plan("Eidskar Harbour", 62.21, 5.64, DATE, elevation_m=4.0)
+    away = {f"path.stations.{place}.heading_deg": 77.0 for place in range(2)}
+    plan = with_values(plan, away)
     return with_values(plan, {key.replace("__", "."): value for key, value in values.items()})
 
 

@@ -7,10 +7,12 @@ import datetime as dt
 import pytest
 from pytestqt.qtbot import QtBot
 
+from app.resources import demo_sites
 from app.store import Store
 from core.edit import PlanError, get_value, new_plan
 from core.forecast import outlook
 from core.memory import Memory
+from core.planfile import load
 
 START = "shoots.A.start_after_event_min"
 
@@ -99,6 +101,8 @@ def test_moving_a_start_keeps_the_starts(store: Store) -> None:
 
 
 def test_good_ranges_follow_when_the_hand_rests(store: Store) -> None:
+    store.open(load(next(site for site in demo_sites() if site.stem == "montevaro_hill")))
+    store.settle_now()
     good = store.good("A")
     assert set(good) == {
         "shutter_s", "iso", "f_number", "nd_stops", "interval_s", "clip_length_s", "frame_rate_fps",

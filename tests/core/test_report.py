@@ -46,7 +46,9 @@ POLAR = {
 @pytest.fixture(scope="module")
 def plan() -> Plan:
     # On the day after the clock went back, in a zone half an hour off the full ones.
-    return new_plan("Gull Tickle", 48.9, -55.7, dt.date(2026, 11, 2), ZONE)
+    plan = new_plan("Gull Tickle", 48.9, -55.7, dt.date(2026, 11, 2), ZONE)
+    # Away from the glow.
+    return with_values(plan, {f"path.stations.{place}.heading_deg": 70.0 for place in range(2)})
 
 
 @pytest.fixture(scope="module")
