@@ -24,7 +24,7 @@ __all__ = ["Flight", "FlightEnergy", "FlightRoute", "Segment", "flight_energy", 
 NEAR_PERCENT = 3.0
 _ROUNDING = 1e-9
 # Rounding of heights leaves legs of 1e-17 min: no leg at all.
-_NO_LEG_MIN = 1e-6
+_NO_LEG_MIN = 1e-12
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,7 +113,10 @@ def test_the_town_goes_from_evening_grey_to_lamplight() -> None:
     ]
     assert warmth[0] < 1.2
     assert warmth[-1] > 4.0
-    assert warmth == sorted(warmth)
+    # Daylight may turn a little bluer before the first lamp shows.
+    bluest = int(np.argmin(warmth))
+    assert bluest <= 1
+    assert warmth[bluest:] == sorted(warmth[bluest:])
 
 
 def test_the_glow_stands_over_the_sun_and_is_redder_than_the_sky_above() -> None:
