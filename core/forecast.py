@@ -15,6 +15,7 @@ import msgspec
 import numpy as np
 
 from core.advice import findings_of
+from core.chance import ChanceView, chance_view_of
 from core.clip import clip_of
 from core.findings import SEVERITIES, Finding
 from core.flight import FlightEnergy, FlightRoute, flight_energy, plan_flight
@@ -29,7 +30,7 @@ from core.plan import SHOOT_NAMES, Path, Plan, Shoot, ShootName
 from core.readonly import read_only
 from core.scales import with_shoot
 from core.skies import Skies, skies_of
-from core.starts import SkyDiagonals, Starts, diagonals_of, starts_of
+from core.starts import SkyDiagonals, Starts, diagonals_of, starts_of, starts_window_s
 from core.tones import frame_ways, lit_share, mid_log2, tones_at, tones_of, with_moon
 
 EVENING_STEP_S = 60.0
@@ -91,6 +92,7 @@ def starts(plan: Plan, name: ShootName, memory: Memory) -> Starts:
         _starts_key(plan, shoot),
         lambda: starts_of(
             _diagonals(plan, shoot, memory),
+            _chance_view(plan, shoot, memory),
             mid_log2(shoot),
             plan.bands,
             plan.camera.highlight_stops,
@@ -251,6 +253,24 @@ def _diagonals(plan: Plan, shoot: Shoot, memory: Memory) -> SkyDiagonals:
             frame_ways(_flown(plan, shoot), frames),
             shoot.interval_s,
             plan.bands.sky.clip_area_share,
+        ),
+    )
+
+
+def _chance_view(plan: Plan, shoot: Shoot, memory: Memory) -> ChanceView:
+    light = _light(plan, shoot, memory)
+    frames = clip_of(shoot, plan.camera).frames
+    return memory.recall(
+        "chance",
+        (_diagonals_key(plan, shoot), plan.bands),
+        lambda: chance_view_of(
+            starts_window_s(_night(plan, shoot, memory), light),
+            light,
+            _framesky(plan, shoot, memory),
+            frame_ways(_flown(plan, shoot), frames),
+            shoot.interval_s,
+            plan.bands,
+            lit_share(plan.ground),
         ),
     )
 

@@ -211,14 +211,15 @@ def segments_from_s(outlook: Outlook) -> float | None:
 
 def _starts(seen: Forecast) -> Values:
     night, starts, judged = seen.outlook.night, seen.starts, seen.outlook.judgement
+    chance, sure = starts.chance_at(seen.outlook.press_s), starts.sure_s
     return {
         "earliest": _iso(night, starts.earliest_s),
         "latest": _iso(night, starts.latest_s),
         "best": _iso(night, starts.best_s),
         "slack_stops": _figure(judged.slack_stops),
         "limit": judged.limit,
-        "p_hold": None,
-        "sure": None,
+        "p_hold": None if chance is None else _figure(chance),
+        "sure": sure and {"earliest": _iso(night, sure[0]), "latest": _iso(night, sure[1])},
         "reason": no_span_reason(night, starts),
     }
 
@@ -228,7 +229,7 @@ def _grid_start(night: Night, start: GridStart) -> Values:
         "time": _iso(night, start.time_s),
         "slack_stops": _figure(start.slack_stops),
         "limit": start.limit,
-        "p_hold": None,
+        "p_hold": _figure(start.p_hold),
         "keepable_share": {part: _figure(share) for part, share in start.keepable_share.items()},
         "mixed_light_share": _figure(start.mixed_light_share),
     }
@@ -237,7 +238,7 @@ def _grid_start(night: Night, start: GridStart) -> Values:
 def _start_row(night: Night, start: GridStart) -> Row:
     kept = (_figure(share) for share in start.keepable_share.values())
     slack, mixed = _figure(start.slack_stops), _figure(start.mixed_light_share)
-    return (_iso(night, start.time_s), slack, start.limit, None, *kept, mixed)
+    return (_iso(night, start.time_s), slack, start.limit, _figure(start.p_hold), *kept, mixed)
 
 
 def _finding(finding: Finding) -> Values:

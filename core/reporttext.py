@@ -49,15 +49,16 @@ def forecast_page(plan: Plan, seen: Forecast) -> str:
 def starts_page(plan: Plan, seen: Forecast, grid: Sequence[GridStart]) -> str:
     """Return the listing of a shoot's starts as a page, the good ones marked."""
     night = seen.outlook.night
-    head = ("", "start", "slack", "limit", "street", "land", "sky", "mixed light")
+    head = ("", "start", "slack", "limit", "holds", "street", "land", "sky", "mixed light")
     rows = [_start_row(night, start) for start in grid]
     notes = [
-        "Slack in stops to the nearest limit; * keeps the light. Street, land and sky: share of",
+        "Slack in stops to the nearest limit; * keeps the light. Holds: the chance, with",
+        "weather, haze and lamps as unsure as they are. Street, land and sky: share of",
         "their frames inside the band; mixed light: share of the take.",
     ]
     sections = (
         [_title(plan, seen.outlook), *_wrapped(_span_text(seen))],
-        [*_table((head, *rows), "<>><>>>>"), *notes],
+        [*_table((head, *rows), "<>><>>>>>"), *notes],
     )
     return _joined([*sections, [CHECK_RULES]])
 
@@ -77,7 +78,7 @@ def _title(plan: Plan, outlook: Outlook) -> str:
 
 
 def _verdict(seen: Forecast) -> list[str]:
-    return _wrapped(verdict_of(seen.outlook, seen.findings).line)
+    return _wrapped(verdict_of(seen.outlook, seen.findings, seen.starts).line)
 
 
 def _moments(night: Night) -> Iterator[str]:
@@ -101,8 +102,9 @@ def _light(seen: Forecast) -> list[str]:
     event = night.event.name
     rows = [
         ("press", _press_text(seen.outlook)),
-        ("this start", _slack_text(judged.slack_stops, judged.limit)),
+        ("this start", _slack_text(judged.slack_stops, judged.limit) + _chance_text(seen)),
         ("good starts", _span_text(seen)),
+        ("sure starts", _sure_text(seen)),
         ("lamps", _lamps_text(night, light.lamps_on_s, light.lamps_off_s)),
     ]
     if event in ("sunset", "sunrise"):
@@ -131,7 +133,20 @@ def _span_text(seen: Forecast) -> str:
         return no_span_reason(night, starts) or NOTHING
     first, last = _clock(night, starts.earliest_s), _clock(night, starts.latest_s)
     best = _clock(night, starts.best_s, seconds=True)
-    return f"{first} to {last}, most slack at {best}"
+    return f"{first} to {last}, best at {best}"
+
+
+def _sure_text(seen: Forecast) -> str:
+    night, starts = seen.outlook.night, seen.starts
+    if starts.sure_s is None:
+        return f"none (the likeliest holds {words.chance_text(float(starts.p_hold.max()))})"
+    first, last = (_clock(night, edge) for edge in starts.sure_s)
+    return f"{first} to {last}"
+
+
+def _chance_text(seen: Forecast) -> str:
+    chance = seen.starts.chance_at(seen.outlook.press_s)
+    return "" if chance is None else f"; holds {words.chance_text(chance)}"
 
 
 def _lamps_text(night: Night, on_s: float | None, off_s: float | None) -> str:
@@ -218,6 +233,7 @@ def _start_row(night: Night, start: GridStart) -> tuple[str, ...]:
         _clock(night, start.time_s),
         words.signed_text(start.slack_stops) if finite else NOTHING,
         LIMIT_WORDS[start.limit] if start.limit else NOTHING,
+        words.share_text(start.p_hold),
         *(_share_text(share) for share in start.keepable_share.values()),
         words.share_text(start.mixed_light_share),
     )

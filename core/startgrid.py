@@ -19,7 +19,7 @@ STEP_S = 60.0
 
 @dataclass(frozen=True)
 class GridStart:
-    """One start of the listing; `time_s` is UTC seconds.
+    """One start of the listing; `time_s` is UTC seconds, `p_hold` its chance to hold, 0 to 1.
 
     `keepable_share` is for each part the share of the frames holding it, 0 to 1, in which
     its tone lies inside its band; None where no frame holds the part. For the sky that is
@@ -30,6 +30,7 @@ class GridStart:
     time_s: float
     slack_stops: float
     limit: Limit | None
+    p_hold: float
     keepable_share: dict[Part, float | None]
     mixed_light_share: float
 
@@ -71,6 +72,7 @@ def _grid_start(plan: Plan, seen: Forecast, way: FloatArray, index: int) -> Grid
         time_s=press_s,
         slack_stops=float(starts.slack_stops[index]),
         limit=_limit(starts, index),
+        p_hold=float(starts.p_hold[index]),
         keepable_share=keepable_shares(tones, plan.bands, highlight),
         mixed_light_share=float(tones.mixed_light.mean()),
     )

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from core.chance import ChanceView, chances_of
 from core.exposure import FloatArray
 from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
 from core.judge import LIMITS, Limit, excused_frames, frames_with_land_limit, lamps_slack
@@ -32,6 +33,10 @@ HIGHEST_SUN_DEG, LOWEST_SUN_DEG = 6.0, -18.0
 BEYOND_S = 1800.0
 #: Where the sun stays above or below both, the hours next to solar midnight are judged.
 DARKEST_S = 4.0 * 3600.0
+
+#: A start is sure from this chance on; chances this near to each other are the same.
+SURE = 0.8
+SAME_CHANCE = 0.005
 
 Float32Array = NDArray[np.float32]
 
@@ -62,18 +67,28 @@ class Starts:
 
     `earliest_s`, `latest_s` and `best_s` are UTC seconds: the first and the last of the
     starts listed, with none between that fails, round the best one; None where no start
-    holds. `nearest_s` is the start with the most slack, good or not. `limit` holds indices
-    into `core.judge.LIMITS`, -1 where nothing limits.
+    holds. The best is the good start with the highest chance to hold, ties by slack.
+    `nearest_s` is the start with the most slack, good or not. `p_hold` is each start's
+    chance, 0 to 1; `sure_s` the run of starts with a chance of `SURE` or more, None where
+    there is none. `limit` holds indices into `core.judge.LIMITS`, -1 where nothing limits.
     """
 
     time_s: FloatArray
     slack_stops: FloatArray
     limit: NDArray[np.int8]
+    p_hold: FloatArray
     earliest_s: float | None
     latest_s: float | None
     best_s: float | None
     nearest_s: float
     nearest_slack_stops: float
+    sure_s: tuple[float, float] | None
+
+    def chance_at(self, time_s: float) -> float | None:
+        """The chance of a start to hold; None outside the starts judged."""
+        if not self.time_s[0] <= time_s <= self.time_s[-1]:
+            return None
+        return float(np.interp(time_s, self.time_s, self.p_hold))
 
     def limit_at(self, time_s: float) -> Limit | None:
         """The limit that binds for the start nearest to a time."""
@@ -145,12 +160,19 @@ def diagonals_of(
 
 
 def starts_of(
-    diagonals: SkyDiagonals, mid: float, bands: Bands, highlight_stops: float, lit_share: float
+    diagonals: SkyDiagonals,
+    view: ChanceView,
+    mid: float,
+    bands: Bands,
+    highlight_stops: float,
+    lit_share: float,
 ) -> Starts:
-    """Slack of every start at one exposure.
+    """Slack and chance of every start at one exposure.
 
     Parameters
     ----------
+    view
+        What the same take sees, for the chance.
     mid
         Log2 luminance of mid-grey at the settings, see `core.tones.mid_log2`.
     lit_share
@@ -165,7 +187,8 @@ def starts_of(
     frame_at = np.argmax(slack == by_start, axis=0)
     limit = _binding(diagonals, frame_at, ground, highlight_stops)
     limit[~np.isfinite(by_start)] = -1
-    return read_only(_span(diagonals.time_s, by_start.astype(np.float64), limit))
+    chance = np.interp(diagonals.time_s, view.time_s, chances_of(view, mid, bands, highlight_stops))
+    return read_only(_span(diagonals.time_s, by_start.astype(np.float64), limit, chance))
 
 
 def _times_s(
@@ -288,27 +311,40 @@ def _binding(
     return np.asarray(table.argmin(axis=0), dtype=np.int8)
 
 
-def _span(time_s: FloatArray, slack: FloatArray, limit: NDArray[np.int8]) -> Starts:
-    """The run of good starts around the best one."""
+def _span(
+    time_s: FloatArray, slack: FloatArray, limit: NDArray[np.int8], chance: FloatArray
+) -> Starts:
+    """The run of good starts around the best one, and the run of sure ones."""
     nearest = _middle_of_best(slack)
+    good = slack >= 0.0
     earliest = latest = best = None
-    if slack[nearest] >= 0.0:
-        good = slack >= 0.0
-        bad_before = np.flatnonzero(~good[:nearest])
-        bad_after = np.flatnonzero(~good[nearest:])
-        first = int(bad_before[-1]) + 1 if bad_before.size else 0
-        last = nearest + int(bad_after[0]) - 1 if bad_after.size else len(slack) - 1
-        earliest, latest, best = (float(time_s[k]) for k in (first, last, nearest))
+    if good.any():
+        likely = good & (chance >= chance[good].max() - SAME_CHANCE)
+        at = _middle_of_best(np.where(likely, slack, -np.inf))
+        earliest, latest = _run(time_s, good, at)
+        best = float(time_s[at])
+    likeliest = int(chance.argmax())
+    sure = chance[likeliest] >= SURE
     return Starts(
         time_s=time_s,
         slack_stops=slack,
         limit=limit,
+        p_hold=chance,
         earliest_s=earliest,
         latest_s=latest,
         best_s=best,
         nearest_s=float(time_s[nearest]),
         nearest_slack_stops=float(slack[nearest]),
+        sure_s=_run(time_s, chance >= SURE, likeliest) if sure else None,
     )
+
+
+def _run(time_s: FloatArray, holds: NDArray[np.bool_], at: int) -> tuple[float, float]:
+    """First and last of the starts that hold without a gap around one that does."""
+    before, after = np.flatnonzero(~holds[:at]), np.flatnonzero(~holds[at:])
+    first = int(before[-1]) + 1 if before.size else 0
+    last = at + int(after[0]) - 1 if after.size else len(holds) - 1
+    return float(time_s[first]), float(time_s[last])
 
 
 def _middle_of_best(slack: FloatArray) -> int:

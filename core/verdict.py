@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from core.advice.light import LIMIT_WORDS
 from core.findings import Finding
 from core.outlook import Outlook
+from core.starts import Starts
 from core.words import (
+    chance_text,
     clock_text,
     f_number_text,
     filter_text,
@@ -23,12 +25,15 @@ from core.words import (
 class Verdict:
     """A shoot in a sentence.
 
-    `first` is the fact ('Holds.'), `sentence` what to do or what fails, `settings` the
-    words of the settings line. It speaks of light, camera and battery, never of permission.
+    `first` is the fact ('Holds.'), `sentence` what to do or what fails, `sure` the sure
+    starts or that there are none ('' while unknown or where it does not hold), `settings`
+    the words of the settings line. It speaks of light, camera and battery, never of
+    permission.
     """
 
     first: str
     sentence: str
+    sure: str
     settings: tuple[str, ...]
 
     @property
@@ -37,7 +42,7 @@ class Verdict:
         return f"{self.first} {self.sentence}"
 
 
-def verdict_of(seen: Outlook, findings: Sequence[Finding] | None) -> Verdict:
+def verdict_of(seen: Outlook, findings: Sequence[Finding] | None, starts: Starts | None) -> Verdict:
     """Put a shoot in a sentence.
 
     Parameters
@@ -45,18 +50,40 @@ def verdict_of(seen: Outlook, findings: Sequence[Finding] | None) -> Verdict:
     findings
         Of the plan as it stands; None while they are not known yet, then the numbers at
         hand decide and cautions are not counted.
+    starts
+        Every start of the night; None while they are not known yet.
     """
     mine = [f for f in findings or () if f.shoot == seen.name]
     problems = [f for f in mine if f.severity == "stop"]
     cautions = sum(f.severity == "warn" for f in mine)
-    settings = settings_words(seen)
+    settings = (*settings_words(seen), *_chance_words(seen, starts))
     if problems:
-        return Verdict("Does not hold.", problems[0].text, settings)
+        return Verdict("Does not hold.", problems[0].text, "", settings)
     failure = _failure(seen)
     if failure is not None:
-        return Verdict("Does not hold.", failure, settings)
+        return Verdict("Does not hold.", failure, "", settings)
     first = f"Holds, {cautions} caution{'s' if cautions > 1 else ''}." if cautions else "Holds."
-    return Verdict(first, f"Press at {press_text(seen)}.", settings)
+    return Verdict(first, f"Press at {press_text(seen)}.", sure_text(seen, starts), settings)
+
+
+def sure_text(seen: Outlook, starts: Starts | None) -> str:
+    """The sure starts, or the plain statement that there are none."""
+    if starts is None:
+        return ""
+    if starts.sure_s is None:
+        return f"None is sure (best {best_chance_text(starts)})."
+    first, last = (clock_text(seen.night.clock(edge)) for edge in starts.sure_s)
+    return f"Sure {first} to {last}."
+
+
+def best_chance_text(starts: Starts) -> str:
+    """The best chance of the night in tenths: '7 in 10'."""
+    return chance_text(float(starts.p_hold.max())).replace("times ", "")
+
+
+def _chance_words(seen: Outlook, starts: Starts | None) -> tuple[str, ...]:
+    chance = starts.chance_at(seen.press_s) if starts else None
+    return () if chance is None else (f"holds {chance_text(chance)}",)
 
 
 def press_text(seen: Outlook) -> str:

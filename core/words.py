@@ -182,8 +182,14 @@ def share_text(share: float, digits: int = 0) -> str:
 
 
 def chance_text(chance: float) -> str:
-    """Write a chance of 0..1 in tenths: '8 times in 10'."""
-    return f"{round(10.0 * chance)} times in 10"
+    """Write a chance of 0..1 in whole tenths, cut down, never more than nine: '7 times in 10'.
+
+    Below a tenth it is 'less than once in 10'; and light is never surer than nine.
+    """
+    tenths = min(9, math.floor(10.0 * chance + _NEAR))
+    if tenths < 1:
+        return "less than once in 10"
+    return "once in 10" if tenths == 1 else f"{tenths} times in 10"
 
 
 def iso_text(iso: float) -> str:

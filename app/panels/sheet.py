@@ -16,22 +16,28 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QScrollBar, QWidget
 
-from app.sheet import charge, clocktrack, flight, slack, tone
+from app.sheet import charge, clocktrack, fan, flight, slack, tone
 from app.sheet.charge import ChargeTrack
 from app.sheet.clock import Axis, Clock, ClockAxis, stay_of
 from app.sheet.clocktrack import ClockTrack
+from app.sheet.developer import Developer
+from app.sheet.fan import FanTrack
 from app.sheet.flight import FlightTrack
+from app.sheet.frames import FramesTrack
+from app.sheet.framespicture import strip_height
 from app.sheet.pictures import View
 from app.sheet.question import Question
 from app.sheet.scene import Scene, scene_of
 from app.sheet.slack import SlackTrack
+from app.sheet.takeframes import Draw
 from app.sheet.tone import ToneTrack
 from app.sheet.track import Track
 from app.store import Store
 from app.style import draw_focus_ring
 from app.theme import px, scale_changes, theme_of
 from core.outlook import Outlook
-from core.plan import SHOOT_NAMES, ShootName
+from core.plan import SHOOT_NAMES, Camera, ShootName
+from core.preview import linear_frames
 
 _GUTTER, _WIDE_GUTTER, _INSET = 112, 124, 12
 #: From this width of the sheet on the gutter is wider, from this height on the charge taller.
@@ -46,29 +52,41 @@ _EMPTY = Axis(0.0, 3600.0)
 
 
 class SheetPanel(QWidget):
-    """Tone, start slack, clock, both flights and the charge on one clock.
+    """Tone, start slack, clock, frames, flights and charge, all on one clock.
 
     Signals
     -------
     demo_requested, place_requested
         The pilot has no plan yet and wants a ready one, or to type a place.
+
+    Parameters
+    ----------
+    draw
+        What draws the predicted frames; called in another thread.
     """
 
     demo_requested = Signal()
     place_requested = Signal()
 
-    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, store: Store, parent: QWidget | None = None, *, draw: Draw = linear_frames
+    ) -> None:
         super().__init__(parent)
         self._store = store
+        self._developer = Developer(self, draw)
         self._clock_axis = ClockAxis()
         self._below = QWidget(self)
         self.tone = ToneTrack(store, self)
         self.clock = ClockTrack(store, self)
         self.slack = SlackTrack(store, self)
+        self.fan = FanTrack(store, self._below)
+        self.frames = tuple(
+            FramesTrack(store, name, self._developer, self._below) for name in SHOOT_NAMES
+        )
         self.flights = tuple(FlightTrack(store, name, self._below) for name in SHOOT_NAMES)
         self.charge = ChargeTrack(store, self._below)
         self._tracks: tuple[Track[Any], ...] = (
-            self.tone, self.slack, self.clock, *self.flights, self.charge
+            self.tone, self.slack, self.clock, self.fan, *self.frames, *self.flights, self.charge
         )  # fmt: skip
         self._bar = QScrollBar(Qt.Orientation.Vertical, self)
         self._question = Question(self)
@@ -112,8 +130,11 @@ class SheetPanel(QWidget):
         clock = self._shared_clock()
         scene = scene_of(view, self._axis, self._scene) if view is not None else None
         self._scene = scene
-        for track in self._tracks:
-            track.show_scene(scene, clock)
+        if self._strip_height(clock) == self.frames[0].height():
+            for track in self._tracks:
+                track.show_scene(scene, clock)
+        else:
+            self._lay_out()
         self._show_cursor(self._store.cursor_s)
         self._describe(view)
 
@@ -163,10 +184,16 @@ class SheetPanel(QWidget):
         if event.type() == QEvent.Type.PaletteChange:
             self.update()
 
+    def _strip_height(self, clock: Clock) -> int:
+        """Height of the frames of one take, with the camera's own aspect."""
+        plan = self._store.plan
+        return strip_height(clock, plan.camera if plan is not None else Camera())
+
     def _lay_out(self) -> None:
         clock = self._shared_clock()
         tall = self.height() >= px(_TALL)
-        rows = [px(slack.HEIGHT), px(flight.HEIGHT), px(flight.HEIGHT)]
+        rows = [px(slack.HEIGHT), px(fan.HEIGHT), *2 * [self._strip_height(clock)]]
+        rows += [px(flight.HEIGHT), px(flight.HEIGHT)]
         rows.append(px(charge.TALL_HEIGHT if tall else charge.HEIGHT))
         spare = self.height() - sum(rows) - px(clocktrack.HEIGHT)
         if spare >= px(tone.LEAST_HEIGHT):
@@ -181,7 +208,7 @@ class SheetPanel(QWidget):
             track.show_scene(self._scene, clock)
 
     def _lay_out_whole(self, tone_height: int, rows: list[int]) -> None:
-        """All tracks one below the other; the clock stands between slack and flights."""
+        """All tracks one below the other; the clock stands between slack and frames."""
         width = self.width()
         self._adopt(self)
         self.tone.setGeometry(0, 0, width, tone_height)
@@ -192,7 +219,7 @@ class SheetPanel(QWidget):
         self._below.setGeometry(0, top, width, self.height() - top)
         self._bar.setRange(0, 0)
         self._bar.hide()
-        self._stack((*self.flights, self.charge), rows[1:], 0)
+        self._stack(self._tracks[3:], rows[1:], 0)
 
     def _lay_out_pinned(self, rows: list[int]) -> None:
         """Too low for all: tone and clock stay, the other tracks scroll under them."""
@@ -212,7 +239,7 @@ class SheetPanel(QWidget):
         self._bar.setSingleStep(px(flight.HEIGHT))
         self._bar.show()
         self._bar.raise_()
-        self._stack((self.slack, *self.flights, self.charge), rows, -self._bar.value())
+        self._stack((self.slack, *self._tracks[3:]), rows, -self._bar.value())
 
     def _adopt(self, parent: QWidget) -> None:
         if self.slack.parentWidget() is not parent:

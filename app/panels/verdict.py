@@ -26,6 +26,7 @@ _FIGURES_PX = 270.0
 # The sentence gets smaller, and takes the line of the settings, before it is cut.
 _SENTENCE_PX = (20.0, 17.0, 15.0)
 _NARROW_PX = (20.0, 13.0)
+_SURE_PX = (15.0, 13.0)
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ class Shown:
     active: ShootName
     first: str
     sentence: str
+    sure: str
     settings: tuple[str, ...]
     other_first: str
     other_sentence: str
@@ -85,8 +87,9 @@ class VerdictPanel(QWidget):
         findings = self._store.findings
         shown = None
         if plan is not None and seen is not None and beside is not None:
-            first = seen, verdict_of(seen, findings)
-            shown = _shown(plan, first, (beside, verdict_of(beside, findings)))
+            first = seen, verdict_of(seen, findings, self._store.starts(active))
+            second = beside, verdict_of(beside, findings, self._store.starts(other))
+            shown = _shown(plan, first, second)
             if findings is None:
                 shown = _with_words_of(shown, self._shown)
         if shown != self._shown:
@@ -130,6 +133,7 @@ def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Ve
         active=seen.name,
         first=verdict.first,
         sentence=verdict.sentence,
+        sure=verdict.sure,
         settings=verdict.settings,
         other_first=second.first,
         other_sentence=_beside_words(beside, second),
@@ -153,6 +157,7 @@ def _with_words_of(shown: Shown, before: Shown | None) -> Shown:
         shown,
         first=before.first,
         sentence=before.sentence,
+        sure=before.sure,
         other_first=before.other_first,
         other_sentence=before.other_sentence,
     )
@@ -171,7 +176,7 @@ def _said(shown: Shown) -> str:
     other = "B" if shown.active == "A" else "A"
     spare = "" if shown.spare == NOTHING else f"{shown.spare} {shown.spare_unit}"
     parts = (
-        f"{shown.active}: {shown.first} {shown.sentence}",
+        f"{shown.active}: {shown.first} {shown.sentence} {shown.sure}".rstrip(),
         ", ".join(shown.settings) + ".",
         f"Last frame by {shown.last_frame} {shown.charge}, {spare}.",
         f"{other}: {shown.other_first} {shown.other_sentence}",
@@ -222,9 +227,20 @@ def _paint_sentence(painter: QPainter, theme: Theme, room: QRect, shown: Shown) 
     else:
         _put(painter, first, shown.first, font(size, 700))
         after = first.adjusted(_widths(shown, size)[0], 0, 0, 0)
-        _put(painter, after, shown.sentence, font(size, 500))
+        used = _put(painter, after, shown.sentence, font(size, 500))
+        _put_sure(painter, theme, after.adjusted(used + px(12), 0, 0, 0), shown.sure)
+        painter.setPen(theme.ink)
         _put_parted(painter, theme, second, shown.settings)
     _paint_other(painter, theme, _line(room, 57, 18), shown)
+
+
+def _put_sure(painter: QPainter, theme: Theme, room: QRect, sure: str) -> None:
+    """The sure starts behind the sentence, at the larger size that fits; or not at all."""
+    for size in _SURE_PX:
+        if QFontMetrics(font(size)).horizontalAdvance(sure) <= room.width():
+            painter.setPen(theme.ink2)
+            _put(painter, room.adjusted(0, px(2), 0, 0), sure, font(size))
+            return
 
 
 def _widths(shown: Shown, size_px: float) -> tuple[int, int]:

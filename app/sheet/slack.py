@@ -25,8 +25,8 @@ HEIGHT: Final = 48
 # The line of no slack, the height of the area above it and the depth of the hatch below.
 _LINE, _ABOVE, _BELOW = 31.0, 23.5, 14.0
 _GAP = 6.0
-# Of the span, the chosen start, and what fails on either side.
-_RANKS = (FLAG, VALUE, LIMIT, LIMIT)
+# Of the span, the sure starts, the chosen start, and what fails on either side.
+_RANKS = (FLAG, FLAG, VALUE, LIMIT, LIMIT)
 
 
 class SlackTrack(Track[SlackPicture]):
@@ -91,10 +91,21 @@ class SlackTrack(Track[SlackPicture]):
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(theme.shoot(picture.name))
         painter.drawPath(_path(x, above, line))
+        painter.setPen(QPen(theme.ink, 1.3 * text_scale()))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
         if picture.span_s is None:
-            painter.setPen(QPen(theme.ink, 1.3 * text_scale()))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawPolyline(_polygon(x, below))
+        else:
+            self._draw_chance(painter, clock, picture, line)
+
+    def _draw_chance(
+        self, painter: QPainter, clock: Clock, picture: SlackPicture, line: float
+    ) -> None:
+        """Inside the span the chance, 0 on the line and 1 at the top of the strokes."""
+        first_s, last_s = picture.span_s or (0.0, 0.0)
+        inside = (picture.axis_s >= first_s) & (picture.axis_s <= last_s)
+        y = line - px(_ABOVE) * picture.chance[inside]
+        painter.drawPolyline(_polygon(clock.x(picture.axis_s[inside]), y))
 
     def _draw_span(
         self, painter: QPainter, clock: Clock, picture: SlackPicture, line: float
@@ -107,6 +118,9 @@ class SlackTrack(Track[SlackPicture]):
             top = line - px(_ABOVE)
             rect = QRectF(round(clock.x(axis_s)) - width / 2.0, top, width, px(_ABOVE) + px(3))
             painter.fillRect(rect, theme.ink)
+        if picture.sure_s is not None:
+            left, right = (clock.x(axis_s) for axis_s in picture.sure_s)
+            painter.fillRect(QRectF(left, line + px(2), right - left, px(3)), theme.ink)
 
     def _draw_start(
         self, painter: QPainter, clock: Clock, picture: SlackPicture, line: float
@@ -138,7 +152,8 @@ class SlackTrack(Track[SlackPicture]):
         """The words that found room; those of the span and of the start have a shorter form."""
         words = {
             "good": (picture.good_words, picture.good_words.removeprefix("good "), 600, 12),
-            "start": (picture.start_words, picture.start_words.split(",")[0], 600, 12),
+            "sure": (picture.sure_words, "", 600, 12),
+            "start": (picture.start_words, picture.start_words.split(",")[0], 400, 12),
             "earlier": (picture.earlier_words, "", 400, 11),
             "later": (picture.later_words, "", 400, 11),
         }
@@ -149,6 +164,10 @@ class SlackTrack(Track[SlackPicture]):
             for text in filter(None, texts):
                 box_size = text_size(text, font(size, weight))
                 places = self._places(key, clock, picture, box_size, line)
+                if key == "start" and len(taken) > 1:
+                    # Behind the words placed last, in one line with them.
+                    last = taken[-1]
+                    places = (Box(last.x + last.width + px(_GAP), last.y, *box_size), *places)
                 placed = place_labels([Wish(key, rank, places)], bounds, taken=taken)
                 if placed:
                     taken.append(placed[key].box)

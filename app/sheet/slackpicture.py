@@ -14,7 +14,8 @@ from core.night import Night
 from core.outlook import Outlook
 from core.plan import ShootName
 from core.starts import Starts
-from core.words import clock_text, cut_down, cut_up, number_text, slack_text
+from core.verdict import best_chance_text
+from core.words import chance_text, clock_text, cut_down, cut_up, number_text, slack_text
 
 _MINUTE_S = 60.0
 _STEP_S = 5.0
@@ -32,6 +33,9 @@ class SlackPicture:
     lack_stops: float
     span_s: tuple[float, float] | None
     good_words: str
+    chance: FloatArray
+    sure_s: tuple[float, float] | None
+    sure_words: str
     nearest_s: float
     earlier_words: str
     later_words: str
@@ -50,10 +54,13 @@ def slack_picture(view: View, axis: Axis) -> SlackPicture | None:
     shown = (axis_s >= axis.first_s - _STEP_S) & (axis_s <= axis.last_s + _STEP_S)
     stride = max(1, int(shown.sum()) // _MOST_POINTS)
     good = good_words(outlook.night, starts)
-    start = start_words(outlook)
+    start = start_words(outlook, starts)
     span = None
     if starts.earliest_s is not None and starts.latest_s is not None:
         span = (axis.of(starts.earliest_s, name), axis.of(starts.latest_s, name))
+    sure = None
+    if starts.sure_s is not None:
+        sure = (axis.of(starts.sure_s[0], name), axis.of(starts.sure_s[1], name))
     earlier, later = _beyond(starts)
     return SlackPicture(
         name=name,
@@ -63,12 +70,15 @@ def slack_picture(view: View, axis: Axis) -> SlackPicture | None:
         lack_stops=max(-starts.nearest_slack_stops, 0.0),
         span_s=span,
         good_words=good,
+        chance=starts.p_hold[shown][::stride],
+        sure_s=sure,
+        sure_words=sure_words(outlook.night, starts),
         nearest_s=axis.of(starts.nearest_s, name),
         earlier_words=earlier,
         later_words=later,
         start_s=axis.of(outlook.press_s, name),
         start_words=start,
-        description=f"{good[0].upper()}{good[1:]}. {start}.",
+        description=f"{good[0].upper()}{good[1:]}, {sure_words(outlook.night, starts)}. {start}.",
     )
 
 
@@ -95,14 +105,24 @@ def good_words(night: Night, starts: Starts) -> str:
     return f"good {first} to {last}" if first != last else f"good at {first}"
 
 
-def start_words(outlook: Outlook) -> str:
-    """The chosen start's own slack and what binds it: 'A +0.7 stop, street too bright next'."""
-    judgement = outlook.judgement
-    if judgement.limit is None:
-        return f"{outlook.name} meets no limit"
-    next_ = " next" if judgement.slack_stops >= 0.0 else ""
-    words = LIMIT_WORDS[judgement.limit].removeprefix("the ")
-    return f"{outlook.name} {slack_text(judgement.slack_stops)}, {words}{next_}"
+def sure_words(night: Night, starts: Starts) -> str:
+    """The sure starts, cut inward to the minute; or that there are none."""
+    if starts.sure_s is None:
+        return f"none is sure (best {best_chance_text(starts)})"
+    first, last = cut_up(starts.sure_s[0], _MINUTE_S), cut_down(starts.sure_s[1], _MINUTE_S)
+    if first >= last:
+        return f"sure at {minute_of(night, starts.sure_s[0])}"
+    return f"sure {clock_text(night.clock(first))} to {clock_text(night.clock(last))}"
+
+
+def start_words(outlook: Outlook, starts: Starts) -> str:
+    """The chosen start's chance and slack: 'A holds 9 times in 10, +0.7 stop'."""
+    slack = slack_text(outlook.judgement.slack_stops)
+    if outlook.judgement.limit is None:
+        slack = "no limit"
+    chance = starts.chance_at(outlook.press_s)
+    holds = "" if chance is None else f"holds {chance_text(chance)}, "
+    return f"{outlook.name} {holds}{slack}"
 
 
 def _unit(stops: float) -> str:

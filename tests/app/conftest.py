@@ -9,6 +9,10 @@ from PySide6.QtCore import QSettings
 
 
 @pytest.fixture(autouse=True)
-def own_settings(home: Path) -> None:
-    """Keep the program's settings in the test's own home: Qt asks for the folder only once."""
+def own_settings(home: Path, request: pytest.FixtureRequest) -> None:
+    """Keep the program's settings in the test's own home: Qt asks for the folder only once.
+
+    Every test of the window has an application.
+    """
+    request.getfixturevalue("qapp")
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(home / "config"))

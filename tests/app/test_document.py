@@ -14,7 +14,7 @@ from core.edit import PlanError, new_plan
 
 
 @pytest.fixture
-def document(qapp: object) -> PlanDocument:
+def document() -> PlanDocument:
     store = Store()
     made = PlanDocument(store, store)
     made.start(new_plan("Quay", 38.0, 0.5, dt.date(2026, 12, 5)))
@@ -40,7 +40,7 @@ def test_a_new_plan_is_unsaved_until_it_is_saved(document: PlanDocument, tmp_pat
 def test_save_and_reopen_gives_an_equal_plan(document: PlanDocument, tmp_path: Path) -> None:
     path = tmp_path / "quay.duskplan"
     store = _store(document)
-    store.edit("ISO", {"shoots.A.iso": 400.0, "place.name": "Quay 日没 \"east\""})
+    store.edit("ISO", {"shoots.A.iso": 400.0, "place.name": 'Quay 日没 "east"'})
     plan = store.plan
     document.save(path)
     document.open(path)

@@ -61,7 +61,7 @@ def test_the_band_says_what_the_core_says(verdict: VerdictPanel, store: Store) -
     seen, shown = store.outlook("A"), verdict.shown
     assert seen is not None
     assert shown is not None
-    words = verdict_of(seen, store.findings)
+    words = verdict_of(seen, store.findings, store.starts("A"))
     assert (shown.first, shown.sentence) == (words.first, words.sentence)
     assert shown.settings == words.settings
     assert shown.place == "Eidskar Harbour"

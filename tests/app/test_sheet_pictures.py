@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -20,13 +21,20 @@ from app.sheet.flightpicture import (
     reserve_words,
 )
 from app.sheet.pictures import View, edges_of, same
-from app.sheet.slackpicture import good_words, scale_of_slack, slack_picture, start_words
+from app.sheet.slackpicture import (
+    good_words,
+    scale_of_slack,
+    slack_picture,
+    start_words,
+    sure_words,
+)
 from app.sheet.tonelabels import words_of
 from app.sheet.tonepicture import limits_of, shade_of, tone_picture
 from core.battery import Gauge
 from core.forecast import outlook, starts
 from core.memory import Memory
 from core.plan import SHOOT_NAMES, Plan, ShootName
+from core.words import clock_text
 from tests.app.sheetplans import NOTHING_HOLDS, OTHER_NIGHT, STORM, polar_day, polar_night, quay
 
 MEMORY = Memory(entries=40)
@@ -154,10 +162,25 @@ def test_nothing_holds_names_the_nearest_start_and_what_it_lacks() -> None:
 
 def test_the_chosen_starts_slack_is_cut_down() -> None:
     view, _ = view_of(quay())
+    assert view.starts is not None
     judged = replace(view.outlook.judgement, slack_stops=0.78, limit="street_high")
-    assert start_words(replace(view.outlook, judgement=judged)) == "A +0.7 stop, street burns next"
+    words = start_words(replace(view.outlook, judgement=judged), view.starts)
+    assert re.fullmatch(r"A holds (\d times|once|less than once) in 10, \+0\.7 stop", words)
     judged = replace(judged, slack_stops=-0.01)
-    assert start_words(replace(view.outlook, judgement=judged)) == "A −0.1 stop, street burns"
+    assert start_words(replace(view.outlook, judgement=judged), view.starts).endswith("−0.1 stop")
+
+
+def test_sure_starts_are_told_to_the_minute_or_that_there_are_none() -> None:
+    view, _ = view_of(quay())
+    assert view.starts is not None
+    noon = view.outlook.night.event.time_s // 60.0 * 60.0
+    sure = replace(view.starts, sure_s=(noon + 1.0, noon + 301.0))
+    first, last = (
+        clock_text(view.outlook.night.clock(noon + minutes * 60.0)) for minutes in (1, 5)
+    )
+    assert sure_words(view.outlook.night, sure) == f"sure {first} to {last}"
+    none = replace(view.starts, sure_s=None, p_hold=np.full_like(view.starts.p_hold, 0.79))
+    assert sure_words(view.outlook.night, none) == "none is sure (best 7 in 10)"
 
 
 def test_no_starts_no_picture() -> None:

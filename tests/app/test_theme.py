@@ -105,7 +105,7 @@ class Hints:
     def __init__(self, scheme: Qt.ColorScheme) -> None:
         self._scheme = scheme
 
-    def colorScheme(self) -> Qt.ColorScheme:  # noqa: N802 (Qt's name)
+    def colorScheme(self) -> Qt.ColorScheme:
         return self._scheme
 
 

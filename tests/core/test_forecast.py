@@ -230,7 +230,7 @@ def test_no_plan_in_range_fails_anywhere_on_any_date(plan: Plan) -> None:
         assert seen.tones.clipped_share.max() <= 1.0 + 1e-9
         assert not np.isnan(whole.starts.slack_stops).any()
         assert seen.judgement.limit in {*LIMITS, None}
-        assert verdict_of(seen, whole.findings).line
+        assert verdict_of(seen, whole.findings, whole.starts).line
         for finding in whole.findings:
             words = set(finding.text.lower().replace(".", " ").replace(",", " ").split())
             assert words.isdisjoint(word.lower() for word in BANNED), finding.text

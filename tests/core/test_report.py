@@ -198,13 +198,15 @@ def test_slack_and_limit_are_those_of_the_chosen_start(plan: Plan) -> None:
     assert late["starts"]["limit"] == "land_low"
 
 
-def test_the_chances_are_not_given_before_they_are_known(
-    seen: Forecast, grid: tuple[GridStart, ...]
-) -> None:
+def test_the_chances_are_those_of_the_starts(seen: Forecast, grid: tuple[GridStart, ...]) -> None:
     report: dict[str, Any] = starts_report(seen, grid)
-    assert report["starts"]["p_hold"] is None
-    assert report["starts"]["sure"] is None
-    assert {start["p_hold"] for start in report["starts"]["grid"]} == {None}
+    assert report["starts"]["p_hold"] == pytest.approx(seen.starts.chance_at(seen.outlook.press_s))
+    assert all(0.0 <= start["p_hold"] <= 1.0 for start in report["starts"]["grid"])
+    sure = seen.starts.sure_s
+    assert (report["starts"]["sure"] is None) == (sure is None)
+    if sure is not None:
+        earliest = dt.datetime.fromisoformat(report["starts"]["sure"]["earliest"])
+        assert earliest.timestamp() == pytest.approx(sure[0], abs=0.001)
 
 
 # ---- what cannot be ----

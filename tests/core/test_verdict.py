@@ -19,7 +19,7 @@ LASTING = {"craft__rated_min": 45.0, "flight__set_up_first_min": 0.5}
 def verdict(plan: Plan, name: ShootName = "A", *, settled: bool = True) -> Verdict:
     memory = Memory()
     known = findings(plan, memory) if settled else None
-    return verdict_of(outlook(plan, name, memory), known)
+    return verdict_of(outlook(plan, name, memory), known, None)
 
 
 @pytest.mark.parametrize("settled", [True, False])

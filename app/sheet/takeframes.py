@@ -1,0 +1,114 @@
+"""Which frames of a take are shown, what they are drawn from, and in which order to draw them.
+
+Frames are drawn in batches. A batch is known by the values that its pictures depend on, so
+what was drawn for another plan is never taken for this one. While a hand moves a start, the
+picture between two starts on whole steps of the clock lies between theirs: path and town are
+the same, only the light differs. So those at both sides are drawn first, and a moving hand
+sees every start in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final, TypeAlias
+
+import numpy as np
+
+from core.outlook import Outlook
+from core.plan import Plan
+from core.preview import LinearFrames, frame_indices, frames_key
+from core.tones import tones_of
+
+#: Draws frames: plan, outlook, numbers of the frames, rows, columns.
+Draw: TypeAlias = Callable[[Plan, Outlook, tuple[int, ...], int, int], LinearFrames]
+
+_BATCH: Final = 5
+#: Between starts so far apart, light changes by 0.7 stop at most, and the straight line
+#: between them misses it by less than two steps of a picture's 255.
+STEP_S: Final = 120.0
+_NO_SHARES = np.zeros((0, 0, 0), dtype=np.float32)
+
+
+@dataclass(frozen=True, eq=False)
+class Batch:
+    """Some frames of one take; `key` holds all that their linear light depends on."""
+
+    key: Hashable
+    plan: Plan
+    seen: Outlook
+    indices: tuple[int, ...]
+    rows: int
+    cols: int
+
+
+def batches_of(plan: Plan, seen: Outlook, count: int, size: tuple[int, int]) -> tuple[Batch, ...]:
+    """Up to `count` frames of a take, from the first to the last, as pictures of (rows, cols)."""
+    indices = frame_indices(seen.clip.frames, count)
+    firsts = (*range(0, len(indices), _BATCH), len(indices))
+    parts = (indices[first:last] for first, last in pairwise(firsts))
+    return tuple(Batch(frames_key(plan, seen, part), plan, seen, part, *size) for part in parts)
+
+
+def started_at(batch: Batch, press_s: float) -> Batch:
+    """The same frames of the take with another start, UTC seconds."""
+    seen = replace(batch.seen, press_s=press_s)
+    return replace(batch, seen=seen, key=frames_key(batch.plan, seen, batch.indices))
+
+
+def family_of(batch: Batch) -> Hashable:
+    """What a batch depends on, its start left out."""
+    return started_at(batch, 0.0).key
+
+
+def draw_batch(batch: Batch, draw: Draw) -> LinearFrames:
+    """Draw a batch; of the parts' shares, which no picture shows, nothing is kept."""
+    plan, seen = batch.plan, batch.seen
+    if seen.tones.time_s[0] != seen.press_s:
+        tones = tones_of(
+            seen.shoot, seen.press_s, seen.clip, seen.path, seen.light, seen.framesky,
+            plan.ground, plan.bands, plan.camera,
+        )  # fmt: skip
+        seen = replace(seen, tones=tones)
+    frames = draw(plan, seen, batch.indices, batch.rows, batch.cols)
+    none = _NO_SHARES
+    return replace(frames, sky_share=none, street_share=none, land_share=none)
+
+
+def steps_around(batch: Batch) -> tuple[Batch, Batch]:
+    """The batch at the whole steps of the clock before and after its start."""
+    before_s = np.floor(batch.seen.press_s / STEP_S) * STEP_S
+    return started_at(batch, before_s), started_at(batch, before_s + STEP_S)
+
+
+def between(before: LinearFrames, after: LinearFrames, press_s: float) -> LinearFrames:
+    """Frames of a take that starts at `press_s`, from those of an earlier and a later start."""
+    moved_s = press_s % STEP_S
+    share = np.float32(moved_s / STEP_S)
+    rgb = before.rgb + share * (after.rgb - before.rgb)
+    return replace(before, time_s=before.time_s + moved_s, rgb=rgb)
+
+
+def wishes_of(batches: Sequence[Batch], *, active: bool, moving: bool) -> tuple[Batch, ...]:
+    """What to draw of a take, in this order.
+
+    Parameters
+    ----------
+    active
+        Whether its start may be moved next: then the steps around it are wanted too.
+    moving
+        Whether only its start has changed. Under a moving hand no start stays long enough
+        to be drawn, so the steps come first.
+    """
+    if not active:
+        return tuple(batches)
+    near = [one for batch in batches for one in steps_around(batch)]
+    press_s = batches[0].seen.press_s
+    before_s = np.floor(press_s / STEP_S) * STEP_S
+    far = [
+        started_at(batch, start_s)
+        for start_s in (before_s - STEP_S, before_s + 2.0 * STEP_S)
+        for batch in batches
+    ]
+    return (*near, *far, *batches) if moving else (*batches, *near, *far)

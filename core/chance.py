@@ -1,0 +1,203 @@
+"""The chance that a start holds, from what is unknown about the night.
+
+Four things are unknown, each normal in stops and the same for the whole take: the ambient
+level (weather), the haze (which moves ground and sky by different amounts), the lamps'
+luminance, and the sky model's own error by direction. The last three are drawn, the same
+draws for every start and setting, so that the figure does not flicker under the hand. For
+each draw the ambient level may lie anywhere between the lowest and the highest at which no
+limit is broken, and the chance of that is exact.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.exposure import FloatArray
+from core.framesky import FrameSky, between, interpolate
+from core.judge import excused_frames, frames_with_land_limit
+from core.lamps import LAMP_SIGMA_STOPS
+from core.light import Light
+from core.plan import Bands
+from core.readonly import read_only
+from core.tones import LEAST_SHARE, SKY_SIGMA_STOPS, exceeded_by, with_moon
+
+#: Starts and frames judged for the chance: it changes slowly from one to the next.
+STEP_S = 60.0
+MOST_FRAMES = 40
+DRAWS = 64
+
+_DEVIATIONS = np.linspace(-6.0, 6.0, 1201)
+_SHARES = np.array([NormalDist().cdf(x) for x in _DEVIATIONS])
+_ROOT = 1.2207440846057596
+
+Float32Array = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class ChanceView:
+    """What some frames of a take see from some starts, (starts, frames) in log2 cd/m².
+
+    `time_s` (starts,) are UTC seconds. `ground_slope`, `sky_slope` are what ground and sky
+    gain, in stops, when the haze is one sigma thicker. `sky_log2` is -inf where the sky
+    covers less than may burn. `street`, `land`, `early` (frames,) say which parts a frame
+    shows and whether the land's low limit holds for it. `excused` of the frames may fail.
+    """
+
+    time_s: FloatArray
+    land_log2: FloatArray
+    lamp_cd_m2: FloatArray
+    lamp_output: FloatArray
+    ground_slope: FloatArray
+    sky_log2: FloatArray
+    sky_slope: FloatArray
+    street: NDArray[np.bool_]
+    land: NDArray[np.bool_]
+    early: NDArray[np.bool_]
+    excused: int
+    ambient_sigma_stops: float
+
+
+def chance_view_of(
+    window_s: tuple[float, float],
+    light: Light,
+    framesky: FrameSky,
+    way: FloatArray,
+    interval_s: float,
+    bands: Bands,
+    lit_share: float,
+) -> ChanceView:
+    """Read street, land and sky for starts of the night and frames of the take.
+
+    Parameters
+    ----------
+    window_s
+        First and last start, UTC seconds.
+    way
+        Share of the way at each frame of the take, as flown.
+    lit_share
+        Share of the ground that is lamplit, see `core.tones.lit_share`.
+    """
+    count = len(way)
+    frames = np.unique(np.linspace(0, count - 1, min(count, MOST_FRAMES)).round().astype(int))
+    starts = np.arange(window_s[0], window_s[1] + STEP_S, STEP_S)
+    time_s = starts[:, None] + interval_s * frames
+    sky_share = interpolate(framesky.sky_share, between(framesky.way, way[frames]))
+    sky_log2, sky_slope = _sky(framesky, light, time_s, way[frames], sky_share, bands)
+    land_log2 = light.at("land_log2", time_s)
+    lamplight = np.exp2(light.at("street_log2", time_s)) - np.exp2(land_log2)
+    return read_only(
+        ChanceView(
+            time_s=starts,
+            land_log2=land_log2,
+            lamp_cd_m2=np.maximum(lamplight, 0.0),
+            lamp_output=light.at("lamp_output", time_s),
+            ground_slope=light.at("haze_slope_stops", time_s),
+            sky_log2=sky_log2,
+            sky_slope=sky_slope,
+            street=(1.0 - sky_share) * lit_share >= LEAST_SHARE,
+            land=(1.0 - sky_share) * (1.0 - lit_share) >= LEAST_SHARE,
+            early=frames < frames_with_land_limit(count, bands),
+            excused=round(excused_frames(count, bands) * len(frames) / count),
+            ambient_sigma_stops=light.ambient_sigma_stops,
+        )
+    )
+
+
+def chances_of(view: ChanceView, mid: float, bands: Bands, highlight_stops: float) -> FloatArray:
+    """Chance of each of the view's starts to hold, 0 to 1.
+
+    Parameters
+    ----------
+    mid
+        Log2 luminance of mid-grey at the settings, see `core.tones.mid_log2`.
+    """
+    haze, lamps, error = _draws(DRAWS)
+    # Axes: starts, draws, frames.
+    highest, lowest = _ground_room(view, mid, bands, LAMP_SIGMA_STOPS * lamps)
+    shift = haze[:, None] * view.ground_slope[:, None, :].astype(np.float32)
+    sky_shift = haze[:, None] * view.sky_slope[:, None, :].astype(np.float32)
+    sky = (highlight_stops + mid - view.sky_log2).astype(np.float32)[:, None, :]
+    sky = sky - sky_shift - SKY_SIGMA_STOPS * error[:, None]
+    most = _kth(np.minimum(highest - shift, sky), view.excused)
+    least = -_kth(shift - lowest, view.excused)
+    sigma = view.ambient_sigma_stops
+    inside = _below(most / sigma) - _below(least / sigma)
+    return np.asarray(np.maximum(inside, 0.0).mean(axis=1))
+
+
+def _sky(
+    framesky: FrameSky,
+    light: Light,
+    time_s: FloatArray,
+    way: FloatArray,
+    sky_share: FloatArray,
+    bands: Bands,
+) -> tuple[FloatArray, FloatArray]:
+    """Luminance that the allowed share of each frame exceeds, and its slope with haze."""
+    corners = (
+        between(framesky.way, np.broadcast_to(way, time_s.shape)),
+        between(framesky.sun_altitude_deg, light.at("sun_altitude_deg", time_s)),
+        between(framesky.sun_azimuth_deg, light.at("sun_azimuth_deg", time_s)),
+    )
+    allowed = bands.sky.clip_area_share
+    reached = (sky_share >= LEAST_SHARE) & (sky_share > allowed)
+    share = allowed / np.where(reached, sky_share, 1.0)
+    exceeded = with_moon(interpolate(framesky.exceeded_log2, *corners), light, time_s)
+    level = exceeded_by(exceeded, np.broadcast_to(share, time_s.shape))
+    slope = interpolate(framesky.haze_slope_stops, *corners)
+    return np.where(reached, level, -np.inf), slope
+
+
+def _ground_room(
+    view: ChanceView, mid: float, bands: Bands, lamp_stops: Float32Array
+) -> tuple[Float32Array, Float32Array]:
+    """Highest and lowest rise of the ambient level that the ground allows.
+
+    Shaped (starts, draws, frames); `lamp_stops` (draws,) is how far the lamps are off.
+    """
+    land = (view.land_log2 - mid).astype(np.float32)[:, None, :]
+    lamplight = (view.lamp_cd_m2 * 2.0**-mid).astype(np.float32)[:, None, :]
+    lamplight = lamplight * np.exp2(lamp_stops)[:, None]
+    highest = np.where(view.street, _room(bands.street.high_stops, lamplight), np.inf) - land
+    lowest = np.where(view.street, _room(bands.street.low_stops, lamplight), -np.inf) - land
+    land_highest = np.where(view.land, bands.land.high_stops - land, np.inf)
+    land_lowest = np.where(view.land & view.early, bands.land.low_stops - land, -np.inf)
+    if bands.lamps_wanted:
+        dark = view.street & (view.lamp_output < 0.5)
+        land_highest = np.where(dark[:, None, :], -np.inf, land_highest)
+    return np.minimum(highest, land_highest), np.maximum(lowest, land_lowest)
+
+
+def _room(limit_stops: float, lamplight: Float32Array) -> Float32Array:
+    """Tone that daylight alone may have so that both together reach a limit; -inf for none."""
+    left = np.float32(2.0**limit_stops) - lamplight
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log2(np.maximum(left, np.float32(0.0))))
+
+
+def _kth(room: Float32Array, excused: int) -> Float32Array:
+    """The least room over the frames, the last axis, with so many frames excused."""
+    if excused == 0:
+        return np.asarray(room.min(axis=-1))
+    return np.asarray(np.partition(room, excused, axis=-1)[..., excused])
+
+
+def _below(deviation: Float32Array) -> FloatArray:
+    """Share of a normal distribution below so many sigmas."""
+    return np.asarray(np.interp(deviation, _DEVIATIONS, _SHARES, left=0.0, right=1.0))
+
+
+def _draws(count: int) -> Float32Array:
+    """Evenly spread draws of three independent normal figures, (3, count).
+
+    The additive recurrence with the powers of 1/g, g the real root of x^4 = x + 1, fills the
+    cube more evenly than chance does; each coordinate goes through the normal distribution's
+    inverse.
+    """
+    steps = _ROOT ** -np.arange(1.0, 4.0)[:, None]
+    cube = (0.5 + steps * np.arange(1, count + 1)) % 1.0
+    return np.interp(cube, _SHARES, _DEVIATIONS).astype(np.float32)
