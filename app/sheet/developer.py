@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Qt, Signal, Slot
 from PySide6.QtGui import QImage
 
-from app.sheet.takeframes import Batch, Draw, between, draw_batch, steps_around
+from app.sheet.takeframes import Batch, Draw, Wishes, between, draw_batch, steps_around
 from core.plan import ShootName
 from core.preview import LinearFrames, develop, dim_ramp, linear_frames
 
@@ -49,7 +49,7 @@ class Developer(QObject):
     def __init__(self, parent: QObject | None = None, draw: Draw = linear_frames) -> None:
         super().__init__(parent)
         self._desk = _Desk()
-        self._wishes: dict[ShootName, Sequence[Batch]] = {}
+        self._wishes: dict[ShootName, Wishes] = {}
         self._prints: OrderedDict[Hashable, Images] = OrderedDict()
         self._bell = _Bell()
         self._bell.rung.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
@@ -58,12 +58,12 @@ class Developer(QObject):
         # No drawing may outlive the window that asked for it.
         self.destroyed.connect(partial(_close, self._desk, self._thread))
 
-    def wish(self, name: ShootName, batches: Sequence[Batch], first: ShootName) -> None:
+    def wish(self, name: ShootName, wishes: Wishes, first: ShootName) -> None:
         """Replace what is to be drawn for a shoot; the shoot `first` is drawn first."""
-        self._wishes[name] = batches
+        self._wishes[name] = wishes
         second: ShootName = "B" if first == "A" else "A"
-        both = (*self._wishes.get(first, ()), *self._wishes.get(second, ()))
-        if self._desk.lay_out(both):
+        one, other = (self._wishes.get(shoot, Wishes()) for shoot in (first, second))
+        if self._desk.lay_out((*one.now, *other.now, *one.later, *other.later)):
             self._thread.submit(self._work).add_done_callback(self._bell.tell)
 
     def images_of(

@@ -46,7 +46,8 @@ class FramesTrack(Track[FramesPicture]):
         super().__init__(store, f"Frames {name}", parent)
         self._name = name
         self._developer = developer
-        self._family: Hashable = None
+        self._take: tuple[Hashable, float] = (None, 0.0)
+        self._moving = False
         self._busy = QTimer(self)
         self._busy.setSingleShot(True)
         self._busy.setInterval(BUSY_AFTER_MS)
@@ -64,9 +65,10 @@ class FramesTrack(Track[FramesPicture]):
         ratio = self.devicePixelRatioF()
         size = (round(cells.height * ratio), round(cells.width * ratio))
         batches = batches_of(plan, seen, across, size)
-        family = family_of(batches[0])
-        moving, self._family = family == self._family, family
-        wishes = wishes_of(batches, active=name == view.active, moving=moving)
+        take = (family_of(batches[0]), seen.press_s)
+        if take != self._take:
+            self._moving, self._take = take[0] == self._take[0], take
+        wishes = wishes_of(batches, active=name == view.active, moving=self._moving)
         self._developer.wish(name, wishes, view.active)
         dim = theme_of(self).name == "dim"
         images = []

@@ -90,8 +90,16 @@ def between(before: LinearFrames, after: LinearFrames, press_s: float) -> Linear
     return replace(before, time_s=before.time_s + moved_s, rgb=rgb)
 
 
-def wishes_of(batches: Sequence[Batch], *, active: bool, moving: bool) -> tuple[Batch, ...]:
-    """What to draw of a take, in this order.
+@dataclass(frozen=True, eq=False)
+class Wishes:
+    """What to draw of a take, in order; what may come later waits for the other take's own."""
+
+    now: tuple[Batch, ...] = ()
+    later: tuple[Batch, ...] = ()
+
+
+def wishes_of(batches: Sequence[Batch], *, active: bool, moving: bool) -> Wishes:
+    """What to draw so that a take is shown, and stays so when its start is moved.
 
     Parameters
     ----------
@@ -101,14 +109,11 @@ def wishes_of(batches: Sequence[Batch], *, active: bool, moving: bool) -> tuple[
         Whether only its start has changed. Under a moving hand no start stays long enough
         to be drawn, so the steps come first.
     """
+    own = tuple(batches)
     if not active:
-        return tuple(batches)
-    near = [one for batch in batches for one in steps_around(batch)]
-    press_s = batches[0].seen.press_s
-    before_s = np.floor(press_s / STEP_S) * STEP_S
-    far = [
-        started_at(batch, start_s)
-        for start_s in (before_s - STEP_S, before_s + 2.0 * STEP_S)
-        for batch in batches
-    ]
-    return (*near, *far, *batches) if moving else (*batches, *near, *far)
+        return Wishes(own)
+    before_s = np.floor(own[0].seen.press_s / STEP_S) * STEP_S
+    steps = tuple(
+        started_at(batch, before_s + steps * STEP_S) for steps in (0, 1, -1, 2) for batch in own
+    )
+    return Wishes((*steps, *own)) if moving else Wishes(own, steps)

@@ -18,7 +18,7 @@ START = "shoots.A.start_after_event_min"
 
 
 @pytest.fixture
-def store() -> Store:  # noqa: ARG001 (timers need an application)
+def store() -> Store:
     made = Store()
     made.open(new_plan("Quay", 38.0, 0.5, dt.date(2026, 12, 5)))
     made.settle_now()

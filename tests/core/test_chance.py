@@ -20,7 +20,7 @@ from core.tones import SKY_SIGMA_STOPS, Tones
 from tests.dusk import december_plan
 
 NIGHTS = 400
-PLANS = (
+PLANS: tuple[dict[str, object], ...] = (
     {},
     {"shoots__A__conditions__haze_aod": 0.3},
     {"shoots__A__conditions__cloud_okta": 5.0, "bands__excused_share": 0.0},
