@@ -28,7 +28,6 @@ THEME_NAMES: Final[tuple[ThemeName, ...]] = ("light", "dark", "dim")
 BODY_PX: Final = 13
 _WEIGHTS = {400: "Regular", 500: "Medium", 600: "SemiBold", 700: "Bold"}
 _FAMILY = "Inter"
-_SCALE_PROPERTY = "duskwright_text_scale"
 LEAST_SCALE, MOST_SCALE = 0.75, 3.0
 
 # Token: light, dark, dim. In dim red is never below green, nor green below blue, so that eyes
@@ -179,28 +178,33 @@ def load_fonts() -> None:
             QFontDatabase.addApplicationFont(str(asset(f"fonts/Inter-{weight}.otf")))
 
 
-def text_scale() -> float:
-    """The text scale, 1 at 100 %."""
-    application = QApplication.instance()
-    value = application.property(_SCALE_PROPERTY) if application else None
-    return float(value) if value else 1.0
-
-
 class TextScale(QObject):
-    """Tells widgets that keep a font or margins of their own that the text scale is another."""
+    """The text scale, 1 at 100 %.
+
+    `changed` tells widgets that keep a font or margins of their own.
+    """
 
     changed = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.value = 1.0
 
 
 @lru_cache(maxsize=1)
 def scale_changes() -> TextScale:
-    """The one object that tells of changes of the text scale."""
+    """The one object that holds the text scale and tells of its changes."""
     return TextScale()
+
+
+def text_scale() -> float:
+    """The text scale, 1 at 100 %; asked for some hundred times a repaint."""
+    return scale_changes().value
 
 
 def set_text_scale(application: QApplication, scale: float) -> None:
     """Set all type and measures to a share of their size, held to 75 to 300 %."""
-    application.setProperty(_SCALE_PROPERTY, min(max(scale, LEAST_SCALE), MOST_SCALE))
+    scale_changes().value = min(max(scale, LEAST_SCALE), MOST_SCALE)
     application.setFont(font(BODY_PX))
     QToolTip.setFont(font(BODY_PX))
     scale_changes().changed.emit()

@@ -87,6 +87,8 @@ class Field:
             return "none"
         if isinstance(value, bool):
             return "yes" if value else "no"
+        if isinstance(value, tuple) and self.key == "place.skyline":
+            return "; ".join(" ".join(words.number_text(part) for part in pair) for pair in value)
         if isinstance(value, tuple):
             entries = (field_of(f"{self.key}.{place}") for place in range(len(value)))
             return ", ".join(
@@ -190,6 +192,8 @@ def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answ
         return _Shape("switch", "true or false")
     if isinstance(kind, inspect.DateType):
         return _Shape("date", f"a date from {FIRST_DATE} to {LAST_DATE}")
+    if isinstance(kind, inspect.VarTupleType) and name == "skyline":
+        return _Shape("list", "pairs of azimuth and altitude such as 190 0; 215 2.5")
     if isinstance(kind, inspect.VarTupleType):
         length = _counted(kind.min_length, kind.max_length, "entry", "entries")
         return _Shape("list", f"a list{length}", kind.min_length, kind.max_length)

@@ -86,7 +86,18 @@ def _date(_field: Field, plain: str) -> dt.date | None:
         return None
 
 
-def _entries(field: Field, plain: str) -> tuple[float, ...] | None:
+def _skyline(plain: str) -> tuple[tuple[float, ...], ...] | None:
+    """Return pairs of azimuth and altitude: '190 0; 215 2.5'; nothing for a flat horizon."""
+    pairs = [re.split(r"[ ,:]+", part.strip()) for part in plain.split(";") if part.strip()]
+    numbers = [tuple(amount_of("heading_deg", one) for one in pair) for pair in pairs]
+    if any(len(pair) != 2 or None in pair for pair in numbers):
+        return None
+    return tuple(tuple(one for one in pair if one is not None) for pair in numbers)
+
+
+def _entries(field: Field, plain: str) -> tuple[object, ...] | None:
+    if field.key == "place.skyline":
+        return _skyline(plain)
     inner = field_of(f"{field.key}.0")
     if inner is None or inner.kind != "number":
         return None

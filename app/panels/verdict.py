@@ -166,8 +166,9 @@ def _with_words_of(shown: Shown, before: Shown | None) -> Shown:
 def _beside_words(seen: Outlook, verdict: Verdict) -> str:
     """The other shoot in short: when, how, and what fails."""
     clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
-    shutter, iso, _, _, interval, *_ = verdict.settings
-    how = f"{clock}, {shutter}, {iso}, {interval}"
+    shutter, iso, _, nd_filter, interval, *_ = verdict.settings
+    with_filter = "" if seen.shoot.nd_stops == 0.0 else f", {nd_filter}"
+    how = f"{clock}, {shutter}, {iso}{with_filter}, {interval}"
     fails = verdict.sentence if verdict.first.startswith("Does not") else ""
     return f"{how}: {fails}" if fails else f"{how}."
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -56,6 +56,8 @@ class ToneTrack(Track[ToneShown]):
         self._plot = Plot(self)
         self._plot.ratio_changed.connect(self.refresh)
         self._layer = ToneLayer(self)
+        # Plot and words lie over it: painted as opaque, it and they are painted one by one.
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent, on=False)
         self._ground_still = QPixmap()
         self._ground_key: tuple[object, ...] = ()
         self._evening: tuple[Line, ...] = ()

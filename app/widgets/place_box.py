@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -32,17 +32,6 @@ def angle_text(key: str, angle_deg: float) -> str:
     """Write a coordinate with its side: '62.2100° N'."""
     positive, negative = _SIDES[key]
     return f"{abs(angle_deg):.4f}° {negative if angle_deg < 0.0 else positive}"
-
-
-def typed_angle(key: str, text: str) -> object:
-    """Return a typed coordinate in degrees; N, S, E and W may stand at its end."""
-    positive, negative = _SIDES[key]
-    plain = text.strip()
-    side = plain[-1:].upper()
-    if side in (positive, negative):
-        value = parse_value(key, plain[:-1])
-        return -value if side == negative and isinstance(value, float) else value
-    return parse_value(key, plain)
 
 
 class PlaceBox(QWidget):
@@ -111,8 +100,7 @@ class PlaceBox(QWidget):
             self.fields[key].accept()
 
     def _typed(self, key: str, text: str) -> Mapping[str, object]:
-        read: Callable[[str, str], object] = typed_angle if key in _SIDES else parse_value
-        values: dict[str, object] = {key: read(key, text)}
+        values: dict[str, object] = {key: parse_value(key, text)}
         plan = self._store.plan
         if plan is None or key not in _SIDES:
             return values

@@ -87,6 +87,7 @@ _FIXED = (
             ("place.longitude_deg", "Longitude"),
             ("place.elevation_m", "Elevation"),
             ("place.time_zone", "Time zone"),
+            ("place.skyline", "Skyline, azimuth and altitude"),
         ),
     ),
     Section(

@@ -39,7 +39,6 @@ ELSEWHERE = {
 #: Keys that nothing in the window shows yet, each with the reason.
 WITHOUT_CONTROL = {
     "schema": "the version of the file",
-    "place.skyline": "a table of angles, read from the plan file",
     "camera.frame_mb": "no figure of the window depends on it",
     "shoots.A.conditions.humidity_percent": "no figure of the window depends on it",
     "shoots.B.conditions.humidity_percent": "no figure of the window depends on it",
@@ -165,6 +164,8 @@ def another(field: Field, now: object) -> object:
         return "21:30"
     if field.name == "look_at":
         return (10.0, -20.0, 5.0)
+    if field.name == "skyline":
+        return ((10.0, 2.0), (190.0, 3.5))
     if isinstance(now, tuple):
         return now[:-1] if len(now) > 1 else (2.8, 4.0)
     low, high = field.low or 0.0, field.high or 1.0

@@ -19,10 +19,11 @@ from app.shown.moon import lit_share, moon_words
 from app.store import Store
 from app.theme import THEMES
 from app.widgets.locator import KM_PER_DEGREE, View, rings, scale_bar_km
-from app.widgets.place_box import angle_text, typed_angle
+from app.widgets.place_box import angle_text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
 from core.night import Night, night_of
+from core.parse import parse_value
 from core.plan import Conditions, Shoots
 from tests.evening import DATE, dress, plan_of, show
 
@@ -363,7 +364,7 @@ def test_coordinates_stand_with_their_side_and_can_be_typed_again(
     key: str, angle: float, text: str
 ) -> None:
     assert angle_text(key, angle) == text
-    assert typed_angle(key, text) == pytest.approx(angle)
+    assert parse_value(key, text) == pytest.approx(angle)
 
 
 def test_another_place_has_its_own_clock(panel: NightPanel, store: Store) -> None:

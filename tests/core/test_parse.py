@@ -198,7 +198,12 @@ def test_a_start_counts_from_the_event_of_its_night() -> None:
             ('date "2026-02-30" was not understood;'
             " a date from 1901-01-01 to 2099-12-31 was expected."),
         ),
-        ("place.skyline", "10, 2", 'skyline "10, 2" was not understood; a list was expected.'),
+        (
+            "place.skyline",
+            "10 2; 20",
+            'skyline "10 2; 20" was not understood; pairs of azimuth and altitude such as '
+            "190 0; 215 2.5 was expected.",
+        ),
         (
             "shoots.A.nd_stops", "ND -8",
             ('filter "ND -8" was not understood;'
@@ -281,3 +286,14 @@ def test_choices_dates_clocks_and_switches_are_read_back_exactly(plan: Plan) -> 
             value = get_value(plan, key)
             assert parse_value(key, field.text(value)) == value
             assert with_values(plan, {key: parse_value(key, field.text(value))}) == plan
+
+
+@pytest.mark.parametrize(
+    ("text", "pairs"),
+    [("190 0; 215° 2.5°", ((190.0, 0.0), (215.0, 2.5))), ("10, -1;", ((10.0, -1.0),)), ("", ())],
+)
+def test_a_skyline_is_typed_as_pairs(text: str, pairs: tuple[tuple[float, float], ...]) -> None:
+    assert parse_value("place.skyline", text) == pairs
+    field = field_of("place.skyline")
+    assert field is not None
+    assert parse_value("place.skyline", field.text(pairs)) == pairs
