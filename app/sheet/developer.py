@@ -82,6 +82,7 @@ class Developer(QObject):
         frames = exact or self._between(batch)
         if frames is None:
             return None
+        # A picture between two starts gives way to the start's own when that is drawn.
         key = (batch.key, exact is not None, frames.rgb.shape, mid, highlight_stops, dim)
         if key not in self._prints:
             pictures = develop(frames, mid, highlight_stops)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer
@@ -21,7 +21,7 @@ from app.sheet.framespicture import (
 from app.sheet.ink import draw_head
 from app.sheet.pictures import Edges
 from app.sheet.scene import Scene
-from app.sheet.takeframes import batches_of, family_of, wishes_of
+from app.sheet.takeframes import Batch, batches_of, family_of, wishes_of
 from app.sheet.track import Track
 from app.store import Store
 from app.theme import font, px, text_scale, theme_of
@@ -31,6 +31,8 @@ from core.preview import frame_indices
 
 #: What is not drawn is shown as such after so long; before, its place is empty.
 BUSY_AFTER_MS: Final = 300
+#: A hand that has not moved the start for so long is at rest.
+_REST_MS = 40
 _OUTLINE, _MARK = 2.0, 13.0
 #: Room that a frame needs for its clock time beside its number.
 _ROOM_FOR_CLOCK = 72
@@ -47,11 +49,8 @@ class FramesTrack(Track[FramesPicture]):
         self._name = name
         self._developer = developer
         self._take: tuple[Hashable, float] = (None, 0.0)
-        self._moving = False
-        self._busy = QTimer(self)
-        self._busy.setSingleShot(True)
-        self._busy.setInterval(BUSY_AFTER_MS)
-        self._busy.timeout.connect(self._show_again)
+        self._moving = self._timer(_REST_MS)
+        self._busy = self._timer(BUSY_AFTER_MS)
         self._waiting = False
         developer.drawn.connect(self._show_again)
 
@@ -65,11 +64,7 @@ class FramesTrack(Track[FramesPicture]):
         ratio = self.devicePixelRatioF()
         size = (round(cells.height * ratio), round(cells.width * ratio))
         batches = batches_of(plan, seen, across, size)
-        take = (family_of(batches[0]), seen.press_s)
-        if take != self._take:
-            self._moving, self._take = take[0] == self._take[0], take
-        wishes = wishes_of(batches, active=name == view.active, moving=self._moving)
-        self._developer.wish(name, wishes, view.active)
+        self._wish(batches, view.active)
         dim = theme_of(self).name == "dim"
         images = []
         for batch in batches:
@@ -77,6 +72,26 @@ class FramesTrack(Track[FramesPicture]):
             images += list(drawn or [None] * len(batch.indices))
         counting = self._counts(complete=None not in images)
         return frames_picture(view, name, cells, indices, images, counting=counting)
+
+    def _timer(self, after_ms: int) -> QTimer:
+        """A timer after which the track shows its scene again."""
+        timer = QTimer(self)
+        timer.setSingleShot(True)
+        timer.setInterval(after_ms)
+        timer.timeout.connect(self._show_again)
+        return timer
+
+    def _wish(self, batches: Sequence[Batch], active: ShootName) -> None:
+        """Ask for what is missing; under a moving hand only for what helps it."""
+        take = (family_of(batches[0]), batches[0].seen.press_s)
+        if take[0] != self._take[0]:
+            self._moving.stop()
+        elif take != self._take:
+            self._moving.start()
+        self._take = take
+        moving = self._moving.isActive()
+        wishes = wishes_of(batches, active=self._name == active, moving=moving)
+        self._developer.wish(self._name, wishes, active)
 
     def _counts(self, *, complete: bool) -> bool:
         """Whether frames have been missing for so long that it must be shown."""

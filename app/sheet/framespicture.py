@@ -56,12 +56,12 @@ def cells_of(clock: Clock, camera: Camera, count: int) -> Cells:
         Frames that are shown: fewer than fit only where the take has no more.
     """
     across, gap = frames_across(clock), px(GAP_PX)
-    room = int((clock.width - (across - 1) * gap) / across)
+    room = round((clock.width - (across - 1) * gap) / across)
     wide, high = (int(side) for side in camera.aspect.split(":"))
-    height = min(round(room * high / wide), px(_MOST_HEIGHT_PX))
-    pitch = (clock.width - room) / max(across - 1, 1)
+    width = max(min(room, round(px(_MOST_HEIGHT_PX) * wide / high)), 1)
+    pitch = (clock.width - width) / max(across - 1, 1)
     lefts = tuple(round(clock.left + index * pitch) for index in range(count))
-    return Cells(lefts, round(height * wide / high), max(height, 1))
+    return Cells(lefts, width, max(round(width * high / wide), 1))
 
 
 def strip_height(clock: Clock, camera: Camera) -> int:

@@ -106,8 +106,7 @@ def wishes_of(batches: Sequence[Batch], *, active: bool, moving: bool) -> Wishes
     active
         Whether its start may be moved next: then the steps around it are wanted too.
     moving
-        Whether only its start has changed. Under a moving hand no start stays long enough
-        to be drawn, so the steps come first.
+        Whether a hand is moving its start: none stays for long enough to be drawn itself.
     """
     own = tuple(batches)
     if not active:
@@ -116,4 +115,4 @@ def wishes_of(batches: Sequence[Batch], *, active: bool, moving: bool) -> Wishes
     steps = tuple(
         started_at(batch, before_s + steps * STEP_S) for steps in (0, 1, -1, 2) for batch in own
     )
-    return Wishes((*steps, *own)) if moving else Wishes(own, steps)
+    return Wishes(steps) if moving else Wishes(own, steps)

@@ -384,7 +384,14 @@ def test_in_dim_nothing_gives_off_blue_light(window: MainWindow) -> None:
     assert not [rgb for rgb in colours if not rgb[0] >= rgb[1] >= rgb[2]]
 
 
-def test_text_grows_and_comes_back(window: MainWindow) -> None:
+def frames_are_drawn(window: MainWindow) -> bool:
+    """Whether both strips show every frame: they are drawn in a thread of their own."""
+    pictures = [track._picture for track in window.sheet.frames]
+    return all(picture is not None and picture.complete for picture in pictures)
+
+
+def test_text_grows_and_comes_back(window: MainWindow, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: frames_are_drawn(window), timeout=10_000)
     before = picture(window)
     QTest.keyClick(window, Qt.Key.Key_Plus, CONTROL)
     settle(window)
@@ -397,7 +404,7 @@ def test_text_grows_and_comes_back(window: MainWindow) -> None:
     QTest.keyClick(window, Qt.Key.Key_0, CONTROL)
     settle(window)
     assert text_scale() == 1.0
-    assert picture(window) == before
+    qtbot.waitUntil(lambda: picture(window) == before, timeout=10_000)
 
 
 # ---- keyboard ----

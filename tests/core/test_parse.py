@@ -201,8 +201,10 @@ def test_a_start_counts_from_the_event_of_its_night() -> None:
         (
             "place.skyline",
             "10 2; 20",
-            'skyline "10 2; 20" was not understood; pairs of azimuth and altitude such as '
-            "190 0; 215 2.5 was expected.",
+            (
+                'skyline "10 2; 20" was not understood; pairs of azimuth and altitude '
+                "such as 190 0; 215 2.5 was expected."
+            ),
         ),
         (
             "shoots.A.nd_stops", "ND -8",
