@@ -12,6 +12,7 @@ from PySide6.QtCore import QLocale, QPoint, Qt, QTimer
 from PySide6.QtGui import QAction
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMenu, QMessageBox, QWidget
+from pytestqt.qtbot import QtBot
 
 from app.columns import SIDES
 from app.resources import demo_sites
