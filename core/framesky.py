@@ -22,11 +22,13 @@ from core.sky.sky import SkyUnderSuns
 POSES = 25
 #: Rays are this far apart where only the spread by haze is asked for.
 HAZE_RAY_STEP = 7
-RAY_COLUMNS, RAY_ROWS = 40, 24
+RAY_COLUMNS, RAY_ROWS = 32, 40
 #: Every degree while the light changes fastest; a sun higher than the last is read there.
 SUN_ALTITUDES_DEG = np.array([-18.0, -15.0, *np.arange(-13.0, 1.0), 1.5, 3.0, 6.0, 12.0, 25.0])
 #: Shares of the sky in the frame at which the exceeded luminance is kept, 0 the brightest.
-SKY_SHARES = np.array((0.0, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.55, 0.7, 0.85, 1.0))
+SKY_SHARES = np.array(
+    (0.0, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
+)
 #: Log2 of no light at all: a finite floor, so that interpolation stays finite.
 DARK_LOG2 = -60.0
 
