@@ -74,12 +74,12 @@ def no_span_reason(night: Night, starts: Starts) -> str | None:
         return None
     clock = words.clock_text(night.clock(starts.nearest_s), seconds=True)
     # Rounded up, so that a hair's breadth does not read as nothing.
-    short = words.number_text(words.cut_up(-starts.nearest_slack_stops, 0.1), 1)
+    short = words.short_text(-starts.nearest_slack_stops)
     limit = starts.limit_at(starts.nearest_s)
     why = f" because {LIMIT_WORDS[limit]}" if limit else ""
     return (
         f"No start of this {night.twilight} keeps the light: "
-        f"the nearest, {clock}, falls {short} stops short{why}."
+        f"the nearest, {clock}, falls {short} short{why}."
     )
 
 

@@ -89,6 +89,12 @@ def signed_text(value: float, digits: int = 1) -> str:
     return text if text.startswith(MINUS) or not text.strip("0.") else f"+{text}"
 
 
+def short_text(stops: float) -> str:
+    """Write how far past a limit something is, cut up to the tenth: '0.4 stop', '1.3 stops'."""
+    cut = cut_up(stops, 0.1)
+    return f"{number_text(cut, 1)} {'stop' if cut < 1.05 else 'stops'}"
+
+
 def slack_text(stops: float) -> str:
     """Write the distance to a limit, cut down to the tenth: '+0.7 stop', '−1.3 stops'."""
     cut = cut_down(stops, 0.1)

@@ -15,7 +15,7 @@ from core.outlook import Outlook
 from core.plan import ShootName
 from core.starts import Starts
 from core.verdict import best_chance_text
-from core.words import chance_text, clock_text, cut_down, cut_up, number_text, slack_text
+from core.words import chance_text, clock_text, cut_down, cut_up, short_text, slack_text
 
 _MINUTE_S = 60.0
 _STEP_S = 5.0
@@ -92,9 +92,8 @@ def scale_of_slack(most_stops: float) -> float:
 def good_words(night: Night, starts: Starts) -> str:
     """The span in words, cut inward; or the nearest start and what it lacks."""
     if starts.earliest_s is None or starts.latest_s is None:
-        lacks = cut_up(-starts.nearest_slack_stops, 0.1)
-        short = f"{number_text(lacks, 1)} {_unit(lacks)} short"
-        return f"nearest {minute_of(night, starts.nearest_s)}, {short}"
+        short = short_text(-starts.nearest_slack_stops)
+        return f"nearest {minute_of(night, starts.nearest_s)}, {short} short"
     first_s, last_s = cut_up(starts.earliest_s, _MINUTE_S), cut_down(starts.latest_s, _MINUTE_S)
     if first_s < last_s:
         first, last = (clock_text(night.clock(time_s)) for time_s in (first_s, last_s))
@@ -123,10 +122,6 @@ def start_words(outlook: Outlook, starts: Starts) -> str:
     chance = starts.chance_at(outlook.press_s)
     holds = "" if chance is None else f"holds {chance_text(chance)}, "
     return f"{outlook.name} {holds}{slack}"
-
-
-def _unit(stops: float) -> str:
-    return "stop" if abs(stops) <= 1.0 else "stops"
 
 
 def _beyond(starts: Starts) -> tuple[str, str]:

@@ -21,8 +21,8 @@ from core.words import (
     f_number_text,
     filter_text,
     iso_text,
-    number_text,
     share_text,
+    short_text,
     shutter_text,
 )  # fmt: skip
 
@@ -99,20 +99,20 @@ def _says(seen: Outlook, limit: Limit, slack: FloatArray) -> tuple[str, str]:
         burnt = share_text(float(seen.tones.clipped_share[frames].max()))
         return f"Sky burns {burnt} of the frame.", since
     part, side = limit.split("_")
-    by = number_text(float(-slack[frames].min()), 1)
+    by = short_text(float(-slack[frames].min()))
     if side == "high":
-        return f"{part.capitalize()} burns, {by} stops past its limit.", since
-    return f"{part.capitalize()} goes dark, {by} stops past its limit.", since
+        return f"{part.capitalize()} burns, {by} past its limit.", since
+    return f"{part.capitalize()} goes dark, {by} past its limit.", since
 
 
 def _no_start(seen: Outlook, starts: Starts) -> Finding:
     clock = clock_text(seen.night.clock(starts.nearest_s))
-    lacks = number_text(-starts.nearest_slack_stops, 1)
+    lacks = short_text(-starts.nearest_slack_stops)
     limit = starts.limit_at(starts.nearest_s)
     reason = f"There {LIMIT_WORDS[limit]} first." if limit else ""
     return Finding(
         "stop", "no_start", seen.name, "No start of this night holds at these settings.",
-        f"The nearest, {clock}, lacks {lacks} stops. {reason}".strip(),
+        f"The nearest, {clock}, lacks {lacks}. {reason}".strip(),
     )  # fmt: skip
 
 

@@ -156,3 +156,10 @@ def test_a_clock_rounded_over_the_change_of_the_clock_shows_the_new_hour() -> No
 )
 def test_the_other_figures(text: str, expected: str) -> None:
     assert text == expected
+
+
+def test_what_is_missing_is_cut_up_and_what_is_spare_cut_down() -> None:
+    assert words.short_text(0.31) == "0.4 stop"
+    assert words.short_text(1.01) == "1.1 stops"
+    assert words.slack_text(0.79) == "+0.7 stop"
+    assert words.slack_text(-1.21) == "−1.3 stops"
