@@ -72,6 +72,8 @@ def read(path: FilePath) -> Document:
         raise PlanFileError(f"{name} {refusal}") from None
     except PlanError as refusal:
         raise PlanFileError(f"{name} cannot be opened: {refusal}") from None
+    except FileNotFoundError:
+        raise PlanFileError(f"{name} is not there: check its name and folder.") from None
     except (OSError, ValueError) as refusal:
         raise PlanFileError(f"{name} cannot be read: {reason_text(refusal)}.") from None
 

@@ -302,7 +302,7 @@ def test_a_byte_order_mark_is_read_over(tmp_path: Path) -> None:
 
 
 def test_what_is_not_there_is_told(tmp_path: Path) -> None:
-    assert refusal(tmp_path / "none.duskplan") == "cannot be read: it is not there."
+    assert refusal(tmp_path / "none.duskplan") == "is not there: check its name and folder."
     (tmp_path / "folder.duskplan").mkdir()
     assert refusal(tmp_path / "folder.duskplan") == "cannot be read: it is a folder."
     long = tmp_path / ("n" * 300)
