@@ -12,7 +12,9 @@ import os
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Iterator
+from itertools import count
 from pathlib import Path
 
 from PySide6.QtCore import QSettings
@@ -31,6 +33,7 @@ ROOT = Path(__file__).resolve().parent.parent
 README_PICTURE = ROOT / "assets" / "screenshots" / "main.png"
 SMALL, LARGE = (1280, 800), (1680, 1050)
 SCALES = (1, 2)
+FRAMES_WITHIN_S = 5.0
 
 Changes = dict[str, object]
 
@@ -61,12 +64,17 @@ PLANS: dict[str, Callable[[], Plan]] = {
 
 
 def settle(window: MainWindow) -> None:
-    """Let a window catch up with its plan."""
+    """Let a window catch up with its plan, and the frames with the window."""
     application = QApplication.instance()
-    for _ in range(4):
+    patient_until = time.monotonic() + FRAMES_WITHIN_S
+    for turn in count():
         window.store.settle_now()
         if application is not None:
             application.processEvents()
+        pictures = [track.picture for track in window.sheet.frames]
+        drawn = all(picture is None or picture.complete for picture in pictures)
+        if turn >= 3 and (drawn or time.monotonic() > patient_until):
+            return
 
 
 def window_of(plan: Plan | None, size: tuple[int, int] = SMALL) -> MainWindow:
@@ -176,15 +184,15 @@ def _application() -> QApplication:
 def render(folder: Path, scale: int) -> int:
     """Write every picture at one scale, the one this process runs at; how many they are."""
     application = _application()
-    count = 0
+    made = 0
     for theme in THEME_NAMES:
         choose_theme(application, theme)
         for states in (_states(), _large_text(application)):
             for name, widget in states:
                 _write(widget, folder / f"{name}_{theme}_{scale}00.png")
-                count += 1
+                made += 1
                 widget.window().hide()
-    return count
+    return made
 
 
 def _write(widget: QWidget, path: Path) -> None:

@@ -55,6 +55,11 @@ class Track(QWidget, Generic[Picture]):
         self.setMouseTracking(True)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
 
+    @property
+    def picture(self) -> Picture | None:
+        """What it shows."""
+        return self._picture
+
     def picture_of(self, scene: Scene, clock: Clock) -> Picture | None:
         """The picture of this track; None shows its ground only."""
         raise NotImplementedError

@@ -387,7 +387,7 @@ def test_in_dim_nothing_gives_off_blue_light(window: MainWindow) -> None:
 
 def frames_are_drawn(window: MainWindow) -> bool:
     """Whether both strips show every frame: they are drawn in a thread of their own."""
-    pictures = [track._picture for track in window.sheet.frames]
+    pictures = [track.picture for track in window.sheet.frames]
     return all(picture is not None and picture.complete for picture in pictures)
 
 
