@@ -57,6 +57,10 @@ class MainWindow(QMainWindow):
         build_menus(self)
         self.sheet.demo_requested.connect(self.open_first_demo)
         self.sheet.place_requested.connect(self.new_place)
+        for row in (self.shoot.start, *self.shoot.rows.values()):
+            # The clock stands still under a moving slider.
+            row.slider.sliderPressed.connect(self.sheet.hold)
+            row.slider.sliderReleased.connect(self.sheet.release)
         self.document.changed.connect(self._show_file)
         self._show_file()
         # The keyboard begins where it cannot change anything.

@@ -560,3 +560,22 @@ def test_drawers_open_by_their_buttons_too(window: MainWindow, qapp: QApplicatio
     QTest.mouseClick(opener, Qt.MouseButton.LeftButton)
     assert window.columns.width_of("right") == px(288)
     assert opener.text() == "Back to the sheet"
+
+
+def test_the_clock_stands_still_under_a_moving_slider(window: MainWindow) -> None:
+    slider = window.shoot.start.slider
+    before = window.sheet.tone.clock
+    slider.setSliderDown(True)
+    for minutes in (90.0, 95.0):
+        window.store.edit("start", {"shoots.A.start_after_event_min": minutes})
+        settle(window)
+        clock = window.sheet.tone.clock
+        assert clock is not None
+        assert before is not None
+        assert clock.axis.first_s == before.axis.first_s
+    slider.setSliderDown(False)
+    settle(window)
+    after = window.sheet.tone.clock
+    assert after is not None
+    assert before is not None
+    assert (after.axis.first_s, after.axis.last_s) != (before.axis.first_s, before.axis.last_s)
