@@ -306,7 +306,7 @@ BAD_FILES = {
         "place.latitude_deg is 95",
     ),
     "newer": ('{"schema": "2.0"}', "newer version"),
-    "missing": (None, "bad.duskplan cannot be read"),
+    "missing": (None, "bad.duskplan is not there"),
 }
 
 
