@@ -163,7 +163,7 @@ def test_a_plan_that_cannot_be_read_is_told_in_the_window(tmp_path: Path) -> Non
     seen, verdict, notice = paint("open", str(tmp_path / "gone.duskplan"))
     assert seen == "Duskwright 1280 800 True"
     assert verdict == ""
-    assert notice.startswith("gone.duskplan cannot be read: ")
+    assert notice.startswith("gone.duskplan is not there: ")
 
 
 def test_the_program_runs_until_it_is_told_to_end() -> None:
