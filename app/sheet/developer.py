@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QObject, Qt, Signal, Slot
+from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QImage
 
 from app.sheet.takeframes import Batch, Draw, Wishes, between, draw_batch, steps_around
@@ -26,6 +26,8 @@ from core.preview import LinearFrames, develop, dim_ramp, linear_frames
 #: Batches of some five frames: both takes and several steps of a moving start.
 _KEPT: Final = 48
 _PRINTS: Final = 12
+#: After so long without new wishes the steps of a start that is not moved yet are drawn.
+_IDLE_MS: Final = 250
 
 Images = tuple[QImage, ...]
 
@@ -49,7 +51,12 @@ class Developer(QObject):
     def __init__(self, parent: QObject | None = None, draw: Draw = linear_frames) -> None:
         super().__init__(parent)
         self._desk = _Desk()
-        self._wishes: dict[ShootName, Wishes] = {}
+        self._wishes: dict[ShootName, Wishes] = {"A": Wishes(), "B": Wishes()}
+        self._first: ShootName = "A"
+        self._idle = QTimer(self)
+        self._idle.setSingleShot(True)
+        self._idle.setInterval(_IDLE_MS)
+        self._idle.timeout.connect(self._send)
         self._prints: OrderedDict[Hashable, Images] = OrderedDict()
         self._bell = _Bell()
         self._bell.rung.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
@@ -60,10 +67,18 @@ class Developer(QObject):
 
     def wish(self, name: ShootName, wishes: Wishes, first: ShootName) -> None:
         """Replace what is to be drawn for a shoot; the shoot `first` is drawn first."""
+        if _keys(wishes) != _keys(self._wishes[name]):
+            self._idle.start()
         self._wishes[name] = wishes
-        second: ShootName = "B" if first == "A" else "A"
-        one, other = (self._wishes.get(shoot, Wishes()) for shoot in (first, second))
-        if self._desk.lay_out((*one.now, *other.now, *one.later, *other.later)):
+        self._first = first
+        self._send()
+
+    def _send(self) -> None:
+        one, other = self._wishes[self._first], self._wishes["B" if self._first == "A" else "A"]
+        now = (*one.now, *other.now)
+        # The window itself is busy just after an edit: what may come later would hold it up.
+        later = () if self._idle.isActive() else (*one.later, *other.later)
+        if self._desk.lay_out((*now, *later)):
             self._thread.submit(self._work).add_done_callback(self._bell.tell)
 
     def images_of(
@@ -187,6 +202,10 @@ def _work(desk: _Desk, draw: Draw, bell: _Bell) -> None:
 def _close(desk: _Desk, thread: ThreadPoolExecutor) -> None:
     desk.lay_out(())
     thread.shutdown(wait=True, cancel_futures=True)
+
+
+def _keys(wishes: Wishes) -> tuple[Hashable, ...]:
+    return tuple(batch.key for batch in (*wishes.now, *wishes.later))
 
 
 def images(pictures: NDArray[np.uint8]) -> Images:
