@@ -1,8 +1,8 @@
 """The chance that a start holds, from what is unknown about the night.
 
-Four things are unknown, each normal in stops and the same for the whole take: the ambient
-level (weather), the haze (which moves ground and sky by different amounts), the lamps'
-luminance, and the sky model's own error by direction. The last three are drawn, the same
+What is unknown is normal and the same for the whole take (`core.belief`): the ambient
+level, the haze (which moves ground and sky by different amounts), the lamps' luminance, and
+the sky model's own error by direction. The last three are drawn, the same
 draws for every start and setting, so that the figure does not flicker under the hand. For
 each draw the ambient level may lie anywhere between the lowest and the highest at which no
 limit is broken, and the chance of that is exact.
@@ -16,18 +16,19 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
+from core.belief import Belief, draws_of
 from core.exposure import FloatArray
 from core.framesky import FrameSky, between, interpolate
 from core.judge import excused_frames, frames_with_land_limit
-from core.lamps import LAMP_SIGMA_STOPS
 from core.light import Light
 from core.plan import Bands
 from core.readonly import read_only
-from core.tones import LEAST_SHARE, SKY_SIGMA_STOPS, exceeded_by, with_moon
+from core.tones import LEAST_SHARE, exceeded_by, with_moon
 
 #: Starts and frames judged for the chance: it changes slowly from one to the next.
 STEP_S = 60.0
 MOST_FRAMES = 40
+FEWEST_FRAMES = 26
 DRAWS = 64
 
 _DEVIATIONS = np.linspace(-6.0, 6.0, 1201)
@@ -58,7 +59,7 @@ class ChanceView:
     land: NDArray[np.bool_]
     early: NDArray[np.bool_]
     excused: int
-    ambient_sigma_stops: float
+    belief: Belief
 
 
 def chance_view_of(
@@ -82,7 +83,8 @@ def chance_view_of(
         Share of the ground that is lamplit, see `core.tones.lit_share`.
     """
     count = len(way)
-    frames = np.unique(np.linspace(0, count - 1, min(count, MOST_FRAMES)).round().astype(int))
+    early = frames_with_land_limit(count, bands)
+    frames, excused = judged_frames(count, early, excused_frames(count, bands))
     starts = np.arange(window_s[0], window_s[1] + STEP_S, STEP_S)
     time_s = starts[:, None] + interval_s * frames
     sky_share = interpolate(framesky.sky_share, between(framesky.way, way[frames]))
@@ -100,11 +102,47 @@ def chance_view_of(
             sky_slope=sky_slope,
             street=(1.0 - sky_share) * lit_share >= LEAST_SHARE,
             land=(1.0 - sky_share) * (1.0 - lit_share) >= LEAST_SHARE,
-            early=frames < frames_with_land_limit(count, bands),
-            excused=round(excused_frames(count, bands) * len(frames) / count),
-            ambient_sigma_stops=light.ambient_sigma_stops,
+            early=frames < early,
+            excused=excused,
+            belief=light.belief,
         )
     )
+
+
+def judged_frames(count: int, early: int, excused: int) -> tuple[NDArray[np.int64], int]:
+    """Few frames that stand for a take of many, and how many of them may fail.
+
+    The frames with the land's low limit and those without are each shared out evenly, so
+    that the edge between them, where a take often fails first, stays where it is. Where
+    some may fail each frame stands for the middle of its stretch, and so many are taken that
+    the worst one judged has the same rank among them as in the whole take.
+
+    Parameters
+    ----------
+    early
+        First frames of the take in which the land must not be too dark.
+    excused
+        Frames of the whole take that may fail.
+    """
+    if count <= MOST_FRAMES:
+        return np.arange(count), excused
+    sizes = np.arange(FEWEST_FRAMES, MOST_FRAMES + 1)
+    rank = (excused + 0.5) * sizes / count - 0.5
+    size = int(sizes[np.abs(rank - rank.round()).argmin()]) if excused else MOST_FRAMES
+    share = round(size * early / count)
+    parts = ((0, early, share), (early, count, size - share))
+    frames = [_evenly(*part, ends=excused == 0) for part in parts if part[1] > part[0]]
+    return np.concatenate(frames), round(max((excused + 0.5) * size / count - 0.5, 0.0))
+
+
+def _evenly(first: int, end: int, size: int, *, ends: bool) -> NDArray[np.int64]:
+    """Frames from `first` up to `end`, with both ends or in the middle of even stretches."""
+    size = min(max(size, 1), end - first)
+    if ends and size > 1:
+        at = np.linspace(first, end - 1, size)
+    else:
+        at = first + (np.arange(size) + 0.5) * (end - first) / size - 0.5
+    return np.unique(np.floor(at + 0.5).astype(np.int64))
 
 
 def chances_of(view: ChanceView, mid: float, bands: Bands, highlight_stops: float) -> FloatArray:
@@ -115,17 +153,20 @@ def chances_of(view: ChanceView, mid: float, bands: Bands, highlight_stops: floa
     mid
         Log2 luminance of mid-grey at the settings, see `core.tones.mid_log2`.
     """
-    haze, lamps, error = _draws(DRAWS)
+    drawn = draws_of(view.belief)
+    spread = drawn.spread @ _draws(DRAWS)
+    haze, lamps, error = spread.astype(np.float32)
     # Axes: starts, draws, frames.
-    highest, lowest = _ground_room(view, mid, bands, LAMP_SIGMA_STOPS * lamps)
+    highest, lowest = _ground_room(view, mid, bands, lamps)
     shift = haze[:, None] * view.ground_slope[:, None, :].astype(np.float32)
     sky_shift = haze[:, None] * view.sky_slope[:, None, :].astype(np.float32)
     sky = (highlight_stops + mid - view.sky_log2).astype(np.float32)[:, None, :]
-    sky = sky - sky_shift - SKY_SIGMA_STOPS * error[:, None]
+    sky = sky - sky_shift - error[:, None]
     most = _kth(np.minimum(highest - shift, sky), view.excused)
     least = -_kth(shift - lowest, view.excused)
-    sigma = view.ambient_sigma_stops
-    inside = _below(most / sigma) - _below(least / sigma)
+    mean = (drawn.follows @ spread).astype(np.float32)
+    sigma = np.float32(drawn.ambient_sigma_stops)
+    inside = _below((most - mean) / sigma) - _below((least - mean) / sigma)
     return np.asarray(np.maximum(inside, 0.0).mean(axis=1))
 
 
@@ -146,9 +187,10 @@ def _sky(
     allowed = bands.sky.clip_area_share
     reached = (sky_share >= LEAST_SHARE) & (sky_share > allowed)
     share = allowed / np.where(reached, sky_share, 1.0)
-    exceeded = with_moon(interpolate(framesky.exceeded_log2, *corners), light, time_s)
-    level = exceeded_by(exceeded, np.broadcast_to(share, time_s.shape))
     slope = interpolate(framesky.haze_slope_stops, *corners)
+    typed = interpolate(framesky.exceeded_log2, *corners)
+    exceeded = with_moon(typed + light.sky_rise_stops(slope)[..., None], light, time_s)
+    level = exceeded_by(exceeded, np.broadcast_to(share, time_s.shape))
     return np.where(reached, level, -np.inf), slope
 
 

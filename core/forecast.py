@@ -15,6 +15,7 @@ import msgspec
 import numpy as np
 
 from core.advice import findings_of
+from core.belief import Belief
 from core.chance import ChanceView, chance_view_of
 from core.clip import clip_of
 from core.findings import SEVERITIES, Finding
@@ -27,6 +28,7 @@ from core.night import Night, night_of
 from core.outlook import Evening, Outlook
 from core.path import poses_along, reversed_path
 from core.plan import SHOOT_NAMES, Path, Plan, Shoot, ShootName
+from core.readings import belief_of, learned_before, reading_mid_log2, readings_of_night
 from core.readonly import read_only
 from core.scales import with_shoot
 from core.skies import Skies, skies_of
@@ -180,27 +182,67 @@ def _skies(plan: Plan, shoot: Shoot, memory: Memory) -> Skies:
     )
 
 
-def _light_key(plan: Plan, shoot: Shoot) -> Hashable:
+def _typed_light_key(plan: Plan, shoot: Shoot) -> Hashable:
     air = _air_key(plan, shoot)
     return (_night_key(plan, shoot), plan.place.skyline, plan.ground, air)
 
 
+def _typed_light(plan: Plan, shoot: Shoot, memory: Memory) -> Light:
+    """The night's light by the typed figures, before anything read or learned."""
+    key = _typed_light_key(plan, shoot)
+    return memory.recall("typed light", key, lambda: _light_of(plan, shoot, memory, None))
+
+
+def _light_of(plan: Plan, shoot: Shoot, memory: Memory, belief: Belief | None) -> Light:
+    return light_of(
+        _night(plan, shoot, memory),
+        plan.place,
+        plan.ground,
+        shoot.conditions,
+        _skies(plan, shoot, memory),
+        belief,
+    )
+
+
+def _light_key(plan: Plan, shoot: Shoot) -> Hashable:
+    return (_typed_light_key(plan, shoot), _belief_key(plan, shoot))
+
+
 def _light(plan: Plan, shoot: Shoot, memory: Memory) -> Light:
+    if not plan.learned and not plan.readings:
+        return _typed_light(plan, shoot, memory)
     return memory.recall(
         "light",
         _light_key(plan, shoot),
-        lambda: light_of(
-            _night(plan, shoot, memory),
-            plan.place,
-            plan.ground,
-            shoot.conditions,
-            _skies(plan, shoot, memory),
-        ),
+        lambda: _light_of(plan, shoot, memory, belief(plan, shoot, memory)),
+    )
+
+
+def _belief_key(plan: Plan, shoot: Shoot) -> Hashable:
+    """What beside the typed light the belief reads: nothing where nothing was read or learned."""
+    if not plan.learned and not plan.readings:
+        return None
+    read = tuple((reading, reading_mid_log2(reading, plan)) for reading in plan.readings)
+    lens = (plan.camera.focal_equivalent_mm, plan.camera.aspect)
+    sky = (_flown(plan, shoot), lens, plan.bands.sky)
+    return (plan.learned, plan.takes, read, sky)
+
+
+def belief(plan: Plan, shoot: Shoot, memory: Memory) -> Belief:
+    """What is held about a shoot's night after everything read and learned."""
+    night = _night(plan, shoot, memory)
+    return belief_of(
+        shoot,
+        _typed_light(plan, shoot, memory),
+        _framesky(plan, shoot, memory),
+        plan.bands,
+        learned_before(plan, night),
+        [(r, reading_mid_log2(r, plan)) for r in readings_of_night(plan, night)],
     )
 
 
 def _framesky(plan: Plan, shoot: Shoot, memory: Memory) -> FrameSky:
-    light = _light(plan, shoot, memory)
+    light = _typed_light(plan, shoot, memory)
     azimuths = _twilight_azimuths_deg(_night(plan, shoot, memory), light)
     stations, skyline = _flown(plan, shoot).stations, plan.place.skyline
     lens = (plan.camera.focal_equivalent_mm, plan.camera.aspect)

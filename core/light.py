@@ -7,13 +7,15 @@ frame's time reads between the samples in log luminance, where the curves are sm
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from core.cloud import ambient_sigma_stops, cloud_factor
+from core.belief import Belief, typed_belief
+from core.cloud import cloud_factor
 from core.exposure import FloatArray
-from core.lamps import LAMP_SIGMA_STOPS, crossing_s, lamp_hours, lamp_output
+from core.lamps import crossing_s, lamp_hours, lamp_output
 from core.moonlight import moon_illuminance_lx
 from core.night import HORIZON_DEG, Night
 from core.place import skyline_altitude_deg
@@ -21,6 +23,8 @@ from core.plan import Conditions, Ground, Place
 from core.readonly import read_only
 from core.skies import Skies
 from core.sky.sky import Sky
+
+_Float = TypeVar("_Float", np.float32, np.float64)
 
 GRID_S = 10.0
 #: Centre to upper limb, with the mean refraction at the horizon.
@@ -33,9 +37,9 @@ class Light:
     """Light over the night's window, arrays of one shape on a grid of `GRID_S`.
 
     `sky_added_cd_m2` is what the moon adds to the sky. `lamp_output` runs 0 to 1. Sigmas are
-    1-sigma in stops, `ambient_sigma_stops` that of the night's level alone;
-    `haze_slope_stops` is what the ground gains when the haze is one sigma thicker than
-    typed. `lamps_on_s`, `lamps_off_s` and `local_sunset_s` are UTC seconds or None.
+    1-sigma in stops; `haze_slope_stops` is what the ground gains when the haze is one sigma
+    thicker than typed. `belief` is what is held about the night; its means are in every
+    figure here. `lamps_on_s`, `lamps_off_s` and `local_sunset_s` are UTC seconds or None.
     """
 
     time_s: FloatArray
@@ -46,10 +50,10 @@ class Light:
     lamp_output: FloatArray
     land_log2: FloatArray
     street_log2: FloatArray
-    ambient_sigma_stops: float
     haze_slope_stops: FloatArray
     land_sigma_stops: FloatArray
     street_sigma_stops: FloatArray
+    belief: Belief
     lamps_on_s: float | None
     lamps_off_s: float | None
     local_sunset_s: float | None
@@ -59,23 +63,44 @@ class Light:
         values: FloatArray = getattr(self, name)
         return np.asarray(np.interp(np.asarray(time_s, dtype=float), self.time_s, values))
 
+    def sky_rise_stops(self, haze_slope_stops: NDArray[_Float]) -> NDArray[_Float]:
+        """How far the sky lies above its typed luminance, by its slope with haze."""
+        even = self.belief.of("level") + self.belief.of("weather") + self.belief.of("sky")
+        return haze_slope_stops * haze_slope_stops.dtype.type(
+            self.belief.of("haze")
+        ) + haze_slope_stops.dtype.type(even)
+
 
 def light_of(
-    night: Night, place: Place, ground: Ground, conditions: Conditions, skies: Skies
+    night: Night,
+    place: Place,
+    ground: Ground,
+    conditions: Conditions,
+    skies: Skies,
+    belief: Belief | None = None,
 ) -> Light:
-    """Light of a night under its conditions and skies."""
+    """Light of a night under its conditions and skies.
+
+    Parameters
+    ----------
+    belief
+        What is held about the night; the typed figures alone where it is left out.
+    """
+    belief = belief or typed_belief(conditions.cloud_okta)
     time_s = np.arange(night.start_s, night.end_s + GRID_S, GRID_S)
     sun_altitude, sun_azimuth = night.sun(time_s)
     ridge = skyline_altitude_deg(place.skyline, sun_azimuth)
     moon_lx = _moon_lx(night, time_s) * cloud_factor(conditions.cloud_okta)
-    illuminance = _sunlit_lx(skies.typed, sun_altitude, ridge) + moon_lx
+    haze_slope = _haze_slope_stops(skies, sun_altitude)
+    # Weather and haze change the light itself and with it the minute of the lamps; the
+    # place's own level only how bright its ground shows.
+    weather = np.exp2(belief.of("weather") + belief.of("haze") * haze_slope)
+    illuminance = _sunlit_lx(skies.typed, sun_altitude, ridge) * weather + moon_lx
     switched = lamp_hours(ground.lamps, night, time_s, illuminance, sun_altitude)
     output = lamp_output(ground.lamps, switched, time_s)
-    land = ground.land_reflectance * illuminance / np.pi
-    lamplight = ground.lamps.luminance_cd_m2 * output
-    ambient_sigma = ambient_sigma_stops(conditions.cloud_okta)
-    haze_slope = _haze_slope_stops(skies, sun_altitude)
-    land_sigma = np.hypot(ambient_sigma, haze_slope)
+    land = ground.land_reflectance * illuminance / np.pi * 2.0 ** belief.of("level")
+    lamplight = ground.lamps.luminance_cd_m2 * output * 2.0 ** belief.of("lamps")
+    by_day = land / (land + lamplight)
     return read_only(
         Light(
             time_s=time_s,
@@ -88,10 +113,12 @@ def light_of(
             lamp_output=output,
             land_log2=np.log2(land),
             street_log2=np.log2(land + lamplight),
-            ambient_sigma_stops=ambient_sigma,
             haze_slope_stops=haze_slope,
-            land_sigma_stops=land_sigma,
-            street_sigma_stops=_mixed_sigma_stops(land, land_sigma, lamplight),
+            land_sigma_stops=belief.sigma_stops(level=1.0, weather=1.0, haze=haze_slope),
+            street_sigma_stops=belief.sigma_stops(
+                level=by_day, weather=by_day, haze=by_day * haze_slope, lamps=1.0 - by_day
+            ),
+            belief=belief,
             lamps_on_s=switched[0] if switched else None,
             lamps_off_s=switched[1] if switched else None,
             local_sunset_s=_local_event_s(night, time_s, sun_altitude - ridge),
@@ -118,15 +145,6 @@ def _haze_slope_stops(skies: Skies, sun_altitude_deg: FloatArray) -> FloatArray:
     """Gain of ground illuminance for a haze one sigma thicker than typed, in stops."""
     thinner, thicker = (sky.ground_lx(sun_altitude_deg) for sky in (skies.thinner, skies.thicker))
     return np.asarray(np.log2(thicker / thinner) / 2.0)
-
-
-def _mixed_sigma_stops(
-    land: FloatArray, land_sigma_stops: FloatArray, lamplight: FloatArray
-) -> FloatArray:
-    """1-sigma of daylight and lamplight together, each weighed by its share."""
-    daylight_share = land / (land + lamplight)
-    lamp_share = 1.0 - daylight_share
-    return np.hypot(daylight_share * land_sigma_stops, lamp_share * LAMP_SIGMA_STOPS)
 
 
 def _local_event_s(night: Night, time_s: FloatArray, above_ridge_deg: FloatArray) -> float | None:

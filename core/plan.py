@@ -261,12 +261,13 @@ class TakeSummary(_Value, frozen=True, kw_only=True):
 
 
 class Take(_Value, frozen=True, kw_only=True):
-    """One attempt that was flown."""
+    """One attempt that was flown; `flown` is the shoot as it was then."""
 
     id: str
     shoot: ShootName
     start: str
     summary: TakeSummary = TakeSummary()
+    flown: Shoot | None = None
 
 
 class Learned(_Value, frozen=True, kw_only=True):
@@ -274,18 +275,29 @@ class Learned(_Value, frozen=True, kw_only=True):
 
     name: str
     value: float
-    sigma: float
+    sigma: Annotated[float, Meta(ge=0.0)]
     unit: str
     scope: Literal["place", "camera", "craft", "night"]
     take_id: str | None = None
 
 
 class Reading(_Value, frozen=True, kw_only=True):
-    """A tone read on site at stated settings, in stops from mid-grey."""
+    """A tone read on site or in a take, in stops from mid-grey at stated settings.
+
+    Settings left out are those of shoot A. `path_share` is where along the path it was read,
+    0 to 1; left out, where the path sees the most sky. A tone of the sky is the one that
+    the share of the frame which may burn exceeds.
+    """
 
     time: str
     part: Part
-    stops: float
+    stops: _Stops
+    sigma_stops: Annotated[float, Meta(ge=0.01, le=5.0)] = 0.25
+    shutter_s: _Shutter | None = None
+    iso: _Iso | None = None
+    f_number: _FNumber | None = None
+    nd_stops: _Filter | None = None
+    path_share: _Share | None = None
     take_id: str | None = None
 
 

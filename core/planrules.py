@@ -89,6 +89,3 @@ def _figure_problems(plan: Plan) -> Iterator[str]:
         for name, value in (("value", learned.value), ("sigma", learned.sigma)):
             if not math.isfinite(value):
                 yield refusal(f"learned.{i}.{name}", value)
-    for i, reading in enumerate(plan.readings):
-        if not math.isfinite(reading.stops):
-            yield refusal(f"readings.{i}.stops", reading.stops)

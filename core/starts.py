@@ -213,10 +213,11 @@ def _limit_rows(
 ) -> Float32Array:
     """Log2 luminance that a share of each frame's sky exceeds, (frames, times)."""
     table = interpolate(framesky.exceeded_log2, between(framesky.way, way))
+    slope = interpolate(framesky.haze_slope_stops, between(framesky.way, way))
     at = between(SKY_SHARES, share)
     each = np.arange(len(way))
     below, above = table[each, ..., at.index], table[each, ..., at.index + 1]
-    suns = below + at.share[:, None, None] * (above - below)
+    suns = below + at.share[:, None, None] * (above - below) + light.sky_rise_stops(slope)
     clear = suns.reshape(len(way), -1).astype(np.float32) @ _sun_weights(framesky, light, times)
     return with_moon(clear.T, light, times).T
 

@@ -18,9 +18,6 @@ from core.readonly import read_only
 
 _Float = TypeVar("_Float", np.float32, np.float64)
 
-#: 1-sigma of the sky's level by direction beside the ambient level, in stops: rms of the
-#: measured sky (Koomen et al. 1952) about any one clear-sky model.
-SKY_SIGMA_STOPS = 0.5
 #: A part this small in the frame is not judged.
 LEAST_SHARE = 0.01
 #: 'High' sky is the tone that this share of the sky in the frame exceeds.
@@ -132,11 +129,12 @@ def tones_at(
     sun_azimuth = light.at("sun_azimuth_deg", time_s)
     corners = _corners(framesky, way, sun_altitude, sun_azimuth)
     sky_share = interpolate(framesky.sky_share, corners[0])
-    exceeded = interpolate(framesky.exceeded_log2, *corners)
-    exceeded = with_moon(exceeded, light, time_s) - mid
-    mean = with_moon(interpolate(framesky.mean_log2, *corners), light, time_s) - mid
     haze_slope = interpolate(framesky.haze_slope_stops, *corners)
-    sigma = np.hypot(np.hypot(light.ambient_sigma_stops, SKY_SIGMA_STOPS), haze_slope)
+    rise = light.sky_rise_stops(haze_slope)
+    exceeded = interpolate(framesky.exceeded_log2, *corners) + rise[..., None]
+    exceeded = with_moon(exceeded, light, time_s) - mid
+    mean = with_moon(interpolate(framesky.mean_log2, *corners) + rise, light, time_s) - mid
+    sigma = light.belief.sigma_stops(level=1.0, weather=1.0, haze=haze_slope, sky=1.0)
     sky = _sky_tone(mean, exceeded, sigma, sky_share, bands.sky.clip_area_share)
     land_share = (1.0 - sky_share) * (1.0 - lit_share(ground))
     street_share = (1.0 - sky_share) * lit_share(ground)

@@ -8,18 +8,23 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from core.belief import UNKNOWNS
 from core.forecast import outlook, starts
 from core.framesky import between, interpolate
 from core.judge import judge
-from core.lamps import LAMP_SIGMA_STOPS
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import Plan
 from core.starts import SURE
-from core.tones import SKY_SIGMA_STOPS, Tones
+from core.tones import Tones
 from tests.dusk import december_plan
 
 NIGHTS = 400
+#: Tones read on site at the worked case's settings, fixing the land better than the lamps.
+READ = [
+    {"time": "2026-12-05T17:00:00+00:00", "part": "land", "stops": -0.4, "sigma_stops": 0.2},
+    {"time": "2026-12-05T17:05:00+00:00", "part": "street", "stops": 1.1, "sigma_stops": 0.3},
+]
 PLANS: tuple[dict[str, object], ...] = (
     {},
     {"shoots__A__conditions__haze_aod": 0.3},
@@ -27,6 +32,7 @@ PLANS: tuple[dict[str, object], ...] = (
     {"shoots__A__path_reversed": True, "shoots__A__shutter_s": 0.5},
     {"ground__lamps__luminance_cd_m2": 0.0, "bands__land__low_share": 1.0},
     {"shoots__A__conditions__haze_aod": 0.06, "bands__excused_share": 0.15},
+    {"readings": READ, "shoots__A__conditions__cloud_okta": 2.0},
 )
 
 
@@ -42,12 +48,12 @@ def other_nights(seen: Outlook, seed: int) -> Iterator[Tones]:
     )
     ground_slope = seen.light.at("haze_slope_stops", tones.time_s)
     lamps = np.maximum(np.exp2(tones.street.stops) - np.exp2(tones.land.stops), 0.0)
-    for _ in range(NIGHTS):
-        level = draw.normal() * seen.light.ambient_sigma_stops
-        haze, off = draw.normal(), draw.normal() * LAMP_SIGMA_STOPS
-        land = tones.land.stops + level + haze * ground_slope
+    covariance = np.array(seen.light.belief.covariance)
+    nights = draw.multivariate_normal(np.zeros(len(UNKNOWNS)), covariance, NIGHTS)
+    for level, weather, haze, off, error in nights:
+        land = tones.land.stops + level + weather + haze * ground_slope
         street = np.log2(np.exp2(land) + lamps * 2.0**off)
-        sky = tones.sky.limit_stops + level + haze * sky_slope + draw.normal() * SKY_SIGMA_STOPS
+        sky = tones.sky.limit_stops + level + weather + haze * sky_slope + error
         yield replace(
             tones,
             land=replace(tones.land, stops=land),
@@ -97,6 +103,17 @@ def test_on_the_whole_nothing_is_promised_that_is_not_kept(
     assert abs(float((told - held).mean())) < 0.03
     assert told.min() < 0.1
     assert told.max() > 0.5
+
+
+def test_what_is_said_is_better_than_saying_the_mean_of_all(
+    pairs: list[tuple[float, float]],
+) -> None:
+    # Brier 1950, Monthly Weather Review 78:1: mean of (told - outcome)^2; a forecaster who
+    # always says the mean share gets the shares' own variance, plus the same noise.
+    told, held = np.array(pairs).T
+    brier = float(((told - held) ** 2 + held * (1.0 - held)).mean())
+    always_the_mean = float(((held.mean() - held) ** 2 + held * (1.0 - held)).mean())
+    assert brier < 0.75 * always_the_mean
 
 
 def test_less_doubt_makes_a_good_start_surer() -> None:

@@ -30,9 +30,20 @@ PLAN = Plan(
         skyline=((10.0, 2.0),),
     ),
     shoots=Shoots(A=Shoot(date=DATE), B=Shoot(date=DATE, iso=400.0)),
-    takes=(Take(id="t1", shoot="A", start=START),),
+    takes=(Take(id="t1", shoot="A", start=START, flown=Shoot(date=DATE)),),
     learned=(Learned(name="lamps", value=0.8, sigma=0.2, unit="cd/m²", scope="place"),),
-    readings=(Reading(time=START, part="street", stops=-0.4),),
+    readings=(
+        Reading(
+            time=START,
+            part="street",
+            stops=-0.4,
+            shutter_s=1.0,
+            iso=100.0,
+            f_number=1.8,
+            nd_stops=0.0,
+            path_share=0.5,
+        ),
+    ),
 )
 PLAN = with_values(PLAN, {"path.stations.0.look_at": (0.0, 900.0, 10.0)})
 # Every number of a plan, at a place where this plan has one.

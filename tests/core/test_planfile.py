@@ -140,7 +140,7 @@ def test_unknown_keys_follow_their_take_by_its_id(tmp_path: Path) -> None:
     takes = (new, document.plan.takes[1], document.plan.takes[0])
     save(Document(replace(document.plan, takes=takes), document.source), path)
     raw = json.loads(path.read_text(encoding="utf-8"))
-    assert [sorted(set(take) - {"id", "shoot", "start", "summary"}) for take in raw["takes"]] == [
+    assert [sorted(set(take) - {"id", "shoot", "start", "summary", "flown"}) for take in raw["takes"]] == [
         [], [], ["files"],
     ]  # fmt: skip
     assert raw["takes"][1]["summary"]["stars"] == 10**30

@@ -1,0 +1,225 @@
+"""From a flown take to tonight: what the pilot saw in it becomes readings, then learned figures.
+
+The pilot says in the words of the trade what the take showed: the first frames one stop
+over, the lamps fine, the end too dark from frame 210. Each remark is a tone of a part at a
+frame, known to some tenths of a stop; together they narrow what is held about that night.
+What stays with the place is kept apart from what went with the night.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import NormalDist
+from typing import Literal
+
+import msgspec
+import numpy as np
+
+from core.belief import UNKNOWNS, Belief, Unknown
+from core.edit import PlanError, checked
+from core.forecast import belief, outlook
+from core.memory import Memory
+from core.outlook import Outlook
+from core.plan import Learned, Part, Plan, Reading, Shoot, ShootName, Take
+from core.readings import KEPT, instant_s, learned_name
+from core.scales import with_shoot
+from core.tones import LEAST_SHARE
+
+Showed = Literal["over", "fine", "dark"]
+
+#: 1-sigma of a tone judged by eye against a limit, in stops (our judgement).
+EYE_SIGMA_STOPS = 0.4
+#: A figure said to lie where it hardly can is taken as standing on the limit.
+_LEAST_INSIDE = 1e-3
+#: Share of its variance that a figure keeps at most, so that a reading has a finite sigma.
+_MOST_LEFT = 0.999
+#: A figure is worth a line when its sigma shrank to this share or less.
+_NARROWED = 0.97
+
+
+@dataclass(frozen=True)
+class Remark:
+    """What a take showed of one part.
+
+    `over` and `dark` are by how much, in stops beyond the limit (0 for just there), at
+    `frame`, counted from 0. `fine` speaks of the whole take.
+    """
+
+    part: Part
+    showed: Showed
+    frame: int = 0
+    by_stops: float = 0.0
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """What a take taught: the plan that keeps it, and the beliefs before and after."""
+
+    plan: Plan
+    before: Belief
+    after: Belief
+
+
+def flown_take(plan: Plan, name: ShootName, take_id: str, start: dt.datetime) -> Take:
+    """A take of a shoot as it is planned now, started at an aware instant."""
+    return Take(id=take_id, shoot=name, start=start.isoformat(), flown=plan.shoot(name))
+
+
+def as_flown(plan: Plan, take: Take, memory: Memory) -> Outlook:
+    """The outlook of a take with the settings and the start with which it was flown."""
+    return outlook(_plan_as_flown(plan, take, memory), take.shoot, memory)
+
+
+def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory) -> Lesson:
+    """Learn from what a take showed; remarks on the same take made before are replaced.
+
+    Raises
+    ------
+    PlanError
+        When a remark is on a frame that the take has not, or on a part it does not show.
+    """
+    plan = without_take(plan, take.id)
+    before = _belief(plan, take, memory)
+    seen = as_flown(plan, take, memory)
+    readings = tuple(_reading(plan, take, seen, remark) for remark in remarks)
+    noted = checked(
+        msgspec.structs.replace(
+            plan, takes=(*plan.takes, take), readings=(*plan.readings, *readings)
+        )
+    )
+    after = _belief(noted, take, memory)
+    learned = tuple(_learned(take, before, after))
+    taught = msgspec.structs.replace(noted, learned=(*noted.learned, *learned))
+    return Lesson(checked(taught), before, after)
+
+
+def without_take(plan: Plan, take_id: str) -> Plan:
+    """The plan without a take and everything that was read from it or learned by it."""
+    return msgspec.structs.replace(
+        plan,
+        takes=tuple(take for take in plan.takes if take.id != take_id),
+        readings=tuple(item for item in plan.readings if item.take_id != take_id),
+        learned=tuple(item for item in plan.learned if item.take_id != take_id),
+    )
+
+
+def _flown(plan: Plan, take: Take) -> Shoot:
+    return take.flown or plan.shoot(take.shoot)
+
+
+def _plan_as_flown(plan: Plan, take: Take, memory: Memory) -> Plan:
+    planned = with_shoot(plan, take.shoot, _flown(plan, take))
+    event_s = outlook(planned, take.shoot, memory).night.event.time_s
+    minutes = (instant_s(take.start) - event_s) / 60.0
+    shoot = msgspec.structs.replace(_flown(plan, take), start_after_event_min=minutes)
+    return checked(with_shoot(plan, take.shoot, shoot))
+
+
+def _belief(plan: Plan, take: Take, memory: Memory) -> Belief:
+    return belief(_plan_as_flown(plan, take, memory), _flown(plan, take), memory)
+
+
+def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:
+    frames = len(seen.tones.time_s)
+    if not 0 <= remark.frame < frames:
+        raise PlanError(
+            f"The take has {frames} frames; frame {remark.frame + 1} is not among them."
+        )
+    frame = frames // 2 if remark.showed == "fine" else remark.frame
+    if remark.part == "sky" and remark.showed == "fine":
+        frame = _brightest_sky(seen)
+    shoot = _flown(plan, take)
+    stops, sigma_stops = _tone(plan, seen, remark, frame)
+    return Reading(
+        time=dt.datetime.fromtimestamp(float(seen.tones.time_s[frame]), dt.UTC).isoformat(),
+        part=remark.part,
+        stops=stops,
+        sigma_stops=sigma_stops,
+        shutter_s=shoot.shutter_s,
+        iso=shoot.iso,
+        f_number=shoot.f_number,
+        nd_stops=shoot.nd_stops,
+        path_share=float(seen.tones.way[frame]),
+        take_id=take.id,
+    )
+
+
+def _tone(plan: Plan, seen: Outlook, remark: Remark, frame: int) -> tuple[float, float]:
+    """A remark as a tone and its 1-sigma, in stops."""
+    expected, sigma_stops, low, high = _limits(plan, seen, remark.part, frame)
+    if remark.showed == "over":
+        return high + remark.by_stops, EYE_SIGMA_STOPS
+    if remark.showed == "dark":
+        # A sky has no lower limit: dark is below mid-grey.
+        return max(low, 0.0 if remark.part == "sky" else low) - remark.by_stops, EYE_SIGMA_STOPS
+    return within(expected, sigma_stops, low, high)
+
+
+def _limits(plan: Plan, seen: Outlook, part: Part, frame: int) -> tuple[float, float, float, float]:
+    """A part's expected tone at a frame, its 1-sigma, and its limits, all in stops."""
+    tones, bands = seen.tones, plan.bands
+    if part == "sky":
+        expected = float(tones.sky.limit_stops[frame])
+        if np.isnan(expected):
+            raise PlanError(f"Frame {frame + 1} shows too little sky to burn; name another frame.")
+        burns = plan.camera.highlight_stops
+        return expected, float(tones.sky.sigma_stops[frame]), -np.inf, burns
+    shown = tones.street if part == "street" else tones.land
+    if shown.frame_share[frame] < LEAST_SHARE:
+        raise PlanError(f"Frame {frame + 1} shows no {part}; name another frame or part.")
+    band = bands.street if part == "street" else bands.land
+    stops, sigma = float(shown.stops[frame]), float(shown.sigma_stops[frame])
+    return stops, sigma, band.low_stops, band.high_stops
+
+
+def within(expected: float, sigma: float, low: float, high: float) -> tuple[float, float]:
+    """The reading, and its 1-sigma, that says no more than that a figure lay within limits.
+
+    A normal figure cut off at both limits has a new mean and sigma (Johnson, Kotz and
+    Balakrishnan 1994, Continuous Univariate Distributions 1, eq. 13.134 and 13.135; number
+    from memory); the reading is the one that brings the figure there.
+    """
+    normal = NormalDist()
+    below, above = (low - expected) / sigma, (high - expected) / sigma
+    inside = normal.cdf(above) - normal.cdf(below)
+    if inside < _LEAST_INSIDE:
+        return min(max(expected, low), high), EYE_SIGMA_STOPS
+    at_low, at_high = normal.pdf(below), normal.pdf(above)
+    shift = (at_low - at_high) / inside
+    pull = (_times(below, at_low) - _times(above, at_high)) / inside
+    left = min(1.0 + pull - shift**2, _MOST_LEFT)
+    weight = 1.0 / left - 1.0
+    return expected + sigma * shift / left / weight, sigma / np.sqrt(weight)
+
+
+def _times(deviation: float, density: float) -> float:
+    """A product whose limit far out is nothing."""
+    return deviation * density if np.isfinite(deviation) else 0.0
+
+
+def _brightest_sky(seen: Outlook) -> int:
+    """The frame with the brightest sky; the first where none shows enough."""
+    sky = seen.tones.sky.limit_stops
+    return int(np.nanargmax(sky)) if np.isfinite(sky).any() else 0
+
+
+def _learned(take: Take, before: Belief, after: Belief) -> list[Learned]:
+    """What a take narrowed, each with how long it is good for."""
+    return [
+        Learned(
+            name=learned_name(unknown),
+            value=after.of(unknown),
+            sigma=after.sigma_of(unknown),
+            unit="sigmas" if unknown == "haze" else "stops",
+            scope="place" if unknown in KEPT else "night",
+            take_id=take.id,
+        )
+        for unknown in UNKNOWNS
+        if _is_narrowed(unknown, before, after)
+    ]
+
+
+def _is_narrowed(unknown: Unknown, before: Belief, after: Belief) -> bool:
+    return after.sigma_of(unknown) <= _NARROWED * before.sigma_of(unknown)

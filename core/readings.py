@@ -1,0 +1,157 @@
+"""Readings of a night against its typed light: what is held about the night after them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+
+import msgspec
+import numpy as np
+
+from core.belief import (
+    UNKNOWNS,
+    Belief,
+    Observation,
+    Unknown,
+    after_reading,
+    belief_before,
+)
+from core.framesky import FrameSky, between, interpolate
+from core.light import Light
+from core.night import Night
+from core.plan import Bands, Learned, Plan, Reading, Shoot
+from core.tones import exceeded_by, mid_log2, with_moon
+
+#: What a take teaches for good; the other unknowns belong to its night.
+KEPT: tuple[Unknown, ...] = ("level", "lamps")
+
+
+def readings_of_night(plan: Plan, night: Night) -> tuple[Reading, ...]:
+    """The readings that were made on a night, on its twilight's side of solar midnight."""
+    return tuple(reading for reading in plan.readings if _is_on(night, reading.time))
+
+
+def learned_before(plan: Plan, night: Night) -> tuple[Learned, ...]:
+    """What other nights taught for good: a night's own readings are read afresh instead."""
+    tonight = {take.id for take in plan.takes if _is_on(night, take.start)}
+    return tuple(
+        item for item in plan.learned if item.name in KEPT_NAMES and item.take_id not in tonight
+    )
+
+
+def learned_name(unknown: Unknown) -> str:
+    """The name under which a plan keeps one of the unknowns."""
+    return f"{unknown}_sigmas" if unknown == "haze" else f"{unknown}_stops"
+
+
+KEPT_NAMES = tuple(learned_name(unknown) for unknown in KEPT)
+
+
+def belief_of(
+    shoot: Shoot,
+    typed: Light,
+    framesky: FrameSky,
+    bands: Bands,
+    learned: Iterable[Learned],
+    readings: Iterable[tuple[Reading, float]],
+) -> Belief:
+    """What is held about a shoot's night.
+
+    Parameters
+    ----------
+    typed
+        The night's light with nothing read or learned yet.
+    learned
+        As `learned_before`; of two with one name the later counts.
+    readings
+        As `readings_of_night`, each with the log2 luminance of mid-grey at its settings.
+    """
+    kept = {
+        unknown: (item.value, item.sigma)
+        for item in learned
+        for unknown in UNKNOWNS
+        if item.name == learned_name(unknown)
+    }
+    before = belief_before(shoot.conditions.cloud_okta, kept)
+    seen = [observation(reading, mid, typed, framesky, bands) for reading, mid in readings]
+    return after_reading(before, [one for one in seen if np.isfinite(one.sky_log2)])
+
+
+def observation(
+    reading: Reading, mid: float, typed: Light, framesky: FrameSky, bands: Bands
+) -> Observation:
+    """A reading beside what the typed light has for its instant and its part.
+
+    A reading of a sky that the path does not see carries nothing: its `sky_log2` is -inf.
+
+    Parameters
+    ----------
+    mid
+        Log2 luminance of mid-grey at the reading's settings.
+    """
+    time_s = instant_s(reading.time)
+    land, street = (float(typed.at(name, time_s)) for name in ("land_log2", "street_log2"))
+    lamplight = 2.0**street - 2.0**land
+    sky, slope = 0.0, 0.0
+    if reading.part == "sky":
+        sky, slope = _sky(reading, time_s, typed, framesky, bands)
+    return Observation(
+        part=reading.part,
+        log2=mid + reading.stops,
+        sigma_stops=reading.sigma_stops,
+        land_log2=land,
+        lamp_log2=float(np.log2(lamplight)) if lamplight > 0.0 else -np.inf,
+        sky_log2=sky,
+        ground_slope=float(typed.at("haze_slope_stops", time_s)),
+        sky_slope=slope,
+    )
+
+
+def settings_of(reading: Reading, shoot: Shoot) -> Shoot:
+    """A shoot with the settings at which a reading was made; what it leaves out stays."""
+    typed = {
+        name: getattr(reading, name)
+        for name in ("shutter_s", "iso", "f_number", "nd_stops")
+        if getattr(reading, name) is not None
+    }
+    return msgspec.structs.replace(shoot, **typed)
+
+
+def reading_mid_log2(reading: Reading, plan: Plan) -> float:
+    """Log2 luminance of mid-grey at a reading's settings."""
+    return mid_log2(settings_of(reading, plan.shoots.A))
+
+
+def instant_s(text: str) -> float:
+    """UTC seconds of a time of the plan file, ISO 8601 with its offset."""
+    return dt.datetime.fromisoformat(text).timestamp()
+
+
+def _is_on(night: Night, time: str) -> bool:
+    """Whether an instant lies on a night: weather and haze of the evening are not the morning's."""
+    time_s = instant_s(time)
+    if night.twilight == "dusk":
+        return night.start_s <= time_s <= night.darkest_s
+    return night.darkest_s <= time_s <= night.end_s
+
+
+def _sky(
+    reading: Reading, time_s: float, typed: Light, framesky: FrameSky, bands: Bands
+) -> tuple[float, float]:
+    """Log2 luminance that the share which may burn exceeds, and its slope with haze."""
+    way = reading.path_share
+    if way is None:
+        way = float(framesky.way[int(framesky.sky_share.argmax())])
+    when, where = np.array([time_s]), np.array([way])
+    corners = (
+        between(framesky.way, where),
+        between(framesky.sun_altitude_deg, typed.at("sun_altitude_deg", when)),
+        between(framesky.sun_azimuth_deg, typed.at("sun_azimuth_deg", when)),
+    )
+    share = float(interpolate(framesky.sky_share, corners[0])[0])
+    allowed = bands.sky.clip_area_share
+    if share <= allowed:
+        return -np.inf, 0.0
+    exceeded = with_moon(interpolate(framesky.exceeded_log2, *corners), typed, when)
+    level = exceeded_by(exceeded, np.array([allowed / share]))
+    return float(level[0]), float(interpolate(framesky.haze_slope_stops, *corners)[0])

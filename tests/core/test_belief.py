@@ -1,0 +1,112 @@
+"""What is held about a night: prior, reading, and what a reading leaves."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from core.belief import (
+    UNKNOWNS,
+    Belief,
+    Observation,
+    after_reading,
+    belief_before,
+    draws_of,
+    expected_log2,
+    typed_belief,
+)
+from core.cloud import ambient_sigma_stops
+from core.plan import Part
+
+STOPS = st.floats(-3.0, 3.0)
+
+
+def seen(part: Part, off: float, sigma: float = 0.2, **values: float) -> Observation:
+    """A part read so many stops off what the typed figures have for it."""
+    figures = {
+        "land_log2": 0.0, "lamp_log2": -np.inf, "sky_log2": 4.0,
+        "ground_slope": -0.1, "sky_slope": -0.3, **values,
+    }  # fmt: skip
+    land, lamp = figures["land_log2"], figures["lamp_log2"]
+    expected = {"land": land, "street": float(np.logaddexp2(land, lamp)), "sky": 4.0}[part]
+    return Observation(part=part, log2=expected + off, sigma_stops=sigma, **figures)
+
+
+def ambient(belief: Belief) -> tuple[float, float]:
+    mean = belief.of("level") + belief.of("weather")
+    return mean, float(belief.sigma_stops(level=1.0, weather=1.0))
+
+
+@given(okta=st.floats(0.0, 8.0))
+def test_level_and_weather_together_are_as_unsure_as_the_published_ambient(okta: float) -> None:
+    mean, sigma = ambient(typed_belief(okta))
+    assert mean == 0.0
+    assert sigma == pytest.approx(ambient_sigma_stops(okta))
+
+
+@given(off=STOPS, sigma=st.floats(0.05, 2.0))
+def test_one_land_reading_is_the_normal_mean_with_known_variance(off: float, sigma: float) -> None:
+    # Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., eq. 2.10 with one observation:
+    # precisions add, means weigh by precision (equation number from memory).
+    belief = after_reading(typed_belief(0.0), [seen("land", off, sigma, ground_slope=0.0)])
+    prior, noise = 1.0 / 0.4**2, 1.0 / sigma**2
+    mean, after = ambient(belief)
+    assert mean == pytest.approx(off * noise / (prior + noise), abs=1e-6)
+    assert after == pytest.approx((prior + noise) ** -0.5, rel=1e-6)
+
+
+def test_two_readings_at_once_are_the_same_as_one_after_the_other() -> None:
+    one, other = seen("land", 0.7), seen("sky", -0.4)
+    both = after_reading(typed_belief(2.0), [one, other])
+    turn = after_reading(after_reading(typed_belief(2.0), [one]), [other])
+    assert np.array(both.mean) == pytest.approx(np.array(turn.mean), abs=1e-9)
+    assert np.array(both.covariance) == pytest.approx(np.array(turn.covariance), abs=1e-9)
+
+
+@given(off=STOPS, lamp=st.floats(-6.0, 6.0))
+def test_a_street_reading_is_met_better_after_it_than_before(off: float, lamp: float) -> None:
+    reading = seen("street", off, lamp_log2=lamp)
+    before = typed_belief(0.0)
+    after = after_reading(before, [reading])
+    assert abs(expected_log2(reading, after) - reading.log2) <= abs(off) + 1e-6
+    for name in UNKNOWNS:
+        assert after.sigma_of(name) <= before.sigma_of(name) + 1e-9
+
+
+def test_a_street_under_lamps_alone_tells_of_the_lamps_and_by_day_of_the_daylight() -> None:
+    by_night = after_reading(typed_belief(0.0), [seen("street", 1.0, 0.1, lamp_log2=8.0)])
+    assert by_night.of("lamps") == pytest.approx(1.0, abs=0.05)
+    assert abs(by_night.of("level")) < 0.02
+    by_day = after_reading(typed_belief(0.0), [seen("street", 1.0, 0.1, lamp_log2=-9.0)])
+    assert abs(by_day.of("lamps")) < 0.02
+    assert ambient(by_day)[0] > 0.8
+
+
+def test_a_reading_of_the_sky_says_less_of_the_ground_than_one_of_the_ground() -> None:
+    sky = ambient(after_reading(typed_belief(0.0), [seen("sky", 1.0)]))
+    land = ambient(after_reading(typed_belief(0.0), [seen("land", 1.0)]))
+    assert 0.0 < sky[0] < land[0]
+    assert land[1] < sky[1] < 0.4
+
+
+def test_what_was_learned_for_good_stands_until_it_is_read_again() -> None:
+    before = belief_before(0.0, {"lamps": (0.8, 0.2)})
+    assert (before.of("lamps"), before.sigma_of("lamps")) == pytest.approx((0.8, 0.2))
+    assert before.of("weather") == 0.0
+
+
+@given(offs=st.lists(STOPS, min_size=1, max_size=4), seed=st.integers(0, 99))
+def test_draws_spread_as_the_belief_does(offs: list[float], seed: int) -> None:
+    parts: tuple[Part, ...] = ("land", "sky", "street")
+    readings = [seen(parts[i % 3], off, lamp_log2=1.0) for i, off in enumerate(offs)]
+    belief = after_reading(typed_belief(3.0), readings)
+    drawn = draws_of(belief)
+    normal = np.random.default_rng(seed).normal(size=(4, 20000))
+    rest = drawn.spread @ normal[:3]
+    level = drawn.follows @ rest + drawn.ambient_sigma_stops * normal[3]
+    covariance = np.array(belief.covariance)
+    split = np.array([[1.0, 1.0, 0.0, 0.0, 0.0], *np.eye(5)[2:]])
+    expected = split @ covariance @ split.T
+    assert np.cov(np.vstack([level, rest])) == pytest.approx(expected, abs=0.04)

@@ -1,0 +1,179 @@
+"""From last night to tonight: what the pilot saw becomes what the place is known by."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+
+import msgspec
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import truncnorm
+
+from core.edit import PlanError, with_values
+from core.forecast import outlook, starts
+from core.lastnight import (
+    Lesson,
+    Remark,
+    as_flown,
+    flown_take,
+    lesson_of,
+    within,
+    without_take,
+)
+from core.memory import Memory
+from core.moved import at_same_sun_s, moved, tonight_sentence
+from core.night import night_of
+from core.plan import Plan
+from tests.dusk import december_plan
+
+MEMORY = Memory()
+PLAN = december_plan()
+SEEN = outlook(PLAN, "A", MEMORY)
+TAKE = flown_take(PLAN, "A", "t1", SEEN.night.clock(SEEN.press_s))
+NEXT_DAY = PLAN.shoots.A.date + dt.timedelta(days=1)
+
+
+def lesson(*remarks: Remark, plan: Plan = PLAN) -> Lesson:
+    return lesson_of(plan, TAKE, remarks, MEMORY)
+
+
+def next_night(plan: Plan) -> Plan:
+    return with_values(plan, {"shoots.A.date": NEXT_DAY})
+
+
+def test_a_take_remembers_how_it_was_flown_whatever_the_sliders_do_later() -> None:
+    moved_on = with_values(PLAN, {"shoots.A.shutter_s": 0.25, "shoots.A.date": NEXT_DAY})
+    again = as_flown(moved_on, TAKE, MEMORY)
+    assert again.mid == SEEN.mid
+    assert again.press_s == pytest.approx(SEEN.press_s, abs=1e-3)
+    assert again.tones.land.stops == pytest.approx(SEEN.tones.land.stops, abs=1e-6)
+
+
+def test_an_end_too_dark_teaches_a_darker_place_and_an_earlier_start() -> None:
+    # Expected tone there: about a stop above the land's low limit.
+    taught = lesson(Remark("land", "dark", frame=100))
+    assert taught.after.of("level") < -0.1
+    told = moved(next_night(PLAN), next_night(taught.plan), "A", MEMORY)
+    assert told.best_min is not None
+    assert told.best_min < 0.0
+    assert "earlier" in told.sentence
+
+
+def test_a_sky_that_burnt_teaches_a_later_start() -> None:
+    taught = lesson(Remark("sky", "over", frame=299, by_stops=1.0))
+    told = moved(next_night(PLAN), next_night(taught.plan), "A", MEMORY)
+    assert told.best_min is not None
+    assert told.best_min > 0.0
+    assert "later" in told.sentence
+
+
+def test_what_stays_is_kept_apart_from_what_went_with_the_night() -> None:
+    taught = lesson(
+        Remark("sky", "over", frame=299, by_stops=1.0), Remark("street", "over", by_stops=0.5)
+    )
+    scopes = {item.name: item.scope for item in taught.plan.learned}
+    assert scopes["level_stops"] == "place"
+    assert scopes["lamps_stops"] == "place"
+    assert scopes["weather_stops"] == "night"
+    assert scopes["haze_sigmas"] == "night"
+    here = outlook(taught.plan, "A", MEMORY).light.belief
+    there = outlook(next_night(taught.plan), "A", MEMORY).light.belief
+    assert there.of("lamps") == pytest.approx(taught.after.of("lamps"))
+    assert there.of("weather") == 0.0
+    assert here == taught.after
+
+
+def test_said_again_replaces_what_was_said_before() -> None:
+    once = lesson(Remark("land", "dark", frame=100))
+    other = lesson(Remark("street", "fine"), plan=once.plan)
+    straight = lesson(Remark("street", "fine"))
+    assert other.plan == straight.plan
+    assert without_take(once.plan, TAKE.id) == PLAN
+
+
+def test_a_second_take_goes_on_from_what_the_first_taught() -> None:
+    first = lesson(Remark("street", "over", by_stops=0.3))
+    tonight = next_night(first.plan)
+    seen = outlook(tonight, "A", MEMORY)
+    take = flown_take(tonight, "A", "t2", seen.night.clock(seen.press_s))
+    second = lesson_of(tonight, take, [Remark("street", "over", by_stops=0.3)], MEMORY)
+    assert second.before.sigma_of("lamps") == pytest.approx(first.after.sigma_of("lamps"))
+    assert second.after.sigma_of("lamps") < first.after.sigma_of("lamps")
+
+
+def test_fine_moves_little_where_it_was_expected_to_be_fine() -> None:
+    taught = lesson(Remark("street", "fine"), Remark("land", "fine"), Remark("sky", "fine"))
+    for name in ("level", "weather"):
+        assert abs(taught.after.of(name)) < 0.15  # type: ignore[arg-type]
+    assert taught.after.sigma_of("lamps") < taught.before.sigma_of("lamps")
+
+
+@given(
+    expected=st.floats(-4.0, 4.0),
+    sigma=st.floats(0.2, 2.0),
+    low=st.one_of(st.just(-math.inf), st.floats(-4.0, 0.0)),
+    width=st.floats(1.0, 5.0),
+)
+def test_fine_says_what_a_figure_cut_off_at_its_limits_says(
+    expected: float, sigma: float, low: float, width: float
+) -> None:
+    # Against scipy.stats.truncnorm: the reading brings the figure to its mean and sigma.
+    high = (low if math.isfinite(low) else 0.0) + width
+    cut = truncnorm((low - expected) / sigma, (high - expected) / sigma, expected, sigma)
+    inside = cut.std() < 0.99 * sigma and abs(cut.mean() - expected) < 2.0 * sigma
+    if not inside:
+        return
+    stops, noise = within(expected, sigma, low, high)
+    weight = sigma**2 / (sigma**2 + noise**2)
+    assert expected + weight * (stops - expected) == pytest.approx(cut.mean(), abs=2e-3)
+    assert sigma * math.sqrt(1.0 - weight) == pytest.approx(cut.std(), rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("remark", "words"),
+    [
+        (Remark("land", "dark", frame=300), "The take has 300 frames; frame 301 is not among them"),
+        (Remark("sky", "over", frame=0), "Frame 1 shows too little sky"),
+    ],
+)
+def test_a_remark_on_what_no_frame_shows_is_refused_in_one_sentence(
+    remark: Remark, words: str
+) -> None:
+    with pytest.raises(PlanError, match=words):
+        lesson(remark)
+
+
+def test_the_same_sun_comes_at_another_minute_on_another_date() -> None:
+    # Sunset moves; the sun's altitude 27 min after it is looked up on the other night.
+    then = night_of(50.0, 10.0, "Europe/Berlin", dt.date(2026, 3, 10), "dusk")
+    later = night_of(50.0, 10.0, "Europe/Berlin", dt.date(2026, 3, 17), "dusk")
+    pressed_s = then.event.time_s + 27.0 * 60.0
+    altitude = float(then.sun(pressed_s)[0])
+    same_s = at_same_sun_s(altitude, later)
+    assert same_s is not None
+    assert float(later.sun(same_s)[0]) == pytest.approx(altitude, abs=0.002)
+    # In mid-March at 50 N the sun sets about 11 min later after a week (common practice).
+    assert (same_s - pressed_s - 7 * 86400.0) / 60.0 == pytest.approx(11.0, abs=1.0)
+
+
+def test_a_sun_that_never_stands_there_is_said_so() -> None:
+    summer = night_of(66.0, 20.0, "Europe/Stockholm", dt.date(2026, 6, 20), "dusk")
+    assert at_same_sun_s(-6.0, summer) is None
+
+
+def test_tonight_is_told_beside_the_take_in_minutes() -> None:
+    taught = next_night(lesson(Remark("land", "dark", frame=100)).plan)
+    told = tonight_sentence(taught, TAKE, "A", MEMORY)
+    best = starts(taught, "A", MEMORY).best_s
+    assert best is not None
+    night = outlook(taught, "A", MEMORY).night
+    assert night.clock(best).strftime("%H:%M") in told
+    assert "sun at −5." in told
+
+
+def test_learned_figures_survive_the_file() -> None:
+    taught = lesson(Remark("land", "dark", frame=100)).plan
+    again = msgspec.json.decode(msgspec.json.encode(taught), type=Plan)
+    assert again == taught

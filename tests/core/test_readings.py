@@ -1,0 +1,131 @@
+"""Readings on site: how they move a night's light, its starts, and nothing else."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import msgspec
+import numpy as np
+import pytest
+
+from core.edit import with_values
+from core.forecast import belief, outlook, starts
+from core.memory import Memory
+from core.outlook import Outlook
+from core.plan import Learned, Part, Plan, Reading, Shoot
+from tests.dusk import december_plan
+
+PLAN = december_plan()
+SEEN = outlook(PLAN, "A", Memory())
+BEFORE_MIN = 8.0
+
+
+def reading(part: Part, off: float, sigma: float = 0.1, minutes: float = BEFORE_MIN) -> Reading:
+    """A part read some minutes before the press, so many stops off what was expected."""
+    time_s = SEEN.press_s - minutes * 60.0
+    curves = {
+        "street": SEEN.evening.street_log2,
+        "land": SEEN.evening.land_log2,
+        "sky": SEEN.evening.sky_log2,
+    }
+    expected = float(np.interp(time_s, SEEN.evening.time_s, curves[part])) - SEEN.mid
+    shoot = PLAN.shoots.A
+    return Reading(
+        time=SEEN.night.clock(time_s).isoformat(), part=part, stops=expected + off,
+        sigma_stops=sigma, shutter_s=shoot.shutter_s, iso=shoot.iso, f_number=shoot.f_number,
+        nd_stops=shoot.nd_stops,
+    )  # fmt: skip
+
+
+def read(*readings: Reading, plan: Plan = PLAN) -> Outlook:
+    return outlook(msgspec.structs.replace(plan, readings=readings), "A", Memory())
+
+
+def land(seen: Outlook) -> float:
+    return float(seen.tones.land.stops[0])
+
+
+def test_a_reading_as_expected_moves_nothing_and_makes_everything_surer() -> None:
+    seen = read(reading("land", 0.0), reading("sky", 0.0), reading("street", 0.0))
+    assert seen.tones.land.stops == pytest.approx(SEEN.tones.land.stops, abs=0.02)
+    assert seen.tones.sky.limit_stops == pytest.approx(
+        SEEN.tones.sky.limit_stops, abs=0.02, nan_ok=True
+    )
+    assert np.all(seen.tones.land.sigma_stops < SEEN.tones.land.sigma_stops)
+    assert np.all(seen.tones.street.sigma_stops < SEEN.tones.street.sigma_stops)
+
+
+@pytest.mark.parametrize("off", [-1.0, 0.6])
+def test_a_sharp_reading_of_the_land_moves_land_and_sky_with_it(off: float) -> None:
+    seen = read(reading("land", off))
+    assert land(seen) - land(SEEN) == pytest.approx(off, abs=0.15)
+    moved = np.nanmean(seen.tones.sky.limit_stops - SEEN.tones.sky.limit_stops)
+    assert 0.3 * abs(off) < np.sign(off) * moved < 1.7 * abs(off)
+
+
+def test_lamps_that_show_brighter_move_the_street_by_night_alone() -> None:
+    seen = read(reading("street", 1.0, minutes=-40.0))
+    assert seen.light.belief.of("lamps") > 0.8
+    assert abs(land(seen) - land(SEEN)) < 0.1
+
+
+def test_a_reading_speaks_of_its_own_twilight_only() -> None:
+    made = msgspec.structs.replace(PLAN, readings=(reading("land", -1.0),))
+    for change in (
+        {"shoots.A.date": PLAN.shoots.A.date + dt.timedelta(days=1)},
+        {"shoots.A.twilight": "dawn"},
+    ):
+        told, untold = (with_values(plan, change) for plan in (made, PLAN))
+        assert land(outlook(told, "A", Memory())) == land(outlook(untold, "A", Memory()))
+
+
+def test_a_reading_keeps_its_luminance_when_a_slider_moves() -> None:
+    told = msgspec.structs.replace(PLAN, readings=(reading("land", -1.0),))
+    memory = Memory()
+    for changed in (told, with_values(told, {"shoots.A.shutter_s": 0.25})):
+        shoot: Shoot = changed.shoots.A
+        assert belief(changed, shoot, memory) == belief(told, told.shoots.A, memory)
+
+
+def test_a_darker_evening_moves_the_good_starts_earlier_and_makes_them_surer() -> None:
+    memory = Memory()
+    told = msgspec.structs.replace(PLAN, readings=(reading("land", -0.3),))
+    before, after = starts(PLAN, "A", memory), starts(told, "A", memory)
+    assert after.nearest_s < before.nearest_s
+    assert after.latest_s is not None
+    assert before.latest_s is not None
+    assert after.latest_s < before.latest_s
+    assert after.p_hold.max() > before.p_hold.max()
+
+
+def test_the_minute_of_the_lamps_follows_the_weather_that_was_read() -> None:
+    seen = read(reading("land", -1.0))
+    assert SEEN.light.lamps_on_s is not None
+    assert seen.light.lamps_on_s is not None
+    assert seen.light.lamps_on_s < SEEN.light.lamps_on_s
+
+
+def test_a_sky_that_the_path_does_not_see_carries_nothing() -> None:
+    down = with_values(PLAN, {"path.stations.0.pitch_deg": -80, "path.stations.1.pitch_deg": -80})
+    told = msgspec.structs.replace(down, readings=(reading("sky", 2.0),))
+    assert land(outlook(told, "A", Memory())) == land(outlook(down, "A", Memory()))
+
+
+def test_what_another_take_taught_stands_in_until_that_night_is_read_afresh() -> None:
+    learned = Learned(
+        name="lamps_stops", value=-0.7, sigma=0.2, unit="stops", scope="place", take_id="t1"
+    )
+    taught = msgspec.structs.replace(PLAN, learned=(learned,))
+    held = belief(taught, taught.shoots.A, Memory())
+    assert (held.of("lamps"), held.sigma_of("lamps")) == pytest.approx((-0.7, 0.2))
+    nightly = msgspec.structs.replace(learned, name="weather_stops", scope="night")
+    other = msgspec.structs.replace(PLAN, learned=(nightly,))
+    assert belief(other, other.shoots.A, Memory()).of("weather") == 0.0
+
+
+def test_a_memory_shared_between_plans_never_mixes_them_up() -> None:
+    memory = Memory()
+    for off in (-1.0, 0.0, 0.7, -1.0):
+        told = msgspec.structs.replace(PLAN, readings=(reading("land", off),))
+        assert land(outlook(told, "A", memory)) == land(outlook(told, "A", Memory()))
+        assert np.array_equal(starts(told, "A", memory).p_hold, starts(told, "A", Memory()).p_hold)
