@@ -162,12 +162,15 @@ def chances_of(view: ChanceView, mid: float, bands: Bands, highlight_stops: floa
     sky_shift = haze[:, None] * view.sky_slope[:, None, :].astype(np.float32)
     sky = (highlight_stops + mid - view.sky_log2).astype(np.float32)[:, None, :]
     sky = sky - sky_shift - error[:, None]
-    most = _kth(np.minimum(highest - shift, sky), view.excused)
-    least = -_kth(shift - lowest, view.excused)
+    most = _least_few(np.minimum(highest - shift, sky), view.excused)
+    least = -_least_few(shift - lowest, view.excused)
     mean = (drawn.follows @ spread).astype(np.float32)
     sigma = np.float32(drawn.ambient_sigma_stops)
-    inside = _below((most - mean) / sigma) - _below((least - mean) / sigma)
-    return np.asarray(np.maximum(inside, 0.0).mean(axis=1))
+    # Axes: starts, draws, frames excused.
+    inside = _chance_between(
+        _below((least - mean[:, None]) / sigma), _below((most - mean[:, None]) / sigma)
+    )
+    return np.asarray(inside.mean(axis=1))
 
 
 def _sky(
@@ -221,11 +224,28 @@ def _room(limit_stops: float, lamplight: Float32Array) -> Float32Array:
         return np.asarray(np.log2(np.maximum(left, np.float32(0.0))))
 
 
-def _kth(room: Float32Array, excused: int) -> Float32Array:
-    """The least room over the frames, the last axis, with so many frames excused."""
+def _least_few(room: Float32Array, excused: int) -> Float32Array:
+    """The least room over the frames, the last axis, with 0, 1 … `excused` of them left out."""
     if excused == 0:
-        return np.asarray(room.min(axis=-1))
-    return np.asarray(np.partition(room, excused, axis=-1)[..., excused])
+        return np.asarray(room.min(axis=-1, keepdims=True))
+    few = np.partition(room, excused, axis=-1)[..., : excused + 1]
+    return np.asarray(np.sort(few, axis=-1))
+
+
+def _chance_between(least: FloatArray, most: FloatArray) -> FloatArray:
+    """Share of ambient levels at which no more frames fail than may, over the last axis.
+
+    A frame fails above its highest or below its lowest level. With k frames let off above
+    and the rest below, the levels between hold; each k adds what lies beyond the k before.
+
+    Parameters
+    ----------
+    least, most
+        Shares of the levels below the bounds with 0, 1 … frames let off.
+    """
+    floor = least[..., ::-1]
+    before = np.concatenate([np.zeros_like(most[..., :1]), most[..., :-1]], axis=-1)
+    return np.asarray(np.maximum(most - np.maximum(floor, before), 0.0).sum(axis=-1))
 
 
 def _below(deviation: Float32Array) -> FloatArray:

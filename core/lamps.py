@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import assert_never
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -53,12 +54,16 @@ def lamp_hours(
     switching = lamps.switching
     if lamps.luminance_cd_m2 == 0.0:
         return None
-    if switching.kind == "level":
-        return _by_level(switching, time_s, illuminance_lx)
-    if switching.kind == "clock":
-        return _by_clock(switching, night.time_zone, time_s)
-    offset_s = switching.on_after_event_min * 60.0
-    return _by_offset(offset_s, night.darkest_s, time_s, sun_altitude_deg)
+    match switching.kind:
+        case "level":
+            return _by_level(switching, time_s, illuminance_lx)
+        case "clock":
+            return _by_clock(switching, night.time_zone, time_s)
+        case "offset":
+            offset_s = switching.on_after_event_min * 60.0
+            return _by_offset(offset_s, night.darkest_s, time_s, sun_altitude_deg)
+        case _:
+            assert_never(switching.kind)
 
 
 def lamp_output(lamps: Lamps, hours: tuple[float, float] | None, time_s: FloatArray) -> FloatArray:

@@ -39,7 +39,8 @@ class Light:
     `sky_added_cd_m2` is what the moon adds to the sky. `lamp_output` runs 0 to 1. Sigmas are
     1-sigma in stops; `haze_slope_stops` is what the ground gains when the haze is one sigma
     thicker than typed. `belief` is what is held about the night; its means are in every
-    figure here. `lamps_on_s`, `lamps_off_s` and `local_sunset_s` are UTC seconds or None.
+    figure here. `lamps_on_s`, `lamps_off_s` and `local_sunset_s` are UTC seconds; None where
+    there is no such instant in the window: lamps that burn already when it opens do not come on.
     """
 
     time_s: FloatArray
@@ -98,6 +99,7 @@ def light_of(
     illuminance = _sunlit_lx(skies.typed, sun_altitude, ridge) * weather + moon_lx
     switched = lamp_hours(ground.lamps, night, time_s, illuminance, sun_altitude)
     output = lamp_output(ground.lamps, switched, time_s)
+    on_s, off_s = _instants_s(switched, time_s)
     land = ground.land_reflectance * illuminance / np.pi * 2.0 ** belief.of("level")
     lamplight = ground.lamps.luminance_cd_m2 * output * 2.0 ** belief.of("lamps")
     by_day = land / (land + lamplight)
@@ -119,8 +121,8 @@ def light_of(
                 level=by_day, weather=by_day, haze=by_day * haze_slope, lamps=1.0 - by_day
             ),
             belief=belief,
-            lamps_on_s=switched[0] if switched else None,
-            lamps_off_s=switched[1] if switched else None,
+            lamps_on_s=on_s,
+            lamps_off_s=off_s,
             local_sunset_s=_local_event_s(night, time_s, sun_altitude - ridge),
         )
     )
@@ -141,10 +143,22 @@ def _sunlit_lx(sky: Sky, sun_altitude_deg: FloatArray, ridge_deg: FloatArray) ->
     return np.asarray(whole * (1.0 - hidden * sky.direct_share(sun_altitude_deg)))
 
 
+def _instants_s(
+    hours: tuple[float, float] | None, time_s: FloatArray
+) -> tuple[float | None, float | None]:
+    """When the lamps come on and go off; the window's own ends are no such instants."""
+    if hours is None:
+        return None, None
+    return (
+        hours[0] if hours[0] > time_s[0] else None,
+        hours[1] if hours[1] < time_s[-1] else None,
+    )
+
+
 def _haze_slope_stops(skies: Skies, sun_altitude_deg: FloatArray) -> FloatArray:
     """Gain of ground illuminance for a haze one sigma thicker than typed, in stops."""
     thinner, thicker = (sky.ground_lx(sun_altitude_deg) for sky in (skies.thinner, skies.thicker))
-    return np.asarray(np.log2(thicker / thinner) / 2.0)
+    return np.asarray(np.log2(thicker / thinner) / skies.sigmas_apart)
 
 
 def _local_event_s(night: Night, time_s: FloatArray, above_ridge_deg: FloatArray) -> float | None:

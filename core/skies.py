@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,21 +24,29 @@ _HERE = Path(__file__).resolve().parent
 
 @dataclass(frozen=True)
 class Skies:
-    """A night's sky as typed, and with its haze one sigma thinner and thicker."""
+    """A night's sky as typed, and with its haze one sigma thinner and thicker.
+
+    `sigmas_apart` is how far the last two really are apart: less than two where the table
+    of skies ends.
+    """
 
     typed: Sky
     thinner: Sky
     thicker: Sky
+    sigmas_apart: float = 2.0
 
 
 def skies_of(conditions: Conditions, height_m: float, memory: Memory) -> Skies:
     """The skies of a night for a camera so high above the ground, in metres."""
     table = sky_table(memory)
-    typed, thinner, thicker = (
-        _sky(table, conditions, conditions.haze_aod * 2.0**doublings, height_m)
-        for doublings in (0.0, -HAZE_SIGMA_DOUBLINGS, HAZE_SIGMA_DOUBLINGS)
-    )
-    return read_only(Skies(typed, thinner, thicker))
+    first, last = float(table.haze_aod[0]), float(table.haze_aod[-1])
+    # Thinner or thicker than any sky of the table is taken as the last one.
+    haze = min(max(conditions.haze_aod, first), last)
+    spread = 2.0**HAZE_SIGMA_DOUBLINGS
+    hazes = (haze, max(haze / spread, first), min(haze * spread, last))
+    typed, thinner, thicker = (_sky(table, conditions, haze, height_m) for haze in hazes)
+    apart = math.log2(hazes[2] / hazes[1]) / HAZE_SIGMA_DOUBLINGS
+    return read_only(Skies(typed, thinner, thicker, apart))
 
 
 def sky_table(memory: Memory) -> SkyTable:
