@@ -78,8 +78,11 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
     Raises
     ------
     PlanError
-        When a remark is on a frame that the take has not, or on a part it does not show.
+        When nothing is said, a remark is on a frame that the take has not, or on a part it
+        does not show.
     """
+    if not remarks:
+        raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
     plan = without_take(plan, take.id)
     before = _belief(plan, take, memory)
     seen = as_flown(plan, take, memory)

@@ -19,6 +19,7 @@ from core.belief import (
 from core.framesky import FrameSky, between, interpolate
 from core.light import Light
 from core.night import Night
+from core.outlook import Outlook
 from core.plan import Bands, Learned, Plan, Reading, Shoot
 from core.tones import exceeded_by, mid_log2, with_moon
 
@@ -105,6 +106,24 @@ def observation(
         ground_slope=float(typed.at("haze_slope_stops", time_s)),
         sky_slope=slope,
     )
+
+
+def expected_tone(reading: Reading, plan: Plan, seen: Outlook) -> tuple[float, float] | None:
+    """The tone that a reading should show by an outlook, and its 1-sigma, in stops.
+
+    None for a sky that the path does not see there.
+    """
+    mid = reading_mid_log2(reading, plan)
+    light = seen.light
+    if reading.part != "sky":
+        names = (f"{reading.part}_log2", f"{reading.part}_sigma_stops")
+        log2, sigma = (float(light.at(name, instant_s(reading.time))) for name in names)
+        return log2 - mid, sigma
+    log2, slope = _sky(reading, instant_s(reading.time), light, seen.framesky, plan.bands)
+    if not np.isfinite(log2):
+        return None
+    sigma = float(light.belief.sigma_stops(level=1.0, weather=1.0, haze=slope, sky=1.0))
+    return log2 - mid + float(light.sky_rise_stops(np.array(slope))), sigma
 
 
 def settings_of(reading: Reading, shoot: Shoot) -> Shoot:

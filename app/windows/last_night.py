@@ -1,0 +1,262 @@
+"""What the last take showed, in the words of the trade, and what it makes of tonight."""
+
+from __future__ import annotations
+
+import datetime as dt
+from functools import partial
+
+import msgspec
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from app.shown.dates import date_text, short_date, typed_date
+from app.store import Store
+from app.theme import px
+from app.widgets.buttons import Button
+from app.widgets.switch import Switch
+from app.widgets.text import Refusal, Text
+from app.widgets.typed_row import TypedRow
+from app.widgets.value_field import ValueField
+from app.windows.panes import Pane, beside, emptied, heading
+from core.amounts import amount_of, plain_text
+from core.edit import PlanError, checked, with_values
+from core.forecast import outlook, starts
+from core.lastnight import Remark, Showed, flown_take, lesson_of, without_take
+from core.lessonwords import lesson_sentences
+from core.memory import Memory
+from core.moved import tonight_sentence
+from core.outlook import Outlook
+from core.plan import PARTS, Part, Plan, Take
+from core.sentences import shown
+from core.starttime import parse_start, start_minutes
+from core.words import clock_text
+
+_SHOWED: tuple[tuple[str, Showed | None], ...] = (
+    ("not looked at", None), ("fine", "fine"), ("over", "over"), ("too dark", "dark"),
+)  # fmt: skip
+_PART_WORDS: dict[Part, str] = {"street": "Street and lamps", "land": "Land", "sky": "Sky"}
+
+
+class RemarkRow(QWidget):
+    """What one part showed: fine, over or too dark, at which frame and by how much."""
+
+    def __init__(self, part: Part) -> None:
+        super().__init__()
+        self.part = part
+        name = Text(_PART_WORDS[part], ink="ink2")
+        name.setFixedWidth(px(150))
+        self.showed = Switch(_PART_WORDS[part], [text for text, _ in _SHOWED], size_px=12)
+        self.showed.show_choice(0)
+        self.showed.chosen.connect(lambda _place: self._enable())
+        self.frame = self._field("frame", "1")
+        self.by = self._field("by", "0 stops")
+        line = QHBoxLayout(self)
+        line.setContentsMargins(0, px(2), 0, px(2))
+        line.setSpacing(px(8))
+        for widget in (name, self.showed):
+            line.addWidget(widget)
+        for label, field in (("from frame", self.frame), ("by", self.by)):
+            line.addWidget(Text(label, size_px=12, ink="ink2"))
+            line.addWidget(field)
+        line.addStretch(1)
+        self._enable()
+
+    def _field(self, name: str, text: str) -> ValueField:
+        left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        field = ValueField(f"{_PART_WORDS[self.part]}: {name}", width_px=64, align=left, size_px=13)
+        field.setText(text)
+        return field
+
+    def _enable(self) -> None:
+        on = _SHOWED[self.showed.current][1] in ("over", "dark")
+        self.frame.setEnabled(on)
+        self.by.setEnabled(on)
+
+    def remark(self) -> Remark | None:
+        """What is said of the part; None while nothing is.
+
+        Raises
+        ------
+        PlanError
+            With one sentence, when the frame or the stops cannot be understood.
+        """
+        showed = _SHOWED[self.showed.current][1]
+        if showed is None:
+            return None
+        if showed == "fine":
+            return Remark(self.part, showed)
+        frame, by = plain_text(self.frame.text()), plain_text(self.by.text())
+        if not frame.isdecimal() or not 1 <= len(frame) <= 6 or int(frame) < 1:
+            raise PlanError(
+                f"The frame {shown(self.frame.text())} was not understood; a frame of the take"
+                " such as 210 was expected."
+            )
+        stops = amount_of("by_stops", by)
+        if stops is None or not 0.0 <= stops <= 10.0:
+            raise PlanError(
+                f"{shown(self.by.text())} was not understood; stops beyond the limit from 0 to 10"
+                " were expected."
+            )
+        return Remark(self.part, showed, int(frame) - 1, stops)
+
+
+class LastNightWindow(Pane):
+    """Learns from a flown take and plans another night with it, one undo each."""
+
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+        super().__init__(store, "Last night", parent)
+        self._memory = Memory(entries=12)
+        self._take: Take | None = None
+        self._build()
+        self.resize(px(700), px(620))
+
+    def fill(self, column: QVBoxLayout) -> None:
+        """The parts: the take, what it showed, what follows, the takes so far."""
+        about = "The settings are those of the active shoot; type when it was really pressed."
+        column.addLayout(heading("The take", about))
+        shoot = self._seen().shoot
+        self.night = TypedRow("Night of", shoot.date, self._typed_night, date_text)
+        start = shoot.start_after_event_min
+        self.start = TypedRow("Pressed at", start, self._typed_start, self._clock)
+        column.addWidget(self.night)
+        column.addWidget(self.start)
+        about = "Fine is for the whole take; frames count from 1; by 0 stops is just beyond."
+        column.addLayout(heading("What it showed", about))
+        self.remarks = {part: RemarkRow(part) for part in PARTS}
+        for row in self.remarks.values():
+            column.addWidget(row)
+        self.learn_button = Button("Learn from it", strong=True)
+        self.learn_button.clicked.connect(self.learn)
+        column.addLayout(beside(self.learn_button, above_px=10))
+        self._refusal = Refusal()
+        column.addWidget(self._refusal)
+        self.learned = Text("", weight=600, wraps=True)
+        column.addWidget(self.learned)
+        about = "What stays with the place is in every night from now on; weather and haze are not."
+        column.addLayout(heading("Tonight", about))
+        later = shoot.date + dt.timedelta(days=1)
+        self.tonight = TypedRow("Night of", later, self._typed_night, date_text)
+        column.addWidget(self.tonight)
+        self.plan_button = Button("Plan this night at its best start")
+        self.plan_button.clicked.connect(self.plan_tonight)
+        column.addLayout(beside(self.plan_button))
+        self.told = Text("", weight=600, wraps=True)
+        column.addWidget(self.told)
+        column.addLayout(heading("Takes so far", "Forgetting a take forgets what it taught."))
+        self._list = QVBoxLayout()
+        self._list.setSpacing(px(2))
+        column.addLayout(self._list)
+
+    @property
+    def refusal(self) -> str:
+        """What is wrong with what was asked for last, if anything."""
+        return self._refusal.sentence
+
+    def refresh(self) -> None:
+        """Show the takes of the plan."""
+        plan = self._store.plan
+        if plan is None:
+            return
+        if not hasattr(self, "night"):
+            self._build()
+        emptied(self._list)
+        for take in plan.takes:
+            self._list.addLayout(self._line(take))
+        if not plan.takes:
+            self._list.addWidget(Text("None yet.", size_px=12, ink="ink3"))
+
+    def learn(self) -> None:
+        """Learn from what was said of the take."""
+        if not (self.night.settle() and self.start.settle()):
+            return
+        try:
+            said = [row.remark() for row in self.remarks.values()]
+            flown, take = self._flown()
+            remarks = [remark for remark in said if remark is not None]
+            lesson = lesson_of(flown, take, remarks, self._memory)
+        except PlanError as refusal:
+            self._refusal.say(str(refusal))
+            return
+        self._refusal.say("")
+        self._take = take
+        self.learned.show_text(" ".join(lesson_sentences(lesson)))
+        plan = msgspec.structs.replace(lesson.plan, shoots=self._plan().shoots)
+        self._store.begin_gesture()
+        self._store.replace("learn from a take", plan)
+
+    def plan_tonight(self) -> None:
+        """Turn the active shoot to the night typed, at its best start."""
+        if not self.tonight.settle():
+            return
+        name = self._store.active
+        try:
+            plan = with_values(self._plan(), {f"shoots.{name}.date": self.tonight.value})
+            found = starts(plan, name, self._memory)
+            if found.best_s is not None:
+                event_s = outlook(plan, name, self._memory).night.event.time_s
+                minutes = (found.best_s - event_s) / 60.0
+                plan = with_values(plan, {f"shoots.{name}.start_after_event_min": minutes})
+        except PlanError as refusal:
+            self._refusal.say(str(refusal))
+            return
+        take = self._take or (plan.takes[-1] if plan.takes else None)
+        if take is not None:
+            self.told.show_text(tonight_sentence(plan, take, name, self._memory))
+        self._store.begin_gesture()
+        self._store.replace("plan the night", plan)
+
+    def forget(self, take_id: str) -> None:
+        """Take a take and what it taught out of the plan."""
+        self._store.begin_gesture()
+        self._store.replace("forget a take", without_take(self._plan(), take_id))
+
+    def _flown(self) -> tuple[Plan, Take]:
+        """The plan with the shoot as it was flown, and the take."""
+        name = self._store.active
+        values = {
+            f"shoots.{name}.date": self.night.value,
+            f"shoots.{name}.start_after_event_min": self.start.value,
+        }
+        plan = checked(with_values(self._plan(), values))
+        seen = outlook(plan, name, self._memory)
+        pressed = seen.night.clock(round(seen.press_s))
+        return plan, flown_take(plan, name, f"{pressed:%Y-%m-%d %H:%M}", pressed)
+
+    def _line(self, take: Take) -> QHBoxLayout:
+        moment = dt.datetime.fromisoformat(take.start)
+        words = (
+            f"{short_date(moment.date())} {clock_text(moment, seconds=True)}, shoot {take.shoot}"
+        )
+        forget = Button("Forget", height_px=24)
+        forget.setAccessibleName(f"Forget the take of {words}")
+        forget.clicked.connect(partial(self.forget, take.id))
+        return beside(Text(words, size_px=12), forget, above_px=0)
+
+    def _typed_night(self, text: str) -> dt.date:
+        return typed_date(text, self._seen().shoot.date.year)
+
+    def _typed_start(self, text: str) -> float:
+        night = self._night().night
+        return start_minutes(parse_start(text), night.event.name, night.clock(night.event.time_s))
+
+    def _clock(self, minutes: float) -> str:
+        night = self._night().night
+        return clock_text(night.clock(night.event.time_s + 60.0 * minutes), seconds=True)
+
+    def _night(self) -> Outlook:
+        """The active shoot on the night of the take."""
+        name = self._store.active
+        plan = with_values(self._plan(), {f"shoots.{name}.date": self.night.value})
+        return outlook(plan, name, self._memory)
+
+    def _plan(self) -> Plan:
+        plan = self._store.plan
+        if plan is None:
+            raise LookupError("no plan")
+        return plan
+
+    def _seen(self) -> Outlook:
+        seen = self._store.outlook(self._store.active)
+        if seen is None:
+            raise LookupError("no plan")
+        return seen

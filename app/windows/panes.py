@@ -1,0 +1,108 @@
+"""Windows beside the main one: a column of headed parts that scrolls."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLayout, QScrollArea, QVBoxLayout, QWidget
+
+from app.store import Store
+from app.theme import px, scale_changes
+from app.widgets.text import Text
+
+
+class Pane(QWidget):
+    """A window of one subject; what it shows is renewed when the store's forecasts settle."""
+
+    def __init__(self, store: Store, title: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowFlag(self.windowType().Window, on=True)
+        self.setWindowTitle(f"{title} \N{EN DASH} Duskwright")
+        self._store = store
+        self._area = QScrollArea()
+        self._area.setWidgetResizable(True)
+        self._area.setFrameShape(QFrame.Shape.NoFrame)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(self._area)
+        self.resize(px(560), px(660))
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self._refresh_if_shown)
+        store.settled.connect(lambda: self._soon.start(0))
+        scale_changes().changed.connect(self._build)
+
+    def refresh(self) -> None:
+        """Show the plan as it stands; for the window of a subject to write."""
+        raise NotImplementedError
+
+    def fill(self, column: QVBoxLayout) -> None:
+        """Lay the parts out in a column; for the window of a subject to write."""
+        raise NotImplementedError
+
+    def showEvent(self, event: object) -> None:
+        """Be up to date when it comes up."""
+        super().showEvent(event)  # type: ignore[arg-type]
+        self.refresh()
+
+    def _refresh_if_shown(self) -> None:
+        if self.isVisible() and self._store.plan is not None:
+            self.refresh()
+
+    def _build(self) -> None:
+        """Lay everything out, at the text scale of now."""
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(px(20), px(14), px(20), px(20))
+        column.setSpacing(0)
+        if self._store.plan is not None:
+            self.fill(column)
+        column.addStretch(1)
+        old = self._area.takeWidget()
+        self._area.setWidget(body)
+        if old is not None:
+            old.deleteLater()
+
+
+def heading(title: str, about: str) -> QVBoxLayout:
+    """The head of a part: its title and a line about it."""
+    box = QVBoxLayout()
+    box.setContentsMargins(0, px(12), 0, px(4))
+    box.setSpacing(0)
+    box.addWidget(Text(title, size_px=15, weight=600))
+    box.addWidget(Text(about, size_px=11, ink="ink3", wraps=True))
+    return box
+
+
+def beside(*parts: QWidget, above_px: float = 6) -> QHBoxLayout:
+    """Widgets in a row, from the left."""
+    line = QHBoxLayout()
+    line.setContentsMargins(0, px(above_px), 0, px(2))
+    line.setSpacing(px(8))
+    for part in parts:
+        line.addWidget(part)
+    line.addStretch(1)
+    return line
+
+
+def labelled(label: str, part: QWidget, label_px: float = 150) -> QHBoxLayout:
+    """A widget with its label at the left, as wide as the fields of a typed row."""
+    line = QHBoxLayout()
+    line.setContentsMargins(0, px(2), 0, px(2))
+    line.setSpacing(px(8))
+    name = Text(label, ink="ink2")
+    name.setFixedWidth(px(label_px))
+    line.addWidget(name)
+    line.addWidget(part)
+    line.addStretch(1)
+    return line
+
+
+def emptied(layout: QLayout) -> None:
+    """Take everything out of a layout."""
+    while (item := layout.takeAt(0)) is not None:
+        inner, widget = item.layout(), item.widget()
+        if inner is not None:
+            emptied(inner)
+        if widget is not None:
+            widget.hide()
+            widget.deleteLater()

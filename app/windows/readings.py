@@ -1,0 +1,244 @@
+"""Readings on site: a test still or a meter value, the minute of the lamps, what they move."""
+
+from __future__ import annotations
+
+import datetime as dt
+from functools import partial
+
+import msgspec
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.store import Store
+from app.theme import px
+from app.widgets.buttons import Button
+from app.widgets.switch import Switch
+from app.widgets.text import Refusal, Text
+from app.widgets.typed_row import TypedRow
+from app.windows.panes import Pane, beside, emptied, heading, labelled
+from core.edit import PlanError, checked
+from core.forecast import belief
+from core.lampsseen import with_lamps_seen_on
+from core.lessonwords import belief_sentences
+from core.memory import Memory
+from core.moved import moved
+from core.outlook import Outlook
+from core.parse import parse_value
+from core.plan import PARTS, Part, Plan, Reading
+from core.readings import expected_tone, reading_mid_log2
+from core.starttime import parse_start, start_minutes
+from core.tonetyped import typed_tone_stops
+from core.words import (
+    clock_text,
+    f_number_text,
+    filter_text,
+    iso_text,
+    number_text,
+    shutter_text,
+    signed_text,
+)  # fmt: skip
+
+_SETTINGS = (
+    ("shutter_s", "Shutter", shutter_text),
+    ("iso", "ISO", iso_text),
+    ("f_number", "Aperture", f_number_text),
+    ("nd_stops", "Filter", filter_text),
+)
+#: A still is made some minutes before the press (common practice, no source).
+_BEFORE_MIN = 6.0
+
+
+class ReadingsWindow(Pane):
+    """Takes readings into the plan, one undo each, and says at once what they move."""
+
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+        super().__init__(store, "Readings on site", parent)
+        self._memory = Memory(entries=12)
+        self._build()
+
+    def fill(self, column: QVBoxLayout) -> None:
+        """The parts: a reading, the lamps, what was read so far."""
+        about = (
+            "A test still or a meter value some minutes before the take fixes most of what is"
+            " unknown about the night."
+        )
+        column.addLayout(heading("A reading", about))
+        self.part = Switch("Part of the picture", PARTS, size_px=13)
+        self.part.show_choice(0)
+        self.part.chosen.connect(lambda _place: self._expect())
+        column.addLayout(labelled("Part", self.part))
+        seen = self._seen()
+        before = seen.shoot.start_after_event_min - _BEFORE_MIN
+        self.time = TypedRow("Read at", before, self._typed_time, self._clock)
+        self.time.taken.connect(self._expect)
+        column.addWidget(self.time)
+        self.settings: dict[str, TypedRow] = {}
+        for name, label, text in _SETTINGS:
+            row = TypedRow(label, getattr(seen.shoot, name), partial(_typed_number, name), text)
+            row.taken.connect(self._expect)
+            self.settings[name] = row
+            column.addWidget(row)
+        self.tone = TypedRow("Tone", None, self._typed_tone, _tone_text)
+        self.tone.field.setPlaceholderText("+0.7 or EV 3.5")
+        column.addWidget(self.tone)
+        self.take_button = Button("Take the reading", strong=True)
+        self.take_button.clicked.connect(self.take)
+        column.addLayout(beside(self.take_button, above_px=10))
+        self._refusal = Refusal()
+        column.addWidget(self._refusal)
+        self.moves = Text("", weight=600, wraps=True)
+        self.learned = Text("", size_px=12, ink="ink2", wraps=True)
+        column.addWidget(self.moves)
+        column.addWidget(self.learned)
+        self._fill_lamps(column)
+        column.addLayout(heading("Read so far", "Readings of other nights stay in the plan."))
+        self._list = QVBoxLayout()
+        self._list.setSpacing(px(2))
+        column.addLayout(self._list)
+
+    def _fill_lamps(self, column: QVBoxLayout) -> None:
+        about = "The first glow says by which level, clock or minute the lamps are switched here."
+        column.addLayout(heading("The lamps just came on", about))
+        on_s = self._seen().light.lamps_on_s
+        minutes = 15.0 if on_s is None else (on_s - self._seen().night.event.time_s) / 60.0
+        self.lamps = TypedRow("First glow at", minutes, self._typed_time, self._clock)
+        column.addWidget(self.lamps)
+        self.lamps_button = Button("The lamps came on then")
+        self.lamps_button.clicked.connect(self.take_lamps)
+        column.addLayout(beside(self.lamps_button))
+
+    @property
+    def refusal(self) -> str:
+        """What is wrong with what was asked for last, if anything."""
+        return self._refusal.sentence
+
+    def refresh(self) -> None:
+        """Show what is expected now and what was read so far."""
+        if self._store.plan is None:
+            return
+        if not hasattr(self, "part"):
+            self._build()
+        self._expect()
+        emptied(self._list)
+        for index, reading in enumerate(self._store.plan.readings):
+            self._list.addLayout(self._line(index, reading))
+        if not self._store.plan.readings:
+            self._list.addWidget(Text("None yet.", size_px=12, ink="ink3"))
+
+    def take(self) -> None:
+        """Take the reading that stands in the fields, and say what it moves."""
+        rows = (self.time, *self.settings.values(), self.tone)
+        understood = [row.settle() for row in rows]
+        if not all(understood):
+            return
+        if self.tone.value is None:
+            self._refusal.say("The tone is empty; type stops from mid-grey or a meter's EV.")
+            return
+        plan, reading = self._plan(), self._reading(self.tone.value)
+        self._replace("take a reading", plan, (*plan.readings, reading))
+
+    def take_lamps(self) -> None:
+        """Take the minute of the lamps, and say what it moves."""
+        if not self.lamps.settle():
+            return
+        plan, seen = self._plan(), self._seen()
+        time_s = seen.night.event.time_s + 60.0 * self.lamps.value
+        try:
+            told = with_lamps_seen_on(plan, self._store.active, time_s, self._memory)
+        except PlanError as refusal:
+            self._refusal.say(str(refusal))
+            return
+        self._tell(plan, told)
+        self._store.begin_gesture()
+        self._store.replace("lamps came on", told)
+
+    def remove(self, index: int) -> None:
+        """Take a reading out of the plan."""
+        plan = self._plan()
+        kept = tuple(one for at, one in enumerate(plan.readings) if at != index)
+        self._replace("remove a reading", plan, kept)
+
+    def _replace(self, label: str, plan: Plan, readings: tuple[Reading, ...]) -> None:
+        try:
+            told = checked(msgspec.structs.replace(plan, readings=readings))
+        except PlanError as refusal:
+            self._refusal.say(str(refusal))
+            return
+        self._tell(plan, told)
+        self._store.begin_gesture()
+        self._store.replace(label, told)
+
+    def _tell(self, before: Plan, after: Plan) -> None:
+        self._refusal.say("")
+        name = self._store.active
+        change = moved(before, after, name, self._memory)
+        self.moves.show_text(f"{name}: {change.sentence}")
+        held = [belief(plan, plan.shoot(name), self._memory) for plan in (before, after)]
+        self.learned.show_text(" ".join(belief_sentences(*held)))
+
+    def _expect(self) -> None:
+        """Say beside the tone what is expected there and how sure that is."""
+        seen, reading = self._seen(), self._reading(0.0)
+        expected = expected_tone(reading, self._plan(), seen)
+        if expected is None:
+            self.tone.note("the path sees too little sky")
+            return
+        stops, sigma = expected
+        self.tone.note(f"expected {signed_text(stops)} ±{number_text(sigma, 1)} stops")
+
+    def _line(self, index: int, reading: Reading) -> QVBoxLayout:
+        seen = self._seen()
+        moment = dt.datetime.fromisoformat(reading.time).astimezone(seen.night.clock(0.0).tzinfo)
+        words = (
+            f"{moment.date()} {clock_text(moment)}  {reading.part}"
+            f" {signed_text(reading.stops)} stops"
+        )
+        if reading.take_id is not None:
+            words += f"  (take {reading.take_id})"
+        remove = Button("Remove", height_px=24)
+        remove.setAccessibleName(f"Remove the reading of {words}")
+        remove.clicked.connect(partial(self.remove, index))
+        box = QVBoxLayout()
+        box.addLayout(beside(Text(words, size_px=12), remove, above_px=0))
+        return box
+
+    def _reading(self, stops: float) -> Reading:
+        time_s = self._seen().night.event.time_s + 60.0 * self.time.value
+        part: Part = PARTS[self.part.current]
+        settings = {name: row.value for name, row in self.settings.items()}
+        time = self._seen().night.clock(round(time_s)).isoformat()
+        return Reading(time=time, part=part, stops=stops, **settings)
+
+    def _typed_tone(self, text: str) -> float:
+        return typed_tone_stops(text, reading_mid_log2(self._reading(0.0), self._plan()))
+
+    def _typed_time(self, text: str) -> float:
+        """Minutes after the event of the active shoot's night."""
+        night = self._seen().night
+        return start_minutes(parse_start(text), night.event.name, night.clock(night.event.time_s))
+
+    def _clock(self, minutes: float) -> str:
+        night = self._seen().night
+        return clock_text(night.clock(night.event.time_s + 60.0 * minutes), seconds=True)
+
+    def _plan(self) -> Plan:
+        plan = self._store.plan
+        if plan is None:
+            raise LookupError("no plan")
+        return plan
+
+    def _seen(self) -> Outlook:
+        seen = self._store.outlook(self._store.active)
+        if seen is None:
+            raise LookupError("no plan")
+        return seen
+
+
+def _typed_number(name: str, text: str) -> float:
+    value = parse_value(f"shoots.A.{name}", text)
+    if not isinstance(value, (int, float)):
+        raise PlanError(f"{text!r} was not understood; a number was expected.")
+    return float(value)
+
+
+def _tone_text(stops: float | None) -> str:
+    return "" if stops is None else f"{signed_text(stops, 2)} stops"

@@ -1,0 +1,126 @@
+"""Readings on site, through the real window: typed, taken, told, undone."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from app.resources import demo_sites
+from app.store import Store
+from app.widgets.typed_row import TypedRow
+from app.windows.readings import ReadingsWindow
+from core.planfile import load
+
+TWO_TAKES = next(site for site in demo_sites() if site.stem == "montevaro_hill")
+
+
+@pytest.fixture
+def store() -> Store:
+    made = Store()
+    made.open(load(TWO_TAKES))
+    made.settle_now()
+    return made
+
+
+@pytest.fixture
+def window(qtbot: QtBot, store: Store) -> ReadingsWindow:
+    made = ReadingsWindow(store)
+    qtbot.addWidget(made)
+    made.show()
+    return made
+
+
+def type_into(row: TypedRow, text: str) -> None:
+    row.field.setFocus()
+    row.field.selectAll()
+    QTest.keyClicks(row.field, text)
+
+
+def click(button: object) -> None:
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)  # type: ignore[call-overload]
+
+
+def test_a_reading_moves_the_starts_and_says_by_how_much(
+    window: ReadingsWindow, store: Store
+) -> None:
+    before = store.plan
+    type_into(window.tone, "-0.6")
+    click(window.take_button)
+    store.settle_now()
+    assert store.plan is not None
+    assert len(store.plan.readings) == 1
+    reading = store.plan.readings[0]
+    assert (reading.part, reading.stops, reading.shutter_s) == (
+        "street", -0.6, store.plan.shoots.A.shutter_s,
+    )  # fmt: skip
+    assert "start" in window.moves.text()
+    assert "darker" in window.learned.text()
+    store.undo_stack.undo()
+    assert store.plan == before
+
+
+def test_a_meters_ev_is_a_reading_too(window: ReadingsWindow, store: Store) -> None:
+    # ISO 2720: EV 2 at ISO 100 is 0.5 cd/m2; 1 s at f/1.8 and ISO 100 puts mid-grey at 0.405.
+    type_into(window.settings["f_number"], "1.8")
+    type_into(window.settings["shutter_s"], "1")
+    type_into(window.settings["iso"], "100")
+    type_into(window.settings["nd_stops"], "none")
+    type_into(window.tone, "EV 2")
+    click(window.take_button)
+    assert store.plan is not None
+    assert store.plan.readings[0].stops == pytest.approx(0.304, abs=0.001)
+
+
+@pytest.mark.parametrize("text", ["banana", "nan", "1e999", "99"])
+def test_what_is_no_tone_is_said_in_one_sentence_and_changes_nothing(
+    window: ReadingsWindow, store: Store, text: str
+) -> None:
+    before = store.plan
+    type_into(window.tone, text)
+    click(window.take_button)
+    assert store.plan == before
+    told = window.tone.refusal or window.refusal
+    assert told.endswith(".")
+
+
+def test_an_empty_tone_is_asked_for(window: ReadingsWindow, store: Store) -> None:
+    click(window.take_button)
+    assert "tone is empty" in window.refusal
+    assert store.plan is not None
+    assert store.plan.readings == ()
+
+
+def test_a_reading_can_be_taken_back(window: ReadingsWindow, store: Store) -> None:
+    type_into(window.tone, "0.4")
+    click(window.take_button)
+    store.settle_now()
+    window.remove(0)
+    assert store.plan is not None
+    assert store.plan.readings == ()
+
+
+def test_the_lamps_come_on_when_they_were_seen(window: ReadingsWindow, store: Store) -> None:
+    seen = store.outlook("A")
+    assert seen is not None
+    assert seen.light.lamps_on_s is not None
+    seen_s = seen.light.lamps_on_s - 240.0
+    type_into(window.lamps, seen.night.clock(seen_s).strftime("%H:%M:%S"))
+    click(window.lamps_button)
+    now = store.outlook("A")
+    assert now is not None
+    assert now.light.lamps_on_s == pytest.approx(seen_s, abs=15.0)
+
+
+def test_what_is_expected_stands_beside_the_tone(window: ReadingsWindow) -> None:
+    assert "expected" in window.tone.noted
+    window.part.button(2).click()
+    assert "expected" in window.tone.noted or "too little sky" in window.tone.noted
+
+
+def test_the_window_without_a_plan_shows_itself(qtbot: QtBot) -> None:
+    empty = ReadingsWindow(Store())
+    qtbot.addWidget(empty)
+    empty.show()
+    assert empty.isVisible()
