@@ -73,37 +73,39 @@ class Gauge:
     """What the craft shows for a charge.
 
     The true charge is the share of the energy that can be drawn tonight. A
-    `compensated` gauge shows it. A `nominal` gauge counts what was drawn against
-    the capacity at room temperature: in the cold it falls too slowly and, nearly
-    empty, still shows what cannot be had. Of an `unknown` gauge the larger
-    reading is given where a figure to stop at is wanted, and the true charge
-    where the gauge itself triggers something, so both err to the early side.
+    `compensated` gauge shows it. A `nominal` gauge counts what has left a full pack
+    against the capacity at room temperature: in the cold it falls too slowly and,
+    nearly empty, still shows what cannot be had. An `unknown` gauge is taken for
+    the one that errs to the early side: for the nominal one where a figure to stop
+    at is wanted and where a pack's charge at take-off is read off it, for the
+    compensated one where the gauge itself triggers something.
     """
 
     kind: Literal["compensated", "nominal", "unknown"]
     temperature_share: float
 
-    def reading_percent(self, charge_percent: Charge, start_percent: float) -> Charge:
-        """Return the reading for a true charge after a start at `start_percent`, all [%]."""
+    def reading_percent(self, charge_percent: Charge) -> Charge:
+        """Return the highest reading for a true charge, both [%]."""
         if self.kind == "compensated":
             return charge_percent
-        return start_percent - (start_percent - charge_percent) * self.temperature_share
+        return 100.0 - (100.0 - charge_percent) * self.temperature_share
 
-    def charge_percent(self, reading_percent: float, start_percent: float) -> float:
-        """Return the true charge at the earliest moment the gauge can show a reading, all [%].
+    def charge_percent(self, reading_percent: float) -> float:
+        """Return the highest true charge at which the gauge can show a reading, both [%].
 
         Below zero: the pack is empty before a nominal gauge shows this reading.
         """
-        if self.kind == "nominal":
-            return start_percent - (start_percent - reading_percent) / self.temperature_share
-        return reading_percent
+        return self._nominal_percent(reading_percent) if self.kind == "nominal" else reading_percent
 
-    def start_excess_percent(self, start_percent: float) -> float:
-        """How far a partly charged pack can read above its true charge before take-off, [%].
+    def least_charge_percent(self, reading_percent: float) -> float:
+        """Return the lowest true charge at which the gauge can show a reading, both [%].
 
         A nominal gauge at 80 % has lost a fifth of the room-temperature capacity;
-        what the cold locks away comes off what is left.
+        what the cold locks away comes off what is left. Below zero: nothing is left.
         """
         if self.kind == "compensated":
-            return 0.0
-        return (100.0 - start_percent) * (1.0 / self.temperature_share - 1.0)
+            return reading_percent
+        return self._nominal_percent(reading_percent)
+
+    def _nominal_percent(self, reading_percent: float) -> float:
+        return 100.0 - (100.0 - reading_percent) / self.temperature_share

@@ -14,9 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.battery import Gauge
-from core.flightenergy import Budget, FlightEnergy, flight_energy
+from core.flightenergy import Budget, Caution, FlightEnergy, flight_energy
 from core.flightlegs import Leg
 from core.flightscene import FlightRoute
+from core.words import cut_down, cut_up, number_text, percent_text
 
 __all__ = ["Flight", "FlightEnergy", "FlightRoute", "Segment", "flight_energy", "plan_flight"]
 
@@ -51,7 +52,8 @@ class Flight:
         home is the dearest over all places of the path. A charge below zero means
         that the battery is empty before.
     start_percent, gauge
-        Charge at take-off; what the craft shows for a charge.
+        True charge at take-off, the lowest that the gauge's reading can stand for;
+        what the craft shows for a charge.
     before_min, before_percent
         Take-off to the press.
     home_min, home_percent
@@ -78,12 +80,14 @@ class Flight:
         One sentence on what cannot be flown; hold, out, home or charge. Then
         every figure of the budget is None.
     cautions
-        Codes: gust_over_limit, return_wind_over_limit, return_fails_in_gusts,
-        below_freezing, outside_battery_range, aged_battery, beyond_sight_guide,
-        start_charge_reads_high, auto_return_binds, landing_near_reserve.
-    distance_m, wind_at_camera_m_s, gust_at_camera_m_s, ground_speed_home_m_s
-        Greatest distance over ground; wind at the greatest height of the path;
-        speed over ground of the dearest return (None when it starts overhead).
+        What a pilot should know before; none where the flight cannot be flown.
+    distance_m, camera_height_m, return_height_m
+        Greatest distance over ground; greatest height of the path; height of the
+        way home.
+    wind_at_camera_m_s, gust_at_camera_m_s, wind_at_return_m_s, gust_at_return_m_s
+        Mean wind and gust at these two heights.
+    ground_speed_home_m_s
+        Over ground on the dearest return; None when it starts overhead.
 
     """
 
@@ -110,10 +114,14 @@ class Flight:
     fits: bool | None = None
     error: str | None = None
     error_leg: str | None = None
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
     distance_m: float | None = None
+    camera_height_m: float | None = None
+    return_height_m: float | None = None
     wind_at_camera_m_s: float | None = None
     gust_at_camera_m_s: float | None = None
+    wind_at_return_m_s: float | None = None
+    gust_at_return_m_s: float | None = None
     ground_speed_home_m_s: float | None = None
 
     def charge_at(self, minutes: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -128,7 +136,7 @@ class Flight:
 
     def gauge_at(self, minutes: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return what the craft shows at minutes from take-off, [%]; the larger if unknown."""
-        return self.gauge.reading_percent(self.charge_at(minutes), self.start_percent)
+        return self.gauge.reading_percent(self.charge_at(minutes))
 
 
 def plan_flight(
@@ -145,7 +153,8 @@ def plan_flight(
     interval_s
         From one still to the next, [s].
     battery_start_percent
-        Charge at take-off, [%], domain [1, 100].
+        What the gauge shows at take-off, [%], domain [1, 100]; the lowest charge
+        that this can stand for is what the flight counts with.
 
     Returns
     -------
@@ -155,21 +164,21 @@ def plan_flight(
         can show that figure.
 
     """
+    start = energy.gauge.least_charge_percent(battery_start_percent)
     take = Leg("take", (frames - 1) * interval_s / 60.0, energy.hold_power)
     if energy.budget is None or energy.budget_low is None or energy.budget_high is None:
         flown = (*energy.before, take) if energy.error_leg == "home" else energy.before
-        return _unflown(
-            energy, flown, battery_start_percent, energy.error or "", energy.error_leg or ""
-        )
-    budget, start = energy.budget, battery_start_percent
+        return _unflown(energy, flown, start, energy.error or "", energy.error_leg or "")
+    budget = energy.budget
     stop, max_take = _longest_take(energy, budget, start)
     if max_take <= 0.0:
-        return _unflown(energy, energy.before, start, _no_charge(energy, budget, start), "charge")
+        sentence = _no_charge(energy, budget, battery_start_percent)
+        return _unflown(energy, energy.before, start, sentence, "charge")
     segments = _segments(energy, (*energy.before, take, *energy.home), start)
     before_min = sum(leg.minutes for leg in energy.before)
     home_min = sum(leg.minutes for leg in energy.home)
     max_frames = _frames(max_take, interval_s)
-    reading = energy.gauge.reading_percent(stop, start)
+    reading = energy.gauge.reading_percent(stop)
     landing = start - sum(segment.percent for segment in segments)
     fits = frames <= max_frames
     return Flight(
@@ -194,10 +203,15 @@ def plan_flight(
         margin_min=max_take - take.minutes,
         landing_percent=landing,
         fits=fits,
-        cautions=energy.cautions + _cautions(energy, budget, start, landing, fits=fits),
+        cautions=energy.cautions
+        + _cautions(energy, budget, battery_start_percent, landing, fits=fits),
         distance_m=energy.distance_m,
+        camera_height_m=energy.camera_height_m,
+        return_height_m=energy.return_height_m,
         wind_at_camera_m_s=energy.wind_at_camera_m_s,
         gust_at_camera_m_s=energy.gust_at_camera_m_s,
+        wind_at_return_m_s=energy.wind_at_return_m_s,
+        gust_at_return_m_s=energy.gust_at_return_m_s,
         ground_speed_home_m_s=energy.ground_speed_home_m_s,
     )
 
@@ -207,7 +221,7 @@ def _longest_take(
 ) -> tuple[float, float]:
     """Charge to stop at, [%], and minutes of take until then (negative: none)."""
     kept = energy.reserve_percent + budget.home_percent
-    stop = max(kept, _turns_home_percent(energy, start_percent))
+    stop = max(kept, _turns_home_percent(energy))
     left = start_percent - budget.before_percent - stop
     return stop, left / budget.take_percent_per_min
 
@@ -247,47 +261,54 @@ def _unflown(
     )
 
 
-def _turns_home_percent(energy: FlightEnergy, start_percent: float) -> float:
+def _turns_home_percent(energy: FlightEnergy) -> float:
     """Give the highest true charge at which the craft may turn home by itself, [%]."""
-    return energy.gauge.charge_percent(energy.auto_return_percent, start_percent)
+    return energy.gauge.charge_percent(energy.auto_return_percent)
 
 
-def _auto_return_binds(energy: FlightEnergy, budget: Budget, start_percent: float) -> bool:
-    kept = energy.reserve_percent + budget.home_percent
-    return _turns_home_percent(energy, start_percent) > kept
+def _auto_return_binds(energy: FlightEnergy, budget: Budget) -> bool:
+    return _turns_home_percent(energy) > energy.reserve_percent + budget.home_percent
 
 
-def _no_charge(energy: FlightEnergy, budget: Budget, start_percent: float) -> str:
-    used = math.ceil(budget.before_percent)
-    head = (
-        f"No charge is left for frames: take-off is at {start_percent:.0f} %, "
-        f"{used} % is used before the press, and "
-    )
-    if _auto_return_binds(energy, budget, start_percent):
+def _no_charge(energy: FlightEnergy, budget: Budget, start_reading_percent: float) -> str:
+    take_off = _take_off_text(energy.gauge, start_reading_percent)
+    used = percent_text(cut_up(budget.before_percent))
+    head = f"No charge is left for frames: {take_off}, {used} is used before the press, and "
+    if _auto_return_binds(energy, budget):
+        turns = f"{number_text(energy.auto_return_percent)} %"
         return (
-            f"{head}the craft turns home by itself at {energy.auto_return_percent:.0f} %. "
+            f"{head}the craft turns home by itself at {turns}. "
             "Shorten set-up and wait, or set its own return lower."
         )
-    kept = math.ceil(energy.reserve_percent + budget.home_percent)
+    kept = percent_text(cut_up(energy.reserve_percent + budget.home_percent))
     return (
-        f"{head}{kept} % is kept for the way home and the reserve. "
+        f"{head}{kept} is kept for the way home and the reserve. "
         "Shorten set-up and wait, come nearer, or take a fuller battery."
     )
+
+
+def _take_off_text(gauge: Gauge, reading_percent: float) -> str:
+    """The charge at take-off as shown and, where less can be drawn, how much of it."""
+    take_off = f"take-off is at {number_text(reading_percent)} %"
+    drawn = max(0.0, cut_down(gauge.least_charge_percent(reading_percent)))
+    if reading_percent - drawn < 1.0:
+        return take_off
+    return f"{take_off} on the gauge, of which this cold may leave {percent_text(drawn)}"
 
 
 def _cautions(
     energy: FlightEnergy,
     budget: Budget,
-    start_percent: float,
+    start_reading_percent: float,
     landing_percent: float,
     *,
     fits: bool,
-) -> tuple[str, ...]:
-    """Codes of what a pilot should know about this take's charge."""
-    excess = energy.gauge.start_excess_percent(start_percent)
-    checks = {
+) -> tuple[Caution, ...]:
+    """What a pilot should know about this take's charge."""
+    excess = start_reading_percent - energy.gauge.least_charge_percent(start_reading_percent)
+    checks: dict[Caution, bool] = {
         "start_charge_reads_high": excess >= NEAR_PERCENT,
-        "auto_return_binds": _auto_return_binds(energy, budget, start_percent),
+        "auto_return_binds": _auto_return_binds(energy, budget),
         "landing_near_reserve": fits and landing_percent - energy.reserve_percent < NEAR_PERCENT,
     }
     return tuple(code for code, applies in checks.items() if applies)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from core.battery import COLDEST_C, HOTTEST_C, Gauge
 from core.flightlegs import (
@@ -28,10 +29,26 @@ from core.sight import sight_guide_m
 
 # The program never plans below this, whatever it is given.
 LEAST_RESERVE_PERCENT = 20.0
-# Until the pilot's own log has fixed it, the practice factor is known this well.
+# Until the pilot's own log has fixed it, the practice factor is known this well:
+# engineering judgement, no source.
 PRACTICE_SPREAD = 0.10
-# A battery below this share of its first energy is worth a word.
+# A battery below this share of its first energy is worth a word: common practice, no
+# source, a little before the 80 % at which a pack counts as worn out.
 AGED_HEALTH = 0.85
+
+#: What a pilot should know before a flight that can be flown.
+Caution = Literal[
+    "gust_over_limit",
+    "return_wind_over_limit",
+    "return_fails_in_gusts",
+    "below_freezing",
+    "outside_battery_range",
+    "aged_battery",
+    "beyond_sight_guide",
+    "start_charge_reads_high",
+    "auto_return_binds",
+    "landing_near_reserve",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +76,12 @@ class FlightEnergy:
     gauge: Gauge
     practice_factor: float
     distance_m: float
+    camera_height_m: float
+    return_height_m: float
     wind_at_camera_m_s: float
     gust_at_camera_m_s: float
+    wind_at_return_m_s: float
+    gust_at_return_m_s: float
     hold_power: float
     before: tuple[Leg, ...]
     home: tuple[Leg, ...] = ()
@@ -68,7 +89,7 @@ class FlightEnergy:
     budget: Budget | None = None
     budget_low: Budget | None = None
     budget_high: Budget | None = None
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
     error: str | None = None
     error_leg: str | None = None
 
@@ -102,9 +123,10 @@ def flight_energy(
     -------
     FlightEnergy
         Hold power and air density are taken at the greatest height of the path;
-        the return is flown at the greater of the typed height and that one, and
-        is the dearest over all places of the path, each with its own climb,
-        course and distance. What cannot be flown is told in `error`, with its leg.
+        the return is flown at the greater of the typed height and that one, in
+        the air there, and is the dearest over all places of the path, each with
+        its own climb, course and distance. What cannot be flown is told in
+        `error`, with its leg.
 
     """
     scene = scene_of(craft, flight, route, conditions, elevation_m)
@@ -129,7 +151,9 @@ def flight_energy(
 
 def _outset(scene: Scene) -> FlightEnergy:
     """Gather what is known before any leg against the wind is flown."""
-    conditions, height = scene.conditions, scene.camera_height_m
+    conditions, height, home_height = (
+        scene.conditions, scene.camera_height_m, scene.return_height_m,
+    )  # fmt: skip
     return FlightEnergy(
         usable_hover_min=scene.usable_min,
         reserve_percent=max(scene.flight.reserve_percent, LEAST_RESERVE_PERCENT),
@@ -137,8 +161,12 @@ def _outset(scene: Scene) -> FlightEnergy:
         gauge=scene.gauge,
         practice_factor=scene.craft.practice_factor,
         distance_m=scene.route.distance_m,
+        camera_height_m=height,
+        return_height_m=home_height,
         wind_at_camera_m_s=wind_m_s(conditions, height),
         gust_at_camera_m_s=gust_m_s(conditions, height),
+        wind_at_return_m_s=wind_m_s(conditions, home_height),
+        gust_at_return_m_s=gust_m_s(conditions, home_height),
         hold_power=scene.hold_power,
         before=legs_up(scene),
     )
@@ -156,12 +184,12 @@ def _budget(
     )
 
 
-def _cautions(scene: Scene) -> tuple[str, ...]:
-    """Codes of what a pilot should know before this flight, whatever its length."""
+def _cautions(scene: Scene) -> tuple[Caution, ...]:
+    """What a pilot should know before this flight, whatever its length."""
     craft, night = scene.craft, scene.conditions
     limit, celsius = craft.wind_limit_m_s, night.temperature_c
     sight = sight_guide_m(craft.diameter_m, night.visibility_km)
-    checks = {
+    checks: dict[Caution, bool] = {
         "gust_over_limit": gust_m_s(night, scene.camera_height_m) > limit,
         "return_wind_over_limit": wind_m_s(night, scene.return_height_m) > limit,
         "return_fails_in_gusts": fails_in_gusts(scene),

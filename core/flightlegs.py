@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from core.flightscene import Point, Scene, gust_m_s, wind_m_s
 from core.wind import LEAST_GROUND_SPEED_M_S, components_m_s
+from core.words import bearing_text, number_text
 
 # Minutes near the ground, after the last frame and for the landing itself:
 # common practice, no source.
@@ -17,7 +18,6 @@ LANDING_MIN = 0.5
 # Within the hold of the craft's own positioning there is no leg to fly.
 LEAST_LEG_M = 1.0
 _CLIMBS = ("climb", "return climb")
-_MINUS = "\N{MINUS SIGN}"
 
 
 class UnflyableError(Exception):
@@ -112,21 +112,24 @@ def ways_home(scene: Scene) -> list[WayHome]:
 
 def dearest_way(scene: Scene, ways: Sequence[WayHome], practice: float) -> WayHome:
     """Give the way home that costs the most charge under a practice factor."""
-    home = scene.curve.level(scene.flight.back_speed_m_s) * practice
-    climb = scene.curve.climbing(scene.craft.climb_m_s)
+    # All of it is flown in the air of the return height, so the ratio to a hover there will do.
+    home = scene.home_curve.level(scene.flight.back_speed_m_s) * practice
+    climb = scene.home_curve.climbing(scene.craft.climb_m_s)
     return max(ways, key=lambda way: home * way.home_min + climb * way.climb_min)
 
 
 def legs_home(scene: Scene, way: WayHome) -> tuple[Leg, ...]:
     """Give the legs from the last frame to the ground by one way home."""
-    craft = scene.craft
+    craft, hover = scene.craft, scene.home_hover
+    climb = hover * scene.home_curve.climbing(craft.climb_m_s)
+    level = hover * scene.home_curve.level(scene.flight.back_speed_m_s)
     descent = scene.return_height_m / craft.descent_m_s / 60.0
     return (
         Leg("settle", SETTLE_MIN, scene.hold_power),
-        Leg("return climb", way.climb_min, scene.curve.climbing(craft.climb_m_s)),
-        Leg("home", way.home_min, scene.curve.level(scene.flight.back_speed_m_s)),
-        # No credit is taken for coming down.
-        Leg("descent", descent, 1.0),
+        Leg("return climb", way.climb_min, climb),
+        Leg("home", way.home_min, level),
+        # No credit is taken for coming down, nor for air denser than the camera's.
+        Leg("descent", descent, scene.descent_hover),
         Leg("landing", LANDING_MIN, 1.0),
     )
 
@@ -173,21 +176,21 @@ def _check_hold(scene: Scene) -> None:
     height = scene.camera_height_m
     wind, limit = wind_m_s(scene.conditions, height), scene.craft.wind_limit_m_s
     if wind > limit:
-        digits = 1 if f"{wind:.1f}" != f"{limit:.1f}" else 2
+        digits = 1 if number_text(wind, 1) != number_text(limit, 1) else 2
         sentence = (
-            f"Mean wind at {height:.0f} m is {wind:.{digits}f} m/s, above this craft's limit of "
-            f"{limit:.{digits}f} m/s. Fly lower, or on a calmer night."
+            f"Mean wind at {number_text(height, 0)} m is {number_text(wind, digits)} m/s, above "
+            f"this craft's limit of {number_text(limit, digits)} m/s. Fly lower, or on a calmer "
+            "night."
         )
         raise UnflyableError("hold", sentence)
 
 
 def _slow(scene: Scene, way: str, course: float, wind: float, speed: float, remedy: str) -> str:
     """Say which way is too slow, on which course, and what is left over ground."""
-    name = f"Flying {way} on {round(course) % 360:03d}\N{DEGREE SIGN}"
+    name = f"Flying {way} on {bearing_text(course)}"
     if speed == -math.inf:
         cross = abs(components_m_s(wind, scene.conditions.wind_from_deg, course)[1])
-        return f"{name} drifts off: the crosswind alone is {cross:.1f} m/s. {remedy}"
+        return f"{name} drifts off: the crosswind alone is {number_text(cross, 1)} m/s. {remedy}"
     # Cut, not rounded: 0.96 m/s must not read as the 1.0 m/s it misses.
-    tenths = math.trunc(speed * 10.0)
-    sign = _MINUS if tenths < 0 else ""
-    return f"{name} leaves {sign}{abs(tenths) / 10:.1f} m/s over ground. {remedy}"
+    left = number_text(math.trunc(speed * 10.0) / 10.0, 1)
+    return f"{name} leaves {left} m/s over ground. {remedy}"

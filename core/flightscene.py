@@ -44,8 +44,11 @@ class FlightRoute:
 class Scene:
     """Craft, path and air together.
 
-    `usable_min` are the minutes of still-air hover in a full battery, `hold_power`
-    is that of holding a station at the camera's height.
+    `usable_min` are the minutes of still-air hover in a full battery, in the air of the
+    camera's height; `curve` is power over that hover, `hold_power` that of holding a
+    station there. `home_curve` is power over a hover at the return height, which costs
+    `home_hover` times as much; a hover on the way down costs `descent_hover` times as
+    much, never less.
     """
 
     craft: Craft
@@ -53,6 +56,9 @@ class Scene:
     route: FlightRoute
     conditions: Conditions
     curve: PowerCurve
+    home_curve: PowerCurve
+    home_hover: float
+    descent_hover: float
     gauge: Gauge
     usable_min: float
     camera_height_m: float
@@ -86,12 +92,19 @@ def scene_of(
 ) -> Scene:
     """Put craft, path and air together.
 
-    Air and hold power are taken at the greatest height of the path; the return
-    is flown at the greater of the typed height and that.
+    Air and hold power are taken at the greatest height of the path; the return is
+    flown at the greater of the typed height and that, in the air there.
     """
     height = route.camera_height_m
-    density = density_kg_m3(elevation_m + height, conditions.temperature_c)
-    curve = PowerCurve(craft.hover_induced_m_s, craft.drag_speed_m_s).at_density(density)
+    return_height = max(flight.return_height_m, height)
+    # The air of the descent is that halfway down.
+    density, home_density, halfway_density = (
+        density_kg_m3(elevation_m + up, conditions.temperature_c)
+        for up in (height, return_height, return_height / 2.0)
+    )
+    hover = density_factor(density)
+    any_air = PowerCurve(craft.hover_induced_m_s, craft.drag_speed_m_s)
+    curve = any_air.at_density(density)
     share = temperature_share(conditions.temperature_c, kept_warm=craft.battery_kept_warm)
     return Scene(
         craft=craft,
@@ -99,11 +112,12 @@ def scene_of(
         route=route,
         conditions=conditions,
         curve=curve,
+        home_curve=any_air.at_density(home_density),
+        home_hover=density_factor(home_density) / hover,
+        descent_hover=max(1.0, density_factor(halfway_density) / hover),
         gauge=Gauge(craft.gauge, share),
-        usable_min=usable_hover_min(
-            hover_minutes(craft), share, craft.state_of_health, density_factor(density)
-        ),
+        usable_min=usable_hover_min(hover_minutes(craft), share, craft.state_of_health, hover),
         camera_height_m=height,
-        return_height_m=max(flight.return_height_m, height),
+        return_height_m=return_height,
         hold_power=curve.holding(wind_m_s(conditions, height), gust_m_s(conditions, height)),
     )

@@ -1,9 +1,13 @@
 """The camera's path: where it is and where it looks, frame by frame.
 
-Positions run along a centripetal curve through the stations, measured by arc
-length; heading takes the shortest turn; pitch and heading follow the same time
-law. Headings and pitches are interpolated as such, never as a rotation: a
-quaternion between two headings and two pitches rolls the horizon on the way.
+Positions run along a centripetal curve through the stations; heading takes the
+shortest turn; pitch and heading follow the same time law. Headings and pitches are
+interpolated as such, never as a rotation: a quaternion between two headings and two
+pitches rolls the horizon on the way.
+
+The way is measured by arc length. Between stations at one place it is measured by
+the turn of the camera, a degree as a metre (`TURN_M_PER_DEG`): so a pan on the spot
+takes its share of the take. Stations at one place that look the same way take none.
 """
 
 from __future__ import annotations
@@ -21,6 +25,17 @@ from core.readonly import read_only
 RAMP_SHARE = 0.15
 #: Half diagonal of the 36 × 24 mm frame that equivalent focal lengths refer to, mm.
 HALF_DIAGONAL_MM = 21.633
+#: Way that a degree of turn on the spot counts as, m: the picture then shifts as it does
+#: in a flight past what stands 57 m away, 1 / tan(1°). Engineering judgement, no source.
+TURN_M_PER_DEG = 1.0
+#: Stations nearer than this are one place: the craft holds no better (common practice).
+ONE_PLACE_M = 1.0
+#: Nearer than this to straight up or down, m, a point has no bearing.
+_NO_BEARING_M = 1e-3
+#: How far along the way the next pose's bearing is looked up.
+_NEXT_WAY = 1e-3
+#: Points that stand for the curve between two stations.
+_PIECE = 40
 
 
 @dataclass(frozen=True)
@@ -88,21 +103,28 @@ def focal_px(camera: Camera, width_px: float) -> float:
 
 
 def poses_along(path: Path, way: ArrayLike) -> Poses:
-    """Poses at shares of the way, 0 at the first station and 1 at the last."""
+    """Poses at shares of the way, 0 at the first station and 1 at the last.
+
+    Looking straight up or down at a point, the heading is that of the next pose (at the
+    end of the way, of the one before); where these have none either, that of the stations.
+    """
     way = np.atleast_1d(np.asarray(way, dtype=float))
-    stations = path.stations
-    points = np.array([(s.east_m, s.north_m, s.up_m) for s in stations])
-    knots, positions = _positions(points, way)
-    angles = np.array([_look(s) for s in stations])
-    headings = np.degrees(np.unwrap(np.radians(angles[:, 0])))
-    heading = np.interp(way, knots, headings)
-    pitch = np.interp(way, knots, angles[:, 1])
-    if all(s.look_at is not None for s in stations):
-        targets = np.array([s.look_at for s in stations], dtype=float)
-        aim = np.stack([np.interp(way, knots, targets[:, k]) for k in range(3)], axis=1)
-        heading, pitch = _direction(aim - positions)
+    measured = _measured(path)
+    positions = measured.positions(way)
+    heading, pitch = measured.looks(way)
+    if all(s.look_at is not None for s in path.stations):
+        aim = measured.aim(way)
+        pitch = _altitude_deg(aim)
+        step = np.where(way + _NEXT_WAY <= 1.0, _NEXT_WAY, -_NEXT_WAY)
+        for near in (measured.aim(way + step), aim):
+            heading = np.where(_has_bearing(near), _bearing_deg(near), heading)
     east, north, up = positions.T
     return read_only(Poses(east, north, up, heading % 360.0, pitch))
+
+
+def station_ways(path: Path) -> FloatArray:
+    """Share of the way at every station, 0 at the first; 1 at the last of several."""
+    return _measured(path).knots
 
 
 def reversed_path(path: Path) -> Path:
@@ -110,40 +132,93 @@ def reversed_path(path: Path) -> Path:
     return Path(timing=path.timing, stations=path.stations[::-1])
 
 
-def way_length_m(path: Path) -> float:
-    """Length of the camera's way through the stations, in metres."""
-    points = np.array([(s.east_m, s.north_m, s.up_m) for s in path.stations])
-    return float(_curve(points)[1][-1])
+@dataclass(frozen=True)
+class _Measured:
+    """The way measured: dense points of the curve and the stations, each at its share."""
+
+    stations: tuple[Station, ...]
+    dense: FloatArray
+    ways: FloatArray
+    knots: FloatArray
+
+    def positions(self, way: FloatArray) -> FloatArray:
+        """Where the camera is at shares of the way, (n, 3)."""
+        return _between(way, self.ways, self.dense)
+
+    def looks(self, way: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Heading (unwrapped) and pitch between those of the stations."""
+        looks = _looks(self.stations)
+        return np.interp(way, self.knots, looks[:, 0]), np.interp(way, self.knots, looks[:, 1])
+
+    def aim(self, way: FloatArray) -> FloatArray:
+        """From the camera to the point it looks at, (n, 3); every station has one."""
+        targets = np.array([s.look_at for s in self.stations], dtype=float)
+        return _between(way, self.knots, targets) - self.positions(way)
+
+
+def _between(way: FloatArray, ways: FloatArray, points: FloatArray) -> FloatArray:
+    return np.stack([np.interp(way, ways, points[:, k]) for k in range(3)], axis=1)
+
+
+def _place(station: Station) -> tuple[float, float, float]:
+    return station.east_m, station.north_m, station.up_m
+
+
+def _looks(stations: tuple[Station, ...]) -> FloatArray:
+    """Heading, turned on from station to station the short way round, and pitch, (n, 2)."""
+    looks = np.array([_look(station) for station in stations])
+    looks[:, 0] = np.degrees(np.unwrap(np.radians(looks[:, 0])))
+    return looks
 
 
 def _look(station: Station) -> tuple[float, float]:
     if station.look_at is None:
         return station.heading_deg, station.pitch_deg
-    here = np.array((station.east_m, station.north_m, station.up_m))
-    heading, pitch = _direction(np.array(station.look_at, dtype=float) - here)
-    return float(heading), float(pitch)
+    offset = np.array(station.look_at, dtype=float) - np.array(_place(station))
+    heading = float(_bearing_deg(offset)) if _has_bearing(offset) else station.heading_deg
+    return heading, float(_altitude_deg(offset))
 
 
-def _direction(offset: FloatArray) -> tuple[FloatArray, FloatArray]:
-    east, north, up = offset[..., 0], offset[..., 1], offset[..., 2]
-    heading = np.degrees(np.arctan2(east, north)) % 360.0
-    return heading, np.degrees(np.arctan2(up, np.hypot(east, north)))
+def _has_bearing(offset: FloatArray) -> NDArray[np.bool_]:
+    return np.asarray(np.hypot(offset[..., 0], offset[..., 1]) >= _NO_BEARING_M)
 
 
-def _curve(points: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Dense points of the curve, arc length at each, and arc length at each station."""
-    steps = np.linalg.norm(np.diff(points, axis=0), axis=1) if len(points) > 1 else np.zeros(0)
-    if len(points) == 1 or float(steps.sum()) == 0.0:
-        # Standing still: the way is shared out evenly among the stations.
-        even = np.linspace(0.0, 1.0, len(points)) if len(points) > 1 else np.zeros(1)
-        return points, even * 0.0, even
-    dense, at_station = _catmull_rom(points, np.sqrt(steps))
-    length = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(dense, axis=0), axis=1))])
-    return dense, length, length[at_station]
+def _bearing_deg(offset: FloatArray) -> FloatArray:
+    return np.asarray(np.degrees(np.arctan2(offset[..., 0], offset[..., 1])))
 
 
-def _catmull_rom(points: FloatArray, spans: FloatArray) -> tuple[FloatArray, NDArray[np.int64]]:
-    """Centripetal Catmull-Rom curve (Yuksel et al. 2011, alpha = 1/2), 40 points a piece.
+def _altitude_deg(offset: FloatArray) -> FloatArray:
+    level = np.hypot(offset[..., 0], offset[..., 1])
+    return np.asarray(np.degrees(np.arctan2(offset[..., 2], level)))
+
+
+def _measured(path: Path) -> _Measured:
+    stations = path.stations
+    points = np.array([_place(station) for station in stations])
+    if len(points) == 1:
+        return _Measured(stations, points, np.zeros(1), np.zeros(1))
+    spans = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    dense = _catmull_rom(points, np.sqrt(spans))
+    turns = np.hypot(*np.diff(_looks(stations), axis=0).T)
+    measure = np.concatenate([[0.0], np.cumsum(_steps_m(dense, spans, turns))])
+    total = float(measure[-1])
+    ways = measure / total if total > 0.0 else np.linspace(0.0, 1.0, len(dense))
+    return _Measured(stations, dense, ways, ways[::_PIECE])
+
+
+def _steps_m(dense: FloatArray, spans_m: FloatArray, turns_deg: FloatArray) -> FloatArray:
+    """Way from each dense point to the next: arc length, or the turn where that is more."""
+    steps = np.linalg.norm(np.diff(dense, axis=0), axis=1).reshape(-1, _PIECE)
+    # Rounding along a piece of no length is no way.
+    steps[spans_m == 0.0] = 0.0
+    turns_m = np.where(spans_m < ONE_PLACE_M, TURN_M_PER_DEG * turns_deg, 0.0)
+    turning = turns_m > steps.sum(axis=1)
+    steps[turning] = turns_m[turning, None] / _PIECE
+    return np.asarray(steps.ravel())
+
+
+def _catmull_rom(points: FloatArray, spans: FloatArray) -> FloatArray:
+    """Centripetal Catmull-Rom curve (Yuksel et al. 2011, alpha = 1/2), `_PIECE` points a piece.
 
     Written as a Hermite cubic with the tangents of the three-point (Lagrange) parabola;
     at the ends the neighbour is mirrored, so that two stations give a straight line.
@@ -154,7 +229,7 @@ def _catmull_rom(points: FloatArray, spans: FloatArray) -> tuple[FloatArray, NDA
         spans[:-1] + spans[1:]
     )[:, None]
     tangents = np.vstack([slope[:1], inner, slope[-1:]])
-    w = np.linspace(0.0, 1.0, 40, endpoint=False)[:, None]
+    w = np.linspace(0.0, 1.0, _PIECE, endpoint=False)[:, None]
     pieces = [
         (1 + 2 * w) * (1 - w) ** 2 * points[k]
         + w * (1 - w) ** 2 * span * tangents[k]
@@ -162,18 +237,4 @@ def _catmull_rom(points: FloatArray, spans: FloatArray) -> tuple[FloatArray, NDA
         + w**2 * (w - 1) * span * tangents[k + 1]
         for k, span in enumerate(spans)
     ]
-    dense = np.vstack([*pieces, points[-1:]])
-    return dense, np.arange(len(points)) * 40
-
-
-def _positions(points: FloatArray, way: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Shares of the way at the stations, and positions (n, 3) at the asked shares."""
-    dense, length, at_station = _curve(points)
-    total = float(length[-1])
-    if total == 0.0:
-        return np.asarray(at_station), np.stack(
-            [np.interp(way, at_station, points[:, k]) for k in range(3)], axis=1
-        )
-    along = way * total
-    positions = np.stack([np.interp(along, length, dense[:, k]) for k in range(3)], axis=1)
-    return at_station / total, positions
+    return np.vstack([*pieces, points[-1:]])

@@ -17,12 +17,16 @@ from core.plan import Craft
 INDUCED_SHARE = 0.52
 PROFILE_SHARE = 0.36
 ELECTRONICS_SHARE = 0.12
-# Induced power over its ideal; drag and climb are paid at the ideal rate.
+# Induced power over its ideal; drag and climb are paid at the ideal rate. Leishman,
+# Principles of Helicopter Aerodynamics, ch. 2, gives 1.15 as typical (from memory).
 INDUCED_FACTOR = 1.15
+# Propellers of 15 to 24 cm at 5000 to 9000 turns a minute: engineering judgement, no source.
 BLADE_TIP_SPEED_M_S = 70.0
-# Profile power grows by 4.65 (V / tip speed)^2 in forward flight.
+# Profile power grows by 4.65 (V / tip speed)^2 in forward flight: Bennett (1940), as in
+# Leishman, ch. 5 (from memory).
 PROFILE_GROWTH = 4.65
-# Makers rate minutes of steady forward flight near minimum power.
+# Makers rate minutes of steady forward flight near minimum power, at 5 to 9 m/s: common
+# practice, no source; this is the end of it nearest the least power of a 250 g craft.
 RATED_AIRSPEED_M_S = 6.0
 # Newton steps come down on the root from above; six reach rounding level.
 _NEWTON_STEPS = 30

@@ -20,8 +20,11 @@ def sight_guide_m(diameter_m: float, visibility_km: float | None) -> float:
 
     References
     ----------
-    Guidance of the European authorities on visual line of sight: the lesser of
-    327 m per metre of craft plus 20 m, and 0.3 of the ground visibility.
+    EASA, Guidelines for UAS operations in the open and specific category - Ref to
+    Regulation (EU) 2019/947, on the visual line of sight: the lesser of the attitude
+    line of sight of a multirotor, 327 m per metre of craft plus 20 m, and the detection
+    line of sight, 0.3 of the ground visibility. Read in the tables of a national
+    authority that applies it; the edition is not known here.
 
     """
     by_size = 327.0 * diameter_m + 20.0

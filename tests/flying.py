@@ -28,9 +28,9 @@ CRAFTS = {
 
 
 def table(name: str) -> list[dict[str, str]]:
-    """Read a table of reference data."""
+    """Read a table of reference data, behind the lines that name its source."""
     with (DATA / name).open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 def hover_induced_m_s(mass_kg: float, propellers: int, diameter_m: float) -> float:

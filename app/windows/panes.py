@@ -28,7 +28,9 @@ class Pane(QWidget):
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.timeout.connect(self._refresh_if_shown)
-        store.settled.connect(lambda: self._soon.start(0))
+        self._soon.setInterval(0)
+        # Straight to the timer: what outlives this window must not call into it.
+        store.settled.connect(self._soon.start)
         scale_changes().changed.connect(self._build)
 
     def refresh(self) -> None:

@@ -135,7 +135,6 @@ _FIXED = (
             ("craft.descent_m_s", "Descent"),
             ("craft.hover_induced_m_s", "Induced speed in a hover"),
             ("craft.drag_speed_m_s", "Drag equals weight at"),
-            ("craft.mass_kg", "Mass"),
             ("craft.diameter_m", "Largest dimension"),
         ),
     ),

@@ -2,41 +2,62 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
-from core.battery import temperature_share
+from core.advice.flightcautions import caution_text
+from core.advice.height import gust_height_m, lower_words, lowered, wind_height_m
+from core.advice.mending import FLIGHT_CODES, Bench, Trial, remedy_of
 from core.clip import camera_keeps_up
+from core.clocks import span_words
+from core.edit import with_values
 from core.findings import Finding, Remedy, Severity
 from core.outlook import Outlook
 from core.plan import Plan
-from core.scales import scale_of, with_setting
-from core.sight import sight_guide_m
+from core.scales import CLIP_LENGTHS_S, scale_of, with_setting
 from core.starts import Starts
-from core.words import (
-    clock_text,
-    cut_down,
-    cut_up,
-    number_text,
-    percent_text,
-    seconds_text,
-    share_text,
-)
+from core.words import cut_down, cut_up, number_text, seconds_text
+
+_FULL_PERCENT = 100.0
+#: A shorter clip than this is no clip: common practice, no source.
+SHORTEST_CLIP_S = CLIP_LENGTHS_S[0]
 
 
-def battery_findings(plan: Plan, seen: Outlook, starts: Starts) -> Iterator[Finding]:
-    """A flight that cannot be flown or does not fit, then the cautions."""
+def battery_findings(plan: Plan, seen: Outlook, starts: Starts, tried: Trial) -> Iterator[Finding]:
+    """A flight that cannot be flown or does not fit, then the cautions.
+
+    `tried` gives the outlook of a changed plan.
+    """
+    bench = Bench(plan, seen, tried)
     flight = seen.flight
     if flight.error is not None:
-        fact, _, rest = flight.error.partition(". ")
-        yield Finding("stop", "flight", seen.name, fact.rstrip(".") + ".", rest)
+        yield _unflown(bench, flight.error)
         return
     if not flight.fits:
-        yield _too_long(plan, seen, starts)
+        yield _too_long(bench, starts)
     for code in flight.cautions:
         severity: Severity = "note" if code == "auto_return_binds" else "warn"
-        fact, rest = _caution(code, plan, seen)
-        yield Finding(severity, code, seen.name, fact, rest)
+        fact, rest = caution_text(code, plan, seen)
+        found = Finding(severity, code, seen.name, fact, rest)
+        if code == "gust_over_limit":
+            found = _with(found, lowered(bench, gust_height_m(plan, seen)))
+        yield found
+
+
+def _with(finding: Finding, remedy: Remedy | None) -> Finding:
+    return finding if remedy is None else replace(finding, remedies=(remedy,))
+
+
+def _unflown(bench: Bench, sentences: str) -> Finding:
+    """A flight that cannot be flown, with the height or the charge that would do."""
+    fact, _, rest = sentences.partition(". ")
+    found = Finding("stop", "flight", bench.seen.name, fact.rstrip(".") + ".", rest)
+    leg = bench.seen.flight.error_leg
+    if leg == "hold":
+        height_m = wind_height_m(bench.plan, bench.seen)
+        found = replace(found, rest=lower_words(height_m, "it is"))
+        return _with(found, lowered(bench, height_m))
+    return _with(found, _charged(bench)) if leg == "charge" else found
 
 
 def shortage_text(margin_min: float) -> str:
@@ -49,30 +70,68 @@ def spare_text(margin_min: float) -> str:
     return number_text(cut_down(margin_min, 0.1), 1)
 
 
-def _too_long(plan: Plan, seen: Outlook, starts: Starts) -> Finding:
+def _too_long(bench: Bench, starts: Starts) -> Finding:
     # Both are known of every flight that can be flown.
+    seen = bench.seen
     margin, frames = seen.flight.margin_min or 0.0, seen.flight.max_frames or 0
     fact = f"The battery ends {shortage_text(margin)} min before the last frame."
     fit = f"{frames} of {seen.clip.frames} frames fit; {_light_alone(seen, starts)}"
-    remedies = tuple(_shorter(plan, seen, frames))
+    remedies = tuple(_remedies(bench))
+    if not remedies:
+        fit = f"{fit} {_no_way(frames / seen.shoot.frame_rate_fps)}"
     return Finding("stop", "battery", seen.name, fact, fit, remedies)
+
+
+def _no_way(clip_s: float) -> str:
+    if clip_s < SHORTEST_CLIP_S:
+        return "This take does not fit this battery: shorten set-up and wait, or come nearer."
+    return "No one change fits battery and light both: search the best settings."
 
 
 def _light_alone(seen: Outlook, starts: Starts) -> str:
     if starts.earliest_s is None or starts.latest_s is None:
         return "the light does not hold either."
-    first, last = (clock_text(seen.night.clock(t)) for t in (starts.earliest_s, starts.latest_s))
-    return f"the light alone holds from {first} to {last}."
+    span = span_words(seen.night, starts.earliest_s, starts.latest_s, "from ")
+    return f"the light alone holds {span}."
 
 
-def _shorter(plan: Plan, seen: Outlook, frames: int) -> Iterator[Remedy]:
-    """As many frames as fit; or all of them at the longest interval that fits."""
-    key, shoot = f"shoots.{seen.name}", seen.shoot
-    if frames >= 1:
-        length_s = frames / shoot.frame_rate_fps
-        if length_s >= 0.1:
-            yield Remedy(f"{frames} frames", ((f"{key}.clip_length_s", length_s),))
-    take_min = seen.flight.max_take_min or 0.0
+def _remedies(bench: Bench) -> Iterator[Remedy]:
+    """A full battery, as many frames as fit, or all of them at the longest interval that fits."""
+    for remedy in (_charged(bench), _fewer_frames(bench, bench.seen), _faster(bench)):
+        if remedy is not None:
+            yield remedy
+
+
+def _charged(bench: Bench) -> Remedy | None:
+    """A full battery where the charge at take-off is what is missing, with frames that fit."""
+    if bench.seen.shoot.battery_start_percent >= _FULL_PERCENT:
+        return None
+    label = f"Start charge {number_text(_FULL_PERCENT)} %"
+    values = {bench.key("battery_start_percent"): _FULL_PERCENT}
+    whole = remedy_of(bench, FLIGHT_CODES, label, values)
+    if whole is not None:
+        return whole
+    full = bench.tried(with_values(bench.plan, values), bench.seen.name)
+    return _fewer_frames(bench, full, label, values)
+
+
+def _fewer_frames(
+    bench: Bench, seen: Outlook, lead: str = "", with_it: Mapping[str, object] | None = None
+) -> Remedy | None:
+    """As many frames as fit a flight, if they make a clip."""
+    frames = seen.flight.max_frames or 0
+    length_s = frames / seen.shoot.frame_rate_fps
+    if length_s < SHORTEST_CLIP_S or frames >= seen.clip.frames:
+        return None
+    label = f"{frames} frames"
+    values = {**(with_it or {}), bench.key("clip_length_s"): length_s}
+    return remedy_of(bench, FLIGHT_CODES, f"{lead}, {label}" if lead else label, values)
+
+
+def _faster(bench: Bench) -> Remedy | None:
+    """All frames at the longest shorter interval that fits battery, camera and light."""
+    plan, seen = bench.plan, bench.seen
+    shoot, take_min = seen.shoot, seen.flight.max_take_min or 0.0
     intervals = [
         interval
         for interval in scale_of(plan.camera, "interval_s")
@@ -80,67 +139,13 @@ def _shorter(plan: Plan, seen: Outlook, frames: int) -> Iterator[Remedy]:
         and (seen.clip.frames - 1) * interval / 60.0 <= take_min
         and camera_keeps_up(with_setting(shoot, "interval_s", interval), plan.camera)
     ]
-    if intervals:
-        label = f"Interval {seconds_text(intervals[-1])}"
-        yield Remedy(label, ((f"{key}.interval_s", intervals[-1]),))
-
-
-def _caution(code: str, plan: Plan, seen: Outlook) -> tuple[str, str]:
-    craft, flight, night = plan.craft, seen.flight, seen.shoot.conditions
-    height = number_text(max(s.up_m for s in seen.path.stations), 0)
-    limit = number_text(craft.wind_limit_m_s, 1)
-    gust = number_text(flight.gust_at_camera_m_s or 0.0, 0)
-    share = share_text(temperature_share(night.temperature_c, kept_warm=craft.battery_kept_warm))
-    stop = percent_text(flight.stop_at_percent or 0.0)
-    distance, sight = number_text(flight.distance_m or 0.0, 0), _sight(plan, seen)
-    landing = percent_text(math.floor(flight.landing_percent or 0.0))
-    reserve = percent_text(plan.flight.reserve_percent)
-    charge = percent_text(seen.shoot.battery_start_percent)
-    texts = {
-        "gust_over_limit": (
-            f"Gusts reach {gust} m/s at {height} m, above this craft's {limit} m/s.",
-            "Fly lower, or on a calmer night.",
-        ),
-        "return_wind_over_limit": (
-            f"The wind at the return height is above this craft's {limit} m/s.",
-            "Lower the return height if nothing stands in the way.",
-        ),
-        "return_fails_in_gusts": (
-            f"In gusts of {gust} m/s the way home comes to a stand.",
-            "Come nearer, lower, or fly home faster.",
-        ),
-        "below_freezing": (
-            f"At {number_text(night.temperature_c)} °C the battery gives {share} of its energy.",
-            "Keep it warm until take-off and watch the clock, not the gauge.",
-        ),
-        "outside_battery_range": (
-            f"At {number_text(night.temperature_c)} °C no battery figure can be promised.",
-            "The figures shown are those of \N{MINUS SIGN}10 or 40 °C, the nearest known.",
-        ),
-        "aged_battery": (
-            f"The battery holds {share_text(craft.state_of_health)} of its first energy.",
-            "Below 80 % retire it from flying.",
-        ),
-        "beyond_sight_guide": (
-            f"{distance} m out is further than is well seen at this size: {sight} m.",
-            "Come nearer; keep it in sight the whole time.",
-        ),
-        "start_charge_reads_high": (
-            f"At {charge} the gauge may read high in this cold.",
-            "Take off with a full battery.",
-        ),
-        "auto_return_binds": (
-            f"The craft turns home by itself at {percent_text(craft.auto_return_percent)}.",
-            f"That sets the charge to stop at, {stop}.",
-        ),
-        "landing_near_reserve": (
-            f"Lands with {landing}, close to the reserve of {reserve}.",
-            "A gust or a second try at landing uses that up.",
-        ),
-    }
-    return texts[code]
-
-
-def _sight(plan: Plan, seen: Outlook) -> str:
-    guide = sight_guide_m(plan.craft.diameter_m, seen.shoot.conditions.visibility_km)
-    return number_text(math.floor(guide), 0)
+    tried = (
+        remedy_of(
+            bench,
+            FLIGHT_CODES,
+            f"Interval {seconds_text(interval)}",
+            {bench.key("interval_s"): interval},
+        )
+        for interval in reversed(intervals)
+    )
+    return next((remedy for remedy in tried if remedy is not None), None)

@@ -62,48 +62,47 @@ def test_cold_age_and_thin_air_multiply() -> None:
 
 
 def test_a_compensated_gauge_shows_what_is_left() -> None:
-    assert Gauge("compensated", COLD).reading_percent(35.0, 100.0) == 35.0
+    assert Gauge("compensated", COLD).reading_percent(35.0) == 35.0
 
 
 def test_a_nominal_gauge_reads_high_in_the_cold_when_nearly_empty() -> None:
     gauge = Gauge("nominal", COLD)
     # Of 100 % of the capacity 68 can be drawn, so an empty pack still shows 32.
-    assert gauge.reading_percent(0.0, 100.0) == pytest.approx(32.0)
-    assert gauge.reading_percent(50.0, 100.0) == pytest.approx(66.0)
-    assert gauge.reading_percent(100.0, 100.0) == 100.0
+    assert gauge.reading_percent(0.0) == pytest.approx(32.0)
+    assert gauge.reading_percent(50.0) == pytest.approx(66.0)
+    assert gauge.reading_percent(100.0) == 100.0
 
 
 def test_a_nominal_gauge_at_32_is_empty_and_at_20_has_long_been() -> None:
     gauge = Gauge("nominal", COLD)
-    assert gauge.charge_percent(32.0, 100.0) == pytest.approx(0.0)
-    assert gauge.charge_percent(20.0, 100.0) < 0.0
+    assert gauge.charge_percent(32.0) == pytest.approx(0.0)
+    assert gauge.charge_percent(20.0) < 0.0
 
 
-@given(SHARES, st.floats(20.0, 100.0), PERCENT)
-def test_an_unknown_gauge_gets_the_more_careful_of_both(
-    share: float, start: float, used: float
-) -> None:
-    charge = start - used
-    stop = {kind: Gauge(kind, share).reading_percent(charge, start) for kind in KINDS}
-    assert stop["unknown"] == max(stop["compensated"], stop["nominal"])
-    trigger = {kind: Gauge(kind, share).charge_percent(charge, start) for kind in KINDS}
+@given(SHARES, PERCENT)
+def test_an_unknown_gauge_gets_the_more_careful_of_both(share: float, percent: float) -> None:
+    stop = {kind: Gauge(kind, share).reading_percent(percent) for kind in KINDS}
+    assert stop["unknown"] == pytest.approx(max(stop["compensated"], stop["nominal"]), abs=1e-9)
+    trigger = {kind: Gauge(kind, share).charge_percent(percent) for kind in KINDS}
     # A higher charge comes earlier in the flight.
-    assert trigger["unknown"] == max(trigger["compensated"], trigger["nominal"])
+    assert trigger["unknown"] == pytest.approx(
+        max(trigger["compensated"], trigger["nominal"]), abs=1e-9
+    )
+    start = {kind: Gauge(kind, share).least_charge_percent(percent) for kind in KINDS}
+    assert start["unknown"] == pytest.approx(min(start["compensated"], start["nominal"]), abs=1e-9)
 
 
-@given(SHARES, st.floats(20.0, 100.0), PERCENT)
-def test_reading_and_charge_are_each_other_s_inverse(
-    share: float, start: float, charge: float
-) -> None:
+@given(SHARES, PERCENT)
+def test_reading_and_charge_are_each_other_s_inverse(share: float, charge: float) -> None:
     for kind in ("compensated", "nominal"):
         gauge = Gauge(kind, share)
-        reading = gauge.reading_percent(charge, start)
-        assert gauge.charge_percent(reading, start) == pytest.approx(charge, abs=1e-9)
+        reading = gauge.reading_percent(charge)
+        assert gauge.charge_percent(reading) == pytest.approx(charge, abs=1e-9)
+        assert gauge.least_charge_percent(reading) == pytest.approx(charge, abs=1e-9)
 
 
 def test_a_partly_charged_pack_loses_more_to_the_cold_than_it_shows() -> None:
     # 80 % of the capacity less the 32 % that the cold locks away is 48 of 68.
-    excess = Gauge("nominal", COLD).start_excess_percent(80.0)
-    assert 80.0 - excess == pytest.approx(100.0 * 48.0 / 68.0)
-    assert Gauge("nominal", COLD).start_excess_percent(100.0) == 0.0
-    assert Gauge("compensated", COLD).start_excess_percent(80.0) == 0.0
+    assert Gauge("nominal", COLD).least_charge_percent(80.0) == pytest.approx(100.0 * 48.0 / 68.0)
+    assert Gauge("nominal", COLD).least_charge_percent(100.0) == 100.0
+    assert Gauge("compensated", COLD).least_charge_percent(80.0) == 80.0

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.framesky import RAY_COLUMNS, RAY_ROWS, rays
+from core.framesky import rays
 from core.path import (
     constant_middle,
     focal_px,
@@ -15,8 +15,8 @@ from core.path import (
     minimum_jerk,
     poses_along,
     reversed_path,
+    station_ways,
     time_law,
-    way_length_m,
 )
 from core.plan import Camera, Path, Station
 from tests.dusk import rows
@@ -60,7 +60,6 @@ def test_time_laws_mirror_and_never_turn_back(timing: str, u: float) -> None:
 
 def test_two_stations_make_a_straight_line() -> None:
     path = Path(stations=(Station(up_m=20.0), Station(east_m=30.0, north_m=-40.0, up_m=140.0)))
-    assert way_length_m(path) == pytest.approx(130.0)
     poses = poses_along(path, np.linspace(0.0, 1.0, 14))
     assert poses.east_m == pytest.approx(np.linspace(0.0, 30.0, 14))
     assert poses.north_m == pytest.approx(np.linspace(0.0, -40.0, 14))
@@ -80,7 +79,7 @@ def test_the_way_runs_through_every_station_at_an_even_speed() -> None:
     for station in stations:
         assert np.hypot(*(track - (station.east_m, station.north_m)).T).min() < 0.1
     steps = np.hypot(*np.diff(track, axis=0).T)
-    assert steps == pytest.approx(way_length_m(path) / 4000.0, rel=0.02)
+    assert steps == pytest.approx(steps.mean(), rel=0.02)
 
 
 @pytest.mark.parametrize(
@@ -96,7 +95,73 @@ def test_turning_on_the_spot() -> None:
     poses = poses_along(path, [0.0, 0.25, 1.0])
     assert poses.heading_deg == pytest.approx([0.0, 22.5, 90.0])
     assert poses.pitch_deg == pytest.approx([-15.0, -20.0, -35.0])
-    assert way_length_m(path) == 0.0
+
+
+PAN = (
+    Station(heading_deg=0.0),
+    Station(east_m=60.0, heading_deg=0.0),
+    Station(east_m=60.0, heading_deg=90.0),
+    Station(east_m=60.0, north_m=50.0, heading_deg=90.0),
+)
+
+
+def test_a_turn_on_the_spot_takes_its_share_of_the_way() -> None:
+    # 60 m, a quarter turn that counts as 90 m, 50 m: worked by hand.
+    path = Path(stations=PAN)
+    assert station_ways(path) == pytest.approx([0.0, 0.3, 0.75, 1.0])
+    poses = poses_along(path, [0.3, 0.4, 0.525, 0.7, 0.75])
+    assert poses.heading_deg == pytest.approx([0.0, 20.0, 45.0, 80.0, 90.0])
+    assert poses.east_m == pytest.approx(60.0)
+    assert poses.north_m == pytest.approx(0.0)
+
+
+def test_no_heading_jumps_from_one_frame_to_the_next() -> None:
+    # At 300 frames the quarter turn of 90 m among 200 goes at 1.875 of the mean at most.
+    path = Path(stations=PAN)
+    heading = poses_along(path, time_law(path, np.linspace(0.0, 1.0, 300))).heading_deg
+    assert np.abs(np.diff(heading)).max() <= 1.875 * 200.0 / 299.0 + 1e-6
+
+
+def test_turning_on_the_spot_takes_time_in_proportion_to_the_turn() -> None:
+    stations = (
+        Station(heading_deg=350.0),
+        Station(heading_deg=20.0),
+        Station(heading_deg=20.0, pitch_deg=-25.0),
+    )
+    # 30 degrees across north, then 10 down.
+    assert station_ways(Path(stations=stations)) == pytest.approx([0.0, 0.75, 1.0])
+
+
+def test_within_the_craft_s_own_hold_stations_are_one_place() -> None:
+    near = Path(stations=(*PAN[:2], Station(east_m=60.3, heading_deg=90.0), PAN[3]))
+    assert station_ways(near) == pytest.approx([0.0, 0.3, 0.75, 1.0], abs=0.002)
+
+
+def test_the_same_station_twice_takes_no_time() -> None:
+    path = Path(stations=(PAN[0], PAN[1], PAN[1], PAN[3]))
+    ways = station_ways(path)
+    assert ways[1] == ways[2]
+    still = Path(stations=(Station(east_m=100.3, north_m=-7.7, up_m=33.3),) * 3)
+    assert station_ways(still) == pytest.approx([0.0, 0.5, 1.0])
+
+
+def test_straight_down_the_camera_keeps_the_heading_of_the_next_pose() -> None:
+    mast = (0.0, 0.0, 0.0)
+    over, away = Station(look_at=mast), Station(east_m=50.0, north_m=-50.0, look_at=mast)
+    for stations in ((over, away), (away, over)):
+        poses = poses_along(Path(stations=stations), [0.0, 0.001, 0.5, 0.999, 1.0])
+        assert poses.heading_deg == pytest.approx(315.0)
+    assert poses_along(Path(stations=(over, away)), 0.0).pitch_deg == pytest.approx(-90.0)
+
+
+def test_straight_down_all_the_way_the_stations_say_the_heading() -> None:
+    mast = (10.0, 20.0, 0.0)
+    low = Station(east_m=10.0, north_m=20.0, up_m=30.0, heading_deg=140.0, look_at=mast)
+    high = Station(east_m=10.0, north_m=20.0, up_m=90.0, heading_deg=150.0, look_at=mast)
+    assert poses_along(Path(stations=(low,)), 0.0).heading_deg == pytest.approx(140.0)
+    rising = poses_along(Path(stations=(low, high)), [0.0, 0.5, 1.0])
+    assert rising.heading_deg == pytest.approx([140.0, 145.0, 150.0])
+    assert rising.pitch_deg == pytest.approx(-90.0)
 
 
 def test_looking_at_a_point_all_along() -> None:
@@ -116,8 +181,6 @@ def test_looking_at_a_point_all_along() -> None:
 
 @given(path=paths(), way=SHARES)
 def test_flown_backwards_the_poses_are_the_same(path: Path, way: float) -> None:
-    if len({(s.east_m, s.north_m, s.up_m) for s in path.stations}) < len(path.stations):
-        return  # a turn on the spot within a way takes no time and has no middle
     ahead = poses_along(path, way)
     back = poses_along(reversed_path(path), 1.0 - way)
     for name in ("east_m", "north_m", "up_m", "pitch_deg"):
@@ -139,10 +202,9 @@ def test_pinhole(
     camera = Camera()
     assert focal_px(camera, 1920.0) == pytest.approx(1331.3, abs=0.1)
     pose = poses_along(Path(stations=(Station(heading_deg=heading, pitch_deg=pitch),)), 0.0)
-    up, round_ = (grid.reshape(RAY_ROWS, RAY_COLUMNS) for grid in rays(pose, camera))
+    up, round_ = (grid[0] for grid in rays(pose, camera))
     # Where the ray through that pixel points, between the rays of the grid.
-    column = x / 1920.0 * RAY_COLUMNS - 0.5
-    row = y / 1080.0 * RAY_ROWS - 0.5
+    row, column = y / 1080.0 * up.shape[0] - 0.5, x / 1920.0 * up.shape[1] - 0.5
     seen = [_between(grid, row, column) for grid in (up, round_)]
     assert seen == pytest.approx([altitude, azimuth], abs=0.03)
 

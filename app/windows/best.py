@@ -1,0 +1,347 @@
+"""Best settings: an aim, the ranked short list, the trade-off, and the filters to pack."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.background import Background
+from app.preferred import keep_preferences, preferences
+from app.store import Store
+from app.theme import px
+from app.widgets.buttons import Button
+from app.widgets.switch import Switch
+from app.widgets.text import Refusal, Text
+from app.widgets.tradecurve import TradeCurve
+from app.widgets.typed_row import TypedRow
+from app.windows.panes import Pane, beside, emptied, heading, labelled
+from core.amounts import amount_of, plain_text
+from core.edit import PlanError
+from core.memory import Memory
+from core.night import Night
+from core.outlook import Outlook
+from core.packing import Packed, filters_to_pack
+from core.plan import Plan, ShootName
+from core.preferences import preferences_from
+from core.sentences import shown
+from core.settings import Aim, Choice, Settings, Wish, apply_choice, settings_of
+from core.starttime import parse_start, start_minutes
+from core.tradeoff import trade_off
+from core.words import (
+    chance_text,
+    clock_text,
+    cut_down,
+    f_number_text,
+    filter_text,
+    iso_text,
+    number_text,
+    seconds_text,
+    share_text,
+    shutter_text,
+    slack_text,
+)  # fmt: skip
+
+_AIMS: tuple[tuple[Aim, str], ...] = (
+    ("surest", "surest take"),
+    ("longest", "longest clip"),
+    ("mixed_light", "mixed light"),
+    ("minute", "a minute in it"),
+)
+_WANTED: tuple[tuple[str, str, str], ...] = (
+    ("shutter_wanted_s", "Shutter wanted", "shutter_s"),
+    ("shutter_accepted_s", "Shortest accepted", "shutter_s"),
+    ("iso_wanted", "ISO wanted", "iso"),
+    ("iso_accepted", "Highest accepted", "iso"),
+    ("clip_length_s", "Clip wanted", "clip_length_s"),
+    ("clip_least_s", "Shortest accepted clip", "clip_length_s"),
+)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A question to the search; hashable, so that an answer is known to belong to it."""
+
+    plan: Plan
+    name: ShootName
+    wish: Wish
+    pack: bool
+
+
+class BestWindow(Pane):
+    """Searches behind the window and applies what the pilot takes, one undo each."""
+
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+        super().__init__(store, "Best settings", parent)
+        self._memory = Memory(entries=24)
+        self._behind = Background(self)
+        self._behind.answered.connect(self._answer)
+        self._wanted = preferences()
+        self.choices: tuple[Choice, ...] = ()
+        self.take_buttons: list[Button] = []
+        self._build()
+        self.resize(px(680), px(760))
+
+    def fill(self, column: QVBoxLayout) -> None:
+        """The parts: the aim, the list, the trade-off, the filters, what is liked best."""
+        about = "Every shutter, ISO, aperture, filter and interval of this camera, for this aim."
+        column.addLayout(heading("What do you want?", about))
+        self.aim = Switch("Aim", [text for _, text in _AIMS], size_px=13)
+        self.aim.show_choice(0)
+        self.aim.chosen.connect(lambda _place: self.refresh())
+        column.addLayout(labelled("Aim", self.aim))
+        self.start = Switch("Start", ["the whole night", "the start as it is"], size_px=13)
+        self.start.show_choice(0)
+        self.start.chosen.connect(lambda _place: self.refresh())
+        column.addLayout(labelled("Start", self.start))
+        self.minute = TypedRow("Minute", self._lamps_min(), self._typed_time, self._clock)
+        self.minute.taken.connect(self.refresh)
+        column.addWidget(self.minute)
+        self.told = Text("", size_px=13, weight=600, wraps=True)
+        column.addLayout(heading("The best of it", "Best first; each with what it costs."))
+        column.addWidget(self.told)
+        self._list = QVBoxLayout()
+        self._list.setSpacing(px(6))
+        column.addLayout(self._list)
+        about = "Press a point to take that interval and the longest clip that the battery gives."
+        column.addLayout(heading("Interval against clip length", about))
+        self.curve = TradeCurve()
+        self.curve.taken.connect(self.take_trade)
+        column.addWidget(self.curve)
+        column.addLayout(heading("Filters to pack", "For the good choices of the useful starts."))
+        self.pack_button = Button("Which filters does this night need?")
+        self.pack_button.clicked.connect(self.ask_filters)
+        column.addLayout(beside(self.pack_button))
+        self.packed = Text("", size_px=13, wraps=True)
+        column.addWidget(self.packed)
+        self._fill_wanted(column)
+
+    def _fill_wanted(self, column: QVBoxLayout) -> None:
+        about = "The trade's habits to begin with; kept for all your places."
+        column.addLayout(heading("What you like best", about))
+        self._refusal = Refusal()
+        self.wanted: dict[str, TypedRow] = {}
+        first, last = self._wanted.intervals_wanted_s
+        for name, label, value in (
+            ("shortest", "Interval wanted from", first),
+            ("longest", "to", last),
+        ):
+            self._add_wanted(column, name, label, "interval_s", value)
+        for name, label, key in _WANTED:
+            self._add_wanted(column, name, label, key, getattr(self._wanted, name))
+        column.addWidget(self._refusal)
+
+    def _add_wanted(
+        self, column: QVBoxLayout, name: str, label: str, key: str, value: float
+    ) -> None:
+        text = {"shutter_s": shutter_text, "iso": iso_text}.get(key, seconds_text)
+        row = TypedRow(label, value, partial(_typed_amount, key), text)
+        row.taken.connect(self._take_wanted)
+        self.wanted[name] = row
+        column.addWidget(row)
+
+    @property
+    def refusal(self) -> str:
+        """What is wrong with the preferences that were typed last, if anything."""
+        return self._refusal.sentence
+
+    @property
+    def searching(self) -> bool:
+        """Whether an answer is on its way."""
+        return self._behind.asked is not None
+
+    def refresh(self) -> None:
+        """Ask for the list anew; what is shown is the last one, said to be looked at again."""
+        plan = self._store.plan
+        if plan is None:
+            return
+        if not hasattr(self, "aim"):
+            self._build()
+        seen = self._seen()
+        self.minute.setVisible(self._aim() == "minute")
+        self.curve.show_trades(
+            trade_off(plan, seen), seen.shoot.interval_s, seen.clip.clip_length_s
+        )
+        asked = self._question(pack=False)
+        if asked == self._behind.asked:
+            return
+        self.packed.show_text("")
+        self._tell("Looking …")
+        for button in self.take_buttons:
+            button.setEnabled(False)
+        self._behind.ask(asked, partial(_search, asked, self._memory))
+
+    def ask_filters(self) -> None:
+        """Ask which filters to pack."""
+        if self._store.plan is not None:
+            self.packed.show_text("Looking …")
+            asked = self._question(pack=True)
+            self._behind.ask(asked, partial(_pack, asked, self._memory))
+
+    def take(self, choice: Choice) -> None:
+        """Give the active shoot a choice's start and settings."""
+        plan = self._store.plan
+        if plan is not None:
+            self._store.begin_gesture()
+            name = self._store.active
+            self._store.replace("take the settings", apply_choice(plan, name, choice))
+
+    def take_trade(self, place: int) -> None:
+        """Give the active shoot an interval and the longest clip that it gets."""
+        trade, name = self.curve.trades[place], self._store.active
+        self._store.begin_gesture()
+        self._store.edit(
+            "trade interval against length",
+            {
+                f"shoots.{name}.interval_s": trade.interval_s,
+                f"shoots.{name}.clip_length_s": trade.clip_length_s,
+            },
+        )
+
+    def _answer(self, asked: _Asked, answer: Settings | tuple[Packed, ...]) -> None:
+        if asked != self._question(pack=asked.pack):
+            return
+        if isinstance(answer, Settings):
+            self._show(answer)
+        else:
+            night = self._seen().night
+            lines = [_packed_text(night, one) for one in answer]
+            self.packed.show_text("\n".join(lines) or "None: the bare lens does for this night.")
+
+    def _show(self, found: Settings) -> None:
+        self.choices = found.choices
+        self.take_buttons = []
+        emptied(self._list)
+        self._tell(found.reason or "")
+        for place, choice in enumerate(found.choices, 1):
+            self._list.addLayout(self._entry(place, choice))
+
+    def _tell(self, words: str) -> None:
+        self.told.show_text(words)
+        self.told.setVisible(bool(words))
+
+    def _entry(self, place: int, choice: Choice) -> QVBoxLayout:
+        night, name = self._seen().night, self._store.active
+        box = QVBoxLayout()
+        box.setContentsMargins(0, px(6), 0, 0)
+        box.setSpacing(px(1))
+        words = settings_line(night, choice)
+        take = Button(f"Take for {name}", height_px=26)
+        take.setAccessibleName(f"Take number {place} for {name}: {words}")
+        take.clicked.connect(partial(self.take, choice))
+        self.take_buttons.append(take)
+        line = beside(take, above_px=0)
+        line.insertWidget(0, Text(f"{place}", weight=700))
+        line.insertWidget(1, Text(words, weight=600))
+        box.addLayout(line)
+        box.addWidget(Text(gives_line(choice), size_px=12, ink="ink2", wraps=True))
+        costs = ". ".join(_capital(cost) for cost in choice.costs)
+        if costs:
+            box.addWidget(Text(f"{costs}.", size_px=12, ink="ink2", wraps=True))
+        return box
+
+    def _take_wanted(self) -> None:
+        """Keep what is liked best, if it can stand together, and look again."""
+        values: dict[str, object] = {name: self.wanted[name].value for name, _, _ in _WANTED}
+        ends = [self.wanted[name].value for name in ("shortest", "longest")]
+        try:
+            wanted = preferences_from({**values, "intervals_wanted_s": ends})
+        except PlanError as refusal:
+            self._refusal.say(_in_words(str(refusal)))
+            return
+        self._refusal.say("")
+        self._wanted = wanted
+        keep_preferences(wanted)
+        self.refresh()
+
+    def _question(self, *, pack: bool) -> _Asked:
+        plan, seen = self._store.plan, self._seen()
+        if plan is None:
+            raise LookupError("no plan")
+        here = seen.press_s if self.start.current == 1 else None
+        aim = self._aim()
+        moment_s = None
+        if aim == "minute":
+            moment_s = seen.night.event.time_s + 60.0 * self.minute.value
+        wish = Wish(
+            aim=aim, earliest_s=here, latest_s=here, moment_s=moment_s, preferences=self._wanted
+        )
+        return _Asked(plan, self._store.active, wish, pack)
+
+    def _aim(self) -> Aim:
+        return _AIMS[self.aim.current][0]
+
+    def _lamps_min(self) -> float:
+        """Minutes after the event at which the lamps switch; a guess where they do not."""
+        seen = self._seen()
+        light = seen.light
+        time_s = light.lamps_on_s if seen.night.twilight == "dusk" else light.lamps_off_s
+        return 15.0 if time_s is None else (time_s - seen.night.event.time_s) / 60.0
+
+    def _typed_time(self, text: str) -> float:
+        night = self._seen().night
+        return start_minutes(parse_start(text), night.event.name, night.clock(night.event.time_s))
+
+    def _clock(self, minutes: float) -> str:
+        night = self._seen().night
+        return clock_text(night.clock(night.event.time_s + 60.0 * minutes), seconds=True)
+
+    def _seen(self) -> Outlook:
+        seen = self._store.outlook(self._store.active)
+        if seen is None:
+            raise LookupError("no plan")
+        return seen
+
+
+def settings_line(night: Night, choice: Choice) -> str:
+    """Start and settings of a choice in one line."""
+    start = clock_text(night.clock(choice.start_s), seconds=True)
+    parts = (
+        start, shutter_text(choice.shutter_s), iso_text(choice.iso),
+        f_number_text(choice.f_number), filter_text(choice.nd_stops),
+        f"every {seconds_text(choice.interval_s)}",
+        f"{number_text(choice.clip_length_s, 1)} s of clip",
+    )  # fmt: skip
+    return "  ".join(parts)
+
+
+def gives_line(choice: Choice) -> str:
+    """What a choice gives: how sure, how much room, how much of the light is mixed."""
+    return (
+        f"holds {chance_text(choice.p_hold)}, slack {slack_text(choice.slack_stops)},"
+        f" mixed light {share_text(choice.mixed_light_share)},"
+        f" shutter angle {number_text(choice.shutter_angle_deg, 0)}°,"
+        f" {number_text(cut_down(choice.margin_min, 0.1), 1)} min of battery to spare"
+    )
+
+
+def _search(asked: _Asked, memory: Memory) -> Settings:
+    return settings_of(asked.plan, asked.name, memory, asked.wish)
+
+
+def _pack(asked: _Asked, memory: Memory) -> tuple[Packed, ...]:
+    return filters_to_pack(asked.plan, asked.name, memory, asked.wish)
+
+
+def _packed_text(night: Night, packed: Packed) -> str:
+    span = " to ".join(clock_text(night.clock(edge)) for edge in (packed.first_s, packed.last_s))
+    return f"{filter_text(packed.nd_stops)}, for starts from {span}: {packed.why}."
+
+
+def _typed_amount(key: str, text: str) -> float:
+    value = amount_of(key, plain_text(text))
+    if value is None:
+        raise PlanError(f"{shown(text)} was not understood; a number was expected.")
+    return value
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _in_words(sentence: str) -> str:
+    """A refusal with the names of the rows in place of the keys."""
+    for name, label, _ in _WANTED:
+        sentence = sentence.replace(f"The preference {name}", label).replace(name, label.lower())
+    return sentence.replace("The preference intervals_wanted_s", "The interval wanted")

@@ -1,0 +1,127 @@
+"""What each caution about the flight says; figures are cut to the side of the bad luck."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from core.advice.height import gust_height_m, lower_words, wind_height_m
+from core.battery import temperature_share
+from core.flightenergy import Caution
+from core.outlook import Outlook
+from core.plan import Plan
+from core.sight import sight_guide_m
+from core.words import cut_down, cut_up, kept_text, number_text, percent_text
+
+
+def caution_text(code: Caution, plan: Plan, seen: Outlook) -> tuple[str, str]:
+    """What and how much, then the way out; of a flight that can be flown."""
+    return _TEXTS[code](plan, seen)
+
+
+def _reach_text(value: float | None) -> str:
+    """A wind, distance or height that is too much, cut up to the tenth."""
+    return number_text(cut_up(value or 0.0, 0.1), 1)
+
+
+def _height_text(height_m: float | None) -> str:
+    return number_text(height_m or 0.0, 0)
+
+
+def _typed_text(percent: float) -> str:
+    """A percentage of the plan as typed."""
+    return f"{number_text(percent)} %"
+
+
+def _limit_text(plan: Plan) -> str:
+    """The craft's limit as typed: rounded, it could read as what it is exceeded by."""
+    return f"{number_text(plan.craft.wind_limit_m_s)} m/s"
+
+
+def _gust_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
+    flight = seen.flight
+    gust, height = _reach_text(flight.gust_at_camera_m_s), _height_text(flight.camera_height_m)
+    fact = f"Gusts reach {gust} m/s at {height} m, above this craft's {_limit_text(plan)}."
+    return fact, lower_words(gust_height_m(plan, seen), "they stay")
+
+
+def _return_wind_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
+    flight = seen.flight
+    wind, height = _reach_text(flight.wind_at_return_m_s), _height_text(flight.return_height_m)
+    fact = (
+        f"The mean wind reaches {wind} m/s at the return height of {height} m, above this "
+        f"craft's {_limit_text(plan)}."
+    )
+    under_m = wind_height_m(plan, seen)
+    below = "" if under_m is None else f"Below {_height_text(under_m)} m it is under it. "
+    return fact, f"{below}Lower the return height if nothing stands in the way."
+
+
+def _return_fails_in_gusts(_plan: Plan, seen: Outlook) -> tuple[str, str]:
+    flight = seen.flight
+    gust, height = _reach_text(flight.gust_at_return_m_s), _height_text(flight.return_height_m)
+    fact = (
+        f"In gusts of {gust} m/s at the return height of {height} m the craft comes to a stand "
+        "on its way home."
+    )
+    return fact, "Come nearer, lower, or fly home faster."
+
+
+def _below_freezing(plan: Plan, seen: Outlook) -> tuple[str, str]:
+    celsius = seen.shoot.conditions.temperature_c
+    share = temperature_share(celsius, kept_warm=plan.craft.battery_kept_warm)
+    fact = f"At {number_text(celsius)} °C the battery gives {kept_text(share)} of its energy."
+    return fact, "Keep it warm until take-off and watch the clock, not the gauge."
+
+
+def _outside_battery_range(_plan: Plan, seen: Outlook) -> tuple[str, str]:
+    celsius = number_text(seen.shoot.conditions.temperature_c)
+    fact = f"At {celsius} °C no battery figure can be promised."
+    return fact, "The figures shown are those of \N{MINUS SIGN}10 or 40 °C, the nearest known."
+
+
+def _aged_battery(plan: Plan, _seen: Outlook) -> tuple[str, str]:
+    held = kept_text(plan.craft.state_of_health)
+    # Capacity at which a pack counts as worn out: Battery University BU-801b and BU-801c.
+    return f"The battery holds {held} of its first energy.", "Below 80 % retire it from flying."
+
+
+def _beyond_sight_guide(plan: Plan, seen: Outlook) -> tuple[str, str]:
+    guide_m = sight_guide_m(plan.craft.diameter_m, seen.shoot.conditions.visibility_km)
+    out, guide = cut_up(seen.flight.distance_m or 0.0), number_text(cut_down(guide_m), 0)
+    fact = f"{number_text(out, 0)} m out is further than is well seen at this size: {guide} m."
+    return fact, "Come nearer; keep it in sight the whole time."
+
+
+def _start_charge_reads_high(_plan: Plan, seen: Outlook) -> tuple[str, str]:
+    shown = _typed_text(seen.shoot.battery_start_percent)
+    drawn = percent_text(cut_down(seen.flight.start_percent))
+    fact = f"Of the {shown} on the gauge at take-off this cold may leave {drawn}."
+    return fact, f"The figures count with {drawn}. Take off with a full battery."
+
+
+def _auto_return_binds(plan: Plan, seen: Outlook) -> tuple[str, str]:
+    turns = _typed_text(plan.craft.auto_return_percent)
+    stop = percent_text(seen.flight.stop_at_percent or 0.0)
+    fact = f"The craft turns home by itself at {turns}."
+    return fact, f"That sets the charge to stop at, {stop}."
+
+
+def _landing_near_reserve(plan: Plan, seen: Outlook) -> tuple[str, str]:
+    landing = percent_text(cut_down(seen.flight.landing_percent or 0.0))
+    reserve = _typed_text(plan.flight.reserve_percent)
+    fact = f"Lands with {landing}, close to the reserve of {reserve}."
+    return fact, "A gust or a second try at landing uses that up."
+
+
+_TEXTS: dict[Caution, Callable[[Plan, Outlook], tuple[str, str]]] = {
+    "gust_over_limit": _gust_over_limit,
+    "return_wind_over_limit": _return_wind_over_limit,
+    "return_fails_in_gusts": _return_fails_in_gusts,
+    "below_freezing": _below_freezing,
+    "outside_battery_range": _outside_battery_range,
+    "aged_battery": _aged_battery,
+    "beyond_sight_guide": _beyond_sight_guide,
+    "start_charge_reads_high": _start_charge_reads_high,
+    "auto_return_binds": _auto_return_binds,
+    "landing_near_reserve": _landing_near_reserve,
+}
