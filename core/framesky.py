@@ -20,29 +20,61 @@ from core.skies import Skies
 from core.sky.sky import SkyUnderSuns
 
 POSES = 25
+#: Rays over the whole frame tell where the sky is; along the way fewer columns will do.
+RAY_COLUMNS, RAY_ROWS = 32, 40
+EVEN_ROWS = np.linspace(0.0, 1.0, RAY_ROWS + 1)
+SCOUT_COLUMNS, SCOUT_POSES = 8, 97
+#: Rows that are traced, over the sky's part of the frame: closer toward the horizon, where
+#: the glow lies.
+CLOSER_DOWN = 1.0 - (1.0 - np.linspace(0.0, 1.0, 25)) ** 1.6
 #: Rays are this far apart where only the spread by haze is asked for.
 HAZE_RAY_STEP = 7
-RAY_COLUMNS, RAY_ROWS = 32, 40
-#: Every degree while the light changes fastest; a sun higher than the last is read there.
-SUN_ALTITUDES_DEG = np.array([-18.0, -15.0, *np.arange(-13.0, 1.0), 1.5, 3.0, 6.0, 12.0, 25.0])
+#: Poses stand closer where the sky comes in: a doubling of its share of the frame, beyond
+#: `LITTLE_SKY`, counts as so much of the way, and what has no sky counts for little.
+WAY_PER_DOUBLING, LITTLE_SKY, WAY_WITHOUT_SKY = 0.1, 0.02, 0.1
+#: Suns that are traced: every degree while the light changes fastest; a sun beyond the ends
+#: is read there.
+TRACED_SUNS_DEG = np.array([-18.0, -16.5, *np.arange(-15.0, 7.0), 12.0, 25.0])
 #: Shares of the sky in the frame at which the exceeded luminance is kept, 0 the brightest.
-SKY_SHARES = np.array(
-    (0.0, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
-)
+SKY_SHARES = np.array((
+    0.0, 0.01, 0.02, 0.04, 0.07, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.94,
+    0.97, 1.0,
+))  # fmt: skip
 #: Log2 of no light at all: a finite floor, so that interpolation stays finite.
 DARK_LOG2 = -60.0
+#: Bits of a float32 that hold its ray's weight while rays are sorted: a 10 000th of its value.
+_WEIGHT_BITS = np.uint32(1023)
+
+
+def _halfway() -> tuple[FloatArray, FloatArray]:
+    """Suns with those halfway between the even steps, and their weights of the traced ones.
+
+    A cubic through the four nearest: a straight line loses 0.03 stop to the curve.
+    """
+    even = np.flatnonzero(np.isclose(np.diff(TRACED_SUNS_DEG), 1.0))[1:-1]
+    middle = np.zeros((len(even), len(TRACED_SUNS_DEG)))
+    for row, below in enumerate(even):
+        middle[row, below - 1 : below + 3] = np.array((-1.0, 9.0, 9.0, -1.0)) / 16.0
+    weights = np.concatenate([np.eye(len(TRACED_SUNS_DEG)), middle])
+    suns = weights @ TRACED_SUNS_DEG
+    order = suns.argsort()
+    return suns[order], weights[order]
+
+
+#: Suns that are kept, and how each follows from the traced ones.
+SUN_ALTITUDES_DEG, _OF_TRACED = _halfway()
 
 
 @dataclass(frozen=True)
 class FrameSky:
     """Sky in the frame over (pose, sun altitude, sun azimuth).
 
-    `way` runs 0 to 1 along the path; `sky_share` is the sky's share of the frame's area at
-    each pose. The other arrays hold log2 cd/m² of a clear sky: its `mean_log2`, and the
-    `exceeded_log2` that each of `SKY_SHARES` of the sky in the frame exceed, along a last
-    axis. A pose without sky carries the values of the nearest pose with some, so that they
-    run smoothly to where the sky comes in. `haze_slope_stops` is what the mean gains when
-    the haze is one sigma thicker than typed.
+    `way` runs 0 to 1 along the path, closer where the sky comes in; `sky_share` is the sky's
+    share of the frame's area at each pose. The other arrays hold log2 cd/m² of a clear sky:
+    its `mean_log2`, and the `exceeded_log2` that each of `SKY_SHARES` of the sky in the frame
+    exceed, along a last axis. A pose without sky carries the values of the nearest pose with
+    some, so that they run smoothly to where the sky comes in. `haze_slope_stops` is what the
+    mean gains when the haze is one sigma thicker than typed.
     """
 
     way: FloatArray
@@ -68,7 +100,8 @@ def between(nodes: FloatArray, values: FloatArray) -> Corner:
     if len(nodes) == 1:
         return Corner(index, np.zeros_like(values))
     step = nodes[index + 1] - nodes[index]
-    return Corner(index, np.clip((values - nodes[index]) / step, 0.0, 1.0))
+    held = np.clip(values, nodes[0], nodes[-1])
+    return Corner(index, (held - nodes[index]) / step)
 
 
 def interpolate(table: FloatArray, *corners: Corner) -> FloatArray:
@@ -84,21 +117,31 @@ def interpolate(table: FloatArray, *corners: Corner) -> FloatArray:
     return total
 
 
-def rays(poses: Poses, camera: Camera) -> tuple[FloatArray, FloatArray]:
-    """Altitude and azimuth (degrees) of a grid of rays of each pose, shaped (pose, ray).
+def rays(
+    poses: Poses,
+    camera: Camera,
+    columns: int = RAY_COLUMNS,
+    row_edges: FloatArray = EVEN_ROWS,
+) -> tuple[FloatArray, FloatArray]:
+    """Altitude and azimuth (degrees) of a grid of rays of each pose, (pose, rows, columns).
 
     Pinhole without roll: a ray right·x + forward + up·y is pitched about the right axis.
+
+    Parameters
+    ----------
+    row_edges
+        Edges of the rows as shares of the frame's height from its top down, (rows + 1,) or
+        (pose, rows + 1).
     """
     half_width, half_height = half_field_tangents(camera)
-    x = half_width * (2.0 * (np.arange(RAY_COLUMNS) + 0.5) / RAY_COLUMNS - 1.0)
-    y = half_height * (1.0 - 2.0 * (np.arange(RAY_ROWS) + 0.5) / RAY_ROWS)
-    across, up = (grid.ravel() for grid in np.meshgrid(x, y))
-    pitch = np.radians(poses.pitch_deg)[:, None]
+    across = half_width * (2.0 * (np.arange(columns) + 0.5) / columns - 1.0)
+    middles = (row_edges[..., 1:] + row_edges[..., :-1]) / 2.0
+    up = half_height * (1.0 - 2.0 * middles)[..., None]
+    pitch = np.radians(poses.pitch_deg)[:, None, None]
     forward = np.cos(pitch) - up * np.sin(pitch)
     height = np.sin(pitch) + up * np.cos(pitch)
-    level = np.hypot(across, forward)
-    altitude = np.degrees(np.arctan2(height, level))
-    azimuth = poses.heading_deg[:, None] + np.degrees(np.arctan2(across, forward))
+    altitude = np.degrees(np.arctan2(height, np.hypot(across, forward)))
+    azimuth = poses.heading_deg[:, None, None] + np.degrees(np.arctan2(across, forward))
     return altitude, azimuth % 360.0
 
 
@@ -110,11 +153,10 @@ def sky_cover(
     Parameters
     ----------
     altitude_deg, azimuth_deg
-        From `rays`, shaped (pose, ray).
+        From `rays`, (pose, rows, columns).
     """
     # How far altitude runs down one cell; close enough to soften the edge.
-    cells = altitude_deg.reshape(*altitude_deg.shape[:-1], RAY_ROWS, RAY_COLUMNS)
-    cell_deg = np.abs(np.gradient(cells, axis=-2)).reshape(altitude_deg.shape)
+    cell_deg = np.abs(np.gradient(altitude_deg, axis=-2))
     height = altitude_deg - skyline_altitude_deg(skyline, azimuth_deg)
     return np.asarray(np.clip(height / np.maximum(cell_deg, 1e-6) + 0.5, 0.0, 1.0))
 
@@ -133,20 +175,23 @@ def framesky_of(
     sun_azimuths_deg
         Ascending; beyond 360 where the sun's way passes north.
     """
-    way = np.linspace(0.0, 1.0, POSES)
-    altitude, azimuth = rays(poses_along(path, way), camera)
-    cover = sky_cover(altitude, azimuth, skyline)
+    way = _ways(path, camera, skyline)
+    poses = poses_along(path, way)
+    edges = _sky_depth(poses, camera, skyline)[:, None] * CLOSER_DOWN
+    altitude, azimuth = rays(poses, camera, row_edges=edges)
+    # Share of the frame's area that each ray stands for.
+    area = sky_cover(altitude, azimuth, skyline) * np.diff(edges)[..., None] / RAY_COLUMNS
     azimuths = np.array(sun_azimuths_deg)
-    shape = (POSES, len(SUN_ALTITUDES_DEG), len(azimuths))
+    shape = (POSES, len(TRACED_SUNS_DEG), len(azimuths))
     mean, slope = np.full(shape, DARK_LOG2), np.zeros(shape)
     exceeded = np.full((*shape, len(SKY_SHARES)), DARK_LOG2)
     typed, thinner, thicker = (
-        sky.at_suns(SUN_ALTITUDES_DEG) for sky in (skies.typed, skies.thinner, skies.thicker)
+        sky.at_suns(TRACED_SUNS_DEG) for sky in (skies.typed, skies.thinner, skies.thicker)
     )
-    with_sky = np.flatnonzero(cover.any(axis=1))
+    with_sky = np.flatnonzero(area.any(axis=(1, 2)))
     for pose in with_sky:
-        seen = np.flatnonzero(cover[pose])
-        view = Rays(altitude[pose, seen], azimuth[pose, seen], cover[pose, seen], azimuths)
+        seen = area[pose] > 0.0
+        view = Rays(altitude[pose][seen], azimuth[pose][seen], area[pose][seen], azimuths)
         luminance = view.luminance(typed)
         mean[pose] = np.log2(luminance @ view.weight)
         exceeded[pose] = _exceeded_log2(luminance, view.weight)
@@ -156,46 +201,79 @@ def framesky_of(
     if with_sky.size:
         nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
         mean, exceeded, slope = mean[nearest], exceeded[nearest], slope[nearest]
-    share = cover.mean(axis=1)
+    mean, exceeded, slope = (_at_every_sun(table) for table in (mean, exceeded, slope))
+    share = area.sum(axis=(1, 2))
     return read_only(FrameSky(way, share, SUN_ALTITUDES_DEG, azimuths, mean, exceeded, slope))
+
+
+def _ways(path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...]) -> FloatArray:
+    """Shares of the way to trace at, closer together where the sky comes in or goes."""
+    way = np.linspace(0.0, 1.0, SCOUT_POSES)
+    scouts = rays(poses_along(path, way), camera, SCOUT_COLUMNS)
+    share = sky_cover(*scouts, skyline).mean(axis=(1, 2))
+    doublings = np.abs(np.diff(np.log2(share + LITTLE_SKY)))
+    seen = np.maximum(share[1:], share[:-1]) > 0.0
+    steps = np.diff(way) * np.where(seen, 1.0, WAY_WITHOUT_SKY) + WAY_PER_DOUBLING * doublings
+    measure = np.concatenate([[0.0], np.cumsum(steps)])
+    return np.interp(np.linspace(0.0, measure[-1], POSES), measure, way)
+
+
+def _sky_depth(
+    poses: Poses, camera: Camera, skyline: tuple[tuple[float, float], ...]
+) -> FloatArray:
+    """Share of the frame's height, from its top, below which no sky is; a row at least."""
+    rows = np.asarray(sky_cover(*rays(poses, camera), skyline).any(axis=-1))
+    rows[:, 0] = True
+    return np.asarray(EVEN_ROWS[rows.shape[1] - rows[:, ::-1].argmax(axis=1)])
+
+
+def _at_every_sun(table: FloatArray) -> FloatArray:
+    """From the traced suns, the second axis, to those that are kept."""
+    flat = _OF_TRACED @ table.reshape(*table.shape[:2], -1)
+    return flat.reshape(len(table), -1, *table.shape[2:])
 
 
 @dataclass(frozen=True)
 class Rays:
-    """Rays of one pose that meet sky, how much of each cell it fills, and the suns' azimuths."""
+    """Rays of one pose that meet sky, the area each stands for, and the suns' azimuths."""
 
     altitude_deg: FloatArray
     azimuth_deg: FloatArray
-    cover: FloatArray
+    area: FloatArray
     sun_azimuth_deg: FloatArray
 
     @property
-    def weight(self) -> FloatArray:
+    def weight(self) -> NDArray[np.float32]:
         """Each ray's share of the sky in the frame."""
-        return np.asarray(self.cover / self.cover.sum())
+        return np.asarray(self.area / self.area.sum(), dtype=np.float32)
 
     def every(self, step: int) -> Rays:
         """Only every so many rays."""
-        kept = slice(step // 2 if self.cover.size > step else 0, None, step)
-        return Rays(
-            self.altitude_deg[kept], self.azimuth_deg[kept], self.cover[kept], self.sun_azimuth_deg
-        )
+        kept = slice(step // 2 if self.area.size > step else 0, None, step)
+        rays_kept = (self.altitude_deg[kept], self.azimuth_deg[kept], self.area[kept])
+        return Rays(*rays_kept, self.sun_azimuth_deg)
 
-    def luminance(self, sky: SkyUnderSuns) -> FloatArray:
+    def luminance(self, sky: SkyUnderSuns) -> NDArray[np.float32]:
         """Luminance in cd/m², (sun altitude, sun azimuth, ray)."""
         from_sun = self.azimuth_deg - self.sun_azimuth_deg[:, None]
-        return np.moveaxis(sky.luminance(np.maximum(self.altitude_deg, 0.0), from_sun), -1, 0)
+        seen = sky.luminance(np.maximum(self.altitude_deg, 0.0), from_sun)
+        return np.ascontiguousarray(np.moveaxis(seen, -1, 0), dtype=np.float32)
 
 
-def _exceeded_log2(luminance: FloatArray, weight: FloatArray) -> FloatArray:
+def _exceeded_log2(luminance: NDArray[np.float32], weight: NDArray[np.float32]) -> FloatArray:
     """Log2 luminance that each of `SKY_SHARES` of the sky exceeds, along a new last axis.
 
-    `weight` sums to one over the rays, the last axis of `luminance`.
+    Rays are the last axis of `luminance`; `weight` sums to one over them.
     """
-    order = np.argsort(-luminance, axis=-1)
-    log2 = np.log2(np.take_along_axis(luminance, order, axis=-1))
-    ordered = weight[order]
-    middle = np.cumsum(ordered, axis=-1) - ordered / 2.0
-    flat = zip(middle.reshape(-1, middle.shape[-1]), log2.reshape(-1, log2.shape[-1]), strict=True)
-    rows = [np.interp(SKY_SHARES, at, values) for at, values in flat]
-    return np.array(rows).reshape(*luminance.shape[:-1], len(SKY_SHARES))
+    # Positive floats sort like their bits; the last ones carry the ray's weight along.
+    parts = np.rint(weight * (float(_WEIGHT_BITS) / weight.max())).astype(np.uint32)
+    keys = np.sort((luminance.view(np.uint32) & ~_WEIGHT_BITS) | parts, axis=-1)
+    ordered = keys.reshape(-1, keys.shape[-1])
+    carried = ordered & _WEIGHT_BITS
+    # Twice the weight below the middle of each ray: whole numbers.
+    below = 2 * np.cumsum(carried, axis=-1, dtype=np.uint32) - carried
+    dimmer = 2.0 * float(parts.sum()) * (1.0 - SKY_SHARES)
+    bright = (ordered & ~_WEIGHT_BITS).view(np.float32)
+    rows = [np.interp(dimmer, at, values) for at, values in zip(below, bright, strict=True)]
+    found = np.log2(np.array(rows))
+    return np.asarray(found.reshape(*luminance.shape[:-1], len(SKY_SHARES)))

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from core.exposure import FloatArray
 from core.preview.heavens import unit_luminance
 from core.preview.view import Pixels, Screen
+from core.readonly import read_only
 from core.sky.atmosphere import coefficients
 from core.sky.spectrum import BAND_NM, rgb_of_spectrum
 
@@ -55,11 +57,16 @@ def air_mass(apparent_altitude_deg: float) -> float:
 
 def transmitted_rgb(haze_aod: float, apparent_altitude_deg: float) -> FloatArray:
     """What the air leaves of sunlight from a disc, linear Rec.709; 1 is unattenuated white."""
-    columns = [coefficients(float(nm), haze_aod, _HEIGHTS_KM).extinction for nm in BAND_NM]
-    depth = np.trapezoid(np.array(columns), _HEIGHTS_KM, axis=1)
-    left = np.exp(-depth * air_mass(apparent_altitude_deg))
+    left = np.exp(-_depth(haze_aod) * air_mass(apparent_altitude_deg))
     green = float(np.interp(555.0, BAND_NM, left))
     return np.asarray(rgb_of_spectrum(left) * green)
+
+
+@lru_cache(maxsize=8)
+def _depth(haze_aod: float) -> FloatArray:
+    """Optical depth of the whole air along a vertical ray, one for each of `BAND_NM`."""
+    columns = [coefficients(float(nm), haze_aod, _HEIGHTS_KM).extinction for nm in BAND_NM]
+    return read_only(np.trapezoid(np.array(columns), _HEIGHTS_KM, axis=1))
 
 
 def sun_disc(altitude_deg: float, azimuth_deg: float, haze_aod: float) -> Disc:

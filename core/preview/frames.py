@@ -64,7 +64,8 @@ def frames_key(plan: Plan, seen: Outlook, indices: tuple[int, ...]) -> Hashable:
     where = (night.latitude_deg, night.longitude_deg, night.date, night.twilight)
     weather = (air.cloud_okta, air.haze_aod, air.skyglow_cd_m2, air.visibility_km)
     take = (seen.press_s, seen.shoot.interval_s, seen.clip.frames, indices)
-    return (where, plan.place.skyline, plan.ground, lens, seen.path, weather, take)
+    held = seen.light.belief
+    return (where, plan.place.skyline, plan.ground, lens, seen.path, weather, take, held)
 
 
 def linear_frames(

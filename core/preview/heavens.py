@@ -67,7 +67,11 @@ def visibility_km(haze_aod: float) -> float:
 
 
 def heavens_of(
-    sky: Sky, sun_altitude_deg: FloatArray, moonlight_cd_m2: FloatArray, ground_cd_m2: FloatArray
+    sky: Sky,
+    sun_altitude_deg: FloatArray,
+    moonlight_cd_m2: FloatArray,
+    ground_cd_m2: FloatArray,
+    rise_stops: FloatArray | float = 0.0,
 ) -> Heavens:
     """Settle the sky for the sun of each frame.
 
@@ -79,12 +83,15 @@ def heavens_of(
         What the moon adds to the sky, (n,); neutral.
     ground_cd_m2
         Luminance of the land, (n,): it lights the haze from below.
+    rise_stops
+        How far the sky is held to lie above its typed luminance, (n,) or one for all.
     """
     sun = sun_altitude_deg[:, None, None]
     view, azimuth = ALTITUDES_DEG[:, None], AZIMUTHS_DEG[None, :]
     luminance = sky.luminance(sun, view, azimuth)
     rgb = luminance[..., None] * sky.colour(sun, view, azimuth)
-    rgb = rgb + moonlight_cd_m2[:, None, None, None]
+    risen = np.exp2(np.broadcast_to(rise_stops, sun_altitude_deg.shape))
+    rgb = rgb * risen[:, None, None, None] + moonlight_cd_m2[:, None, None, None]
     flat = rgb.reshape(len(rgb), -1, 3)
     light = unit_luminance(_level_weights().ravel() @ flat)
     below = 0.5 * ground_cd_m2[:, None, None] * light[:, None, :]

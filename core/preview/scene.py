@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.exposure import FloatArray
+from core.framesky import between, interpolate
 from core.moonlight import moon_illuminance_lx
 from core.outlook import Outlook
 from core.path import Poses, poses_along
@@ -51,7 +52,7 @@ def scene_of(plan: Plan, seen: Outlook, indices: NDArray[np.int64]) -> Scene:
     land = 2.0 ** (tones.land.stops[indices] + seen.mid)
     street = 2.0 ** (tones.street.stops[indices] + seen.mid)
     moonlight = seen.light.at("sky_added_cd_m2", tones.time_s[indices])
-    heavens = heavens_of(seen.sky, sun_altitude, moonlight, land)
+    heavens = heavens_of(seen.sky, sun_altitude, moonlight, land, _sky_rise_stops(seen, indices))
     return Scene(
         skyline=plan.place.skyline,
         lit_share=lit_share(plan.ground),
@@ -65,6 +66,18 @@ def scene_of(plan: Plan, seen: Outlook, indices: NDArray[np.int64]) -> Scene:
     )
 
 
+def _sky_rise_stops(seen: Outlook, indices: NDArray[np.int64]) -> FloatArray:
+    """How far the sky of each frame is held to lie above its typed luminance."""
+    tones, framesky = seen.tones, seen.framesky
+    slope = interpolate(
+        framesky.haze_slope_stops,
+        between(framesky.way, tones.way[indices]),
+        between(framesky.sun_altitude_deg, tones.sun_altitude_deg[indices]),
+        between(framesky.sun_azimuth_deg, seen.light.at("sun_azimuth_deg", tones.time_s[indices])),
+    )
+    return seen.light.sky_rise_stops(slope)
+
+
 def _daylight(
     seen: Outlook, indices: NDArray[np.int64], heavens: Heavens, land: FloatArray
 ) -> Pixels:
@@ -72,7 +85,8 @@ def _daylight(
     haze = seen.shoot.conditions.haze_aod
     altitude, lux = seen.tones.sun_altitude_deg[indices], seen.tones.illuminance_lx[indices]
     # What is more than skylight comes from the sun's disc: none of it behind a ridge.
-    sky_lx = seen.sky.ground_lx(altitude) * (1.0 - seen.sky.direct_share(altitude))
+    held = np.exp2(seen.light.daylight_rise_stops(seen.tones.time_s[indices]))
+    sky_lx = seen.sky.ground_lx(altitude) * (1.0 - seen.sky.direct_share(altitude)) * held
     sun_share = np.where(altitude > _DISC_DOWN_DEG, np.maximum(1.0 - sky_lx / lux, 0.0), 0.0)
     rgb = (1.0 - sun_share)[:, None] * heavens.light
     for k in np.flatnonzero(sun_share):

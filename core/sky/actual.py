@@ -82,9 +82,9 @@ class ActualSky:
         clear = self.clear.luminance(sun_altitude_deg, view_altitude_deg, azimuth_from_sun_deg)
         return self._clouded(clear, sun_altitude_deg, view_altitude_deg)
 
-    def at_suns(self, sun_altitudes_deg: FloatArray) -> ActualSuns:
+    def at_suns(self, sun_altitudes_deg: FloatArray) -> SunSkies:
         """Settle several sun altitudes (suns,) for many rays under each."""
-        return ActualSuns(self, self.clear.at_suns(sun_altitudes_deg))
+        return SunSkies.of(self.luminance, self.clear.directions, sun_altitudes_deg)
 
     def colour(
         self,
@@ -113,19 +113,3 @@ class ActualSky:
         sine_z = np.cos(np.radians(np.maximum(view, 0.0)))
         glow = self.glow_cd_m2 / np.sqrt(1.0 - _LAYER * sine_z**2)
         return np.asarray(dimmed + overcast + glow)
-
-
-@dataclass(frozen=True)
-class ActualSuns:
-    """The skies of several sun altitudes; made by `ActualSky.at_suns`."""
-
-    sky: ActualSky
-    clear: SunSkies
-
-    def luminance(
-        self, view_altitude_deg: FloatArray, azimuth_from_sun_deg: FloatArray
-    ) -> FloatArray:
-        """Luminance in cd/m² along rays under every sun altitude, (..., suns)."""
-        clear = self.clear.luminance(view_altitude_deg, azimuth_from_sun_deg).astype(float)
-        view = np.asarray(view_altitude_deg)[..., None]
-        return self.sky._clouded(clear, self.clear.sun_altitude_deg, view)  # noqa: SLF001 - one pair

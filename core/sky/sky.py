@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from numpy.typing import ArrayLike
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from core.sky.interpolate import FloatArray
 
@@ -14,7 +15,7 @@ class SkyUnderSuns(Protocol):
 
     def luminance(
         self, view_altitude_deg: FloatArray, azimuth_from_sun_deg: FloatArray, /
-    ) -> FloatArray:
+    ) -> NDArray[np.floating]:
         """Luminance in cd/m² along rays under every sun altitude, (..., suns)."""
         ...
 

@@ -14,9 +14,11 @@ and heights, so their physical differences remain.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -27,6 +29,9 @@ from core.sky.level import NIGHT_FLOOR_CD_M2, Level, clear_share, fade
 
 DEFAULT_HAZE_AOD = 0.12
 """Aerosol optical depth at 550 nm of ordinary clear air."""
+
+LuminanceOf: TypeAlias = Callable[[FloatArray, FloatArray, FloatArray], FloatArray]
+"""Luminance [cd/m2] by sun altitude, view altitude and azimuth from the Sun [deg]."""
 
 STEPS_PER_STOP = 1000.0
 """The table stores whole thousandths of a stop."""
@@ -304,17 +309,12 @@ class HazeSky:
         sun_altitudes_deg : array_like, one axis
             Geometric altitudes of the Sun [deg], -90 to 90.
         """
-        sun = _angles("sun_altitudes_deg", sun_altitudes_deg, 90.0)
-        if sun.ndim != 1 or sun.size == 0:
-            raise ValueError("sun_altitudes_deg must have one axis and not be empty")
-        view, azimuth = self.directions.flat()
-        nodes = np.log(self.luminance(sun, view[:, None], azimuth[:, None]))
-        return SunSkies(self.directions, sun, nodes.astype(np.float32))
+        return SunSkies.of(self.luminance, self.directions, sun_altitudes_deg)
 
 
 @dataclass(frozen=True)
 class SunSkies:
-    """The skies of several sun altitudes on the nodes of direction; made by `HazeSky.at_suns`.
+    """The skies of several sun altitudes on the nodes of direction; made by `at_suns` of a sky.
 
     A ray's place among the nodes is found once and serves all sun altitudes.
 
@@ -331,6 +331,24 @@ class SunSkies:
     directions: Directions
     sun_altitude_deg: FloatArray
     ln_luminance: NDArray[np.float32]
+
+    @classmethod
+    def of(
+        cls, luminance: LuminanceOf, directions: Directions, sun_altitudes_deg: ArrayLike
+    ) -> SunSkies:
+        """Read a sky's luminance on the nodes for suns (suns,); see `HazeSky.at_suns`.
+
+        Raises
+        ------
+        ValueError
+            If the suns do not form one axis of altitudes in -90..90.
+        """
+        sun = _angles("sun_altitudes_deg", sun_altitudes_deg, 90.0)
+        if sun.ndim != 1 or sun.size == 0:
+            raise ValueError("sun_altitudes_deg must have one axis and not be empty")
+        view, azimuth = directions.flat()
+        nodes = np.log(luminance(sun, view[:, None], azimuth[:, None]))
+        return cls(directions, sun, nodes.astype(np.float32))
 
     def luminance(
         self, view_altitude_deg: ArrayLike, azimuth_from_sun_deg: ArrayLike

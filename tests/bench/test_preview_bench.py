@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import itertools
 import time
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
@@ -46,9 +49,26 @@ def test_new_frames_of_both_shoots(
 
 
 @in_cpu_time
+def test_new_frames_under_the_full_moon(benchmark: BenchmarkFixture) -> None:
+    """A risen moon in every frame, and each night a haze of its own."""
+    stations = [{"up_m": 80.0, "pitch_deg": 0.0, "heading_deg": 63.0}]
+    moon = {"shoots__A__date": dt.date(2026, 12, 23), "shoots__A__start_after_event_min": 30.0}
+    drawings = []
+    for k in range(12):
+        plan = december_plan(
+            path__stations=stations, shoots__A__conditions__haze_aod=0.05 + 0.02 * k, **moon
+        )
+        seen = outlook(plan, "A", Memory())
+        drawings.append((plan, seen, frame_indices(seen.clip.frames, IMAGES)))
+    turn = itertools.cycle(drawings)
+    measured(benchmark, "new frames, full moon", 150.0, lambda: linear_frames(*next(turn)))
+
+
+@in_cpu_time
 def test_new_exposure_of_both_shoots(benchmark: BenchmarkFixture) -> None:
     frames = frames_of_both((-50.0, -8.0))()
-    measured(benchmark, "new exposure", 20.0, lambda: develop(frames, -1.5, 3.26))
+    mids = itertools.cycle(np.linspace(-6.0, 3.0, 28))
+    measured(benchmark, "new exposure", 20.0, lambda: develop(frames, next(mids), 3.26))
 
 
 @in_cpu_time

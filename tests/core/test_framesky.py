@@ -51,6 +51,44 @@ def test_sky_share(column: str) -> None:
         assert found == pytest.approx(float(row[column]), abs=0.006), row
 
 
+@pytest.mark.parametrize("column", SKYLINES)
+def test_sky_share_of_a_pose_along_the_path(column: str) -> None:
+    # The same table, as a shoot reads it: from one pose to the next, not at a pose of its own.
+    aspect, skyline = SKYLINES[column]
+    table = {(row["eq_focal_mm"], float(row["pitch_deg"])): row for row in rows("sky_share.csv")}
+    tilting = Path(stations=(Station(pitch_deg=-50.0), Station(pitch_deg=10.0, east_m=60.0)))
+    for focal in {focal for focal, _ in table}:
+        camera = Camera(focal_equivalent_mm=float(focal), aspect=aspect)  # type: ignore[arg-type]
+        seen = framesky_of(tilting, camera, skyline, glowing_skies(), AZIMUTHS[:1])
+        for (of, pitch), row in table.items():
+            if of == focal and -50.0 <= pitch <= 10.0:
+                way = between(seen.way, np.array([(pitch + 50.0) / 60.0]))
+                found = float(interpolate(seen.sky_share, way)[0])
+                assert found == pytest.approx(float(row[column]), abs=0.006), row
+
+
+# Worked cases of a pinhole: 24 mm equivalent, 1920 × 1080; to a tenth of a pixel.
+@pytest.mark.parametrize(
+    ("azimuth", "altitude", "heading", "pitch", "x", "y"),
+    [
+        (300.0, 0.0, 290.0, -10.0, 1198.4, 305.3),
+        (300.0, -2.0, 300.0, -10.0, 960.0, 352.9),
+        (310.0, 5.0, 290.0, 0.0, 1444.5, 416.1),
+    ],
+)
+def test_a_ray_meets_the_frame_where_a_pinhole_says(
+    azimuth: float, altitude: float, heading: float, pitch: float, x: float, y: float
+) -> None:
+    pose = poses_along(Path(stations=(Station(heading_deg=heading, pitch_deg=pitch),)), 0.0)
+    # Every pixel of a tenth of its size on a line through the place, across and down.
+    columns, tenth = 19200, np.array([y - 0.05, y + 0.05]) / 1080.0
+    up, round_ = (grid[0, 0] for grid in rays(pose, Camera(), columns, tenth))
+    there = int(np.hypot(up - altitude, (round_ - azimuth) * np.cos(np.radians(altitude))).argmin())
+    assert (there + 0.5) / 10.0 == pytest.approx(x, abs=0.1)
+    a_pixel_deg = np.degrees(1.0 / 1331.3)
+    assert float(up[there]) == pytest.approx(altitude, abs=0.1 * a_pixel_deg)
+
+
 @settings(max_examples=40)
 @given(
     pitch=st.floats(-80.0, 50.0), raise_deg=st.floats(0.1, 8.0), up=st.floats(0.0, 20.0),
@@ -125,7 +163,8 @@ def test_the_mean_is_the_area_mean() -> None:
 def test_a_pose_without_sky_carries_the_nearest_with_some() -> None:
     sky = traced(Path(stations=(Station(pitch_deg=-50.0), Station(pitch_deg=-8.0, east_m=9.0))))
     first = int(np.flatnonzero(sky.sky_share > 0.0)[0])
-    assert first > 3
+    assert first > 0
+    assert sky.way[first] > 0.5
     assert np.array_equal(sky.mean_log2[0], sky.mean_log2[first])
     assert sky.mean_log2.min() > DARK_LOG2
 
@@ -139,7 +178,7 @@ def test_a_path_that_never_sees_sky() -> None:
 def test_haze_makes_the_sky_unsure_by_its_own_sigma() -> None:
     sky = traced()
     expected = -HAZE_STOPS_PER_DOUBLING * HAZE_SIGMA_DOUBLINGS
-    assert sky.haze_slope_stops == pytest.approx(np.full_like(sky.mean_log2, expected))
+    assert sky.haze_slope_stops == pytest.approx(np.full_like(sky.mean_log2, expected), abs=1e-6)
 
 
 def test_results_cannot_be_changed() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -48,6 +48,18 @@ def test_the_table_of_the_curve_is_as_good_as_the_curve() -> None:
     picture = develop(of_light(grey), float(np.log2(0.361)), 3.26)[0, 0, :, 1]
     exact = srgb_value(display_share(2.0**stops, 3.26))
     assert np.abs(picture - exact).max() < 1.0
+
+
+@settings(max_examples=25)
+@given(st.floats(-9.0, 14.0), st.sampled_from([2.0, 2.8, 3.26, 8.0]), st.integers(0, 2**31))
+def test_any_exposure_is_within_a_value_of_the_curve_itself(
+    mid: float, limit: float, seed: int
+) -> None:
+    # From a dark land to the sun's disc, at every exposure: the kept table against the formula.
+    light = np.exp2(np.random.default_rng(seed).uniform(-14.0, 31.0, (300, 3)))
+    picture = develop(of_light(light), mid, limit)[0, 0]
+    exact = np.rint(srgb_value(display_share(light * 2.0**-mid, limit)))
+    assert np.abs(picture - exact).max() <= 1.0
 
 
 def test_each_channel_burns_by_itself() -> None:

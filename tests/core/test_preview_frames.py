@@ -22,6 +22,13 @@ from tests.previewing import EvenSky, drawn
 RIDGES = [[0.0, 1.0], [180.0, 0.0], [235.0, 6.0], [250.0, 2.0], [300.0, 4.0]]
 LEVEL_EASTWARD = [{"up_m": 80.0, "pitch_deg": -10.0, "heading_deg": 63.0}]
 UPWARD = [{"up_m": 60.0, "pitch_deg": 10.0, "heading_deg": SUNSET_HEADING_DEG}]
+#: A sky read brighter, and a land darker, than the typed figures have them.
+READ = [
+    {"time": "2026-12-05T17:05:00+00:00", "part": "sky", "stops": 5.0, "shutter_s": 1.0,
+     "iso": 100.0, "f_number": 1.7, "nd_stops": 0.0},
+    {"time": "2026-12-05T17:05:00+00:00", "part": "land", "stops": -2.6, "shutter_s": 1.0,
+     "iso": 100.0, "f_number": 1.7, "nd_stops": 0.0},
+]  # fmt: skip
 EVENINGS: list[dict[str, Any]] = [
     {"shoots__A__start_after_event_min": 5.0},
     {"shoots__A__start_after_event_min": 15.0},
@@ -31,6 +38,7 @@ EVENINGS: list[dict[str, Any]] = [
     {"shoots__A__start_after_event_min": 25.0, "shoots__A__conditions__cloud_okta": 6.0},
     {"shoots__A__start_after_event_min": 27.0, "path__stations": LEVEL_EASTWARD},
     {"shoots__A__start_after_event_min": 35.0, "path__stations": UPWARD},
+    {"shoots__A__start_after_event_min": 27.0, "readings": READ},
 ]
 
 
@@ -293,6 +301,7 @@ def test_a_setting_that_only_exposes_needs_no_new_frames(setting: str) -> None:
         {"ground__lamps__lit_share": 0.4},
         {"camera__focal_equivalent_mm": 35.0},
         {"path__timing": "constant_middle"},
+        {"readings": READ},
     ],
 )
 def test_whatever_changes_the_picture_needs_new_frames(change: dict[str, Any]) -> None:

@@ -135,6 +135,14 @@ def test_the_low_sun_is_red_and_the_high_sun_nearly_white() -> None:
     assert high @ LUMINANCE > 20.0 * (low @ LUMINANCE)
 
 
+@pytest.mark.parametrize("haze", [0.05, 0.12, 0.3])
+def test_an_overhead_sun_loses_what_the_air_above_takes(haze: float) -> None:
+    # Beer-Lambert with the parts of the air at 555 nm: Rayleigh 0.094 (Bodhaine et al. 1999),
+    # ozone 0.028 (300 DU), haze by Angstrom's exponent 1.3, the stratosphere's 0.006.
+    depth = 0.094 + 0.028 + (haze + 0.006) * (555.0 / 550.0) ** -1.3
+    assert transmitted_rgb(haze, 90.0) @ LUMINANCE == pytest.approx(np.exp(-depth), rel=0.02)
+
+
 def test_the_suns_disc_has_the_published_luminance() -> None:
     # About 1.6e9 cd/m2 seen from the ground at noon (handbook value, from memory), 1.9e9 above
     # the air.
