@@ -55,10 +55,7 @@ def main(argv: Sequence[str]) -> int:
     """
     try:
         words = parser().parse_args(with_negative_numbers(argv))
-        # Late, so that help and usage do not wait for numpy.
-        from app.cli_commands import answer
-
-        return _put(answer(words))
+        return _put(_answer(words))
     except SystemExit as asked:
         # Help and version have been printed.
         return _put("") if not asked.code else STATUS_REFUSED
@@ -91,9 +88,31 @@ def parser() -> argparse.ArgumentParser:
     _add_reading(_command(commands, "forecast", about))
     about = "List the starts of a shoot's night, one a minute, with what each would keep."
     _add_reading(_command(commands, "starts", about))
+    about = "List the best settings for a start, or start and settings for an aim."
+    _add_settings(_command(commands, "settings", about))
+    about = "Rank what can still be done with a shoot from a moment on: late, early or in the air."
+    _add_rescue(_command(commands, "rescue", about))
+    about = "Plan several takes of one path in one night, a battery each."
+    _add_series(_command(commands, "series", about))
     about = "List the clear sky's luminance by direction, in cd/m²."
     _add_sky(_command(commands, "sky", about))
     return top
+
+
+def _answer(words: argparse.Namespace) -> str:
+    """Return what a parsed command prints."""
+    # Late, so that help and usage do not wait for numpy.
+    if words.command == "settings":
+        from app.cli_settings import settings_answer
+
+        return settings_answer(words)
+    if words.command in ("rescue", "series"):
+        from app.cli_rescue import rescue_answer, series_answer
+
+        return rescue_answer(words) if words.command == "rescue" else series_answer(words)
+    from app.cli_commands import answer
+
+    return answer(words)
 
 
 def with_negative_numbers(argv: Sequence[str]) -> list[str]:
@@ -173,6 +192,41 @@ def _add_reading(command: argparse.ArgumentParser) -> None:
     add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
     add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
     add("--format", metavar="text|json|csv", default="text", help="A page to read if left out.")
+
+
+def _add_settings(command: argparse.ArgumentParser) -> None:
+    _add_reading(command)
+    add = command.add_argument
+    aims = "surest|longest|mixed_light|minute"
+    add("--aim", metavar=aims, default="surest", help="What to search for; surest if left out.")
+    start = "This start alone: 17:04, 19 min or sunset+19; the whole night if left out."
+    add("--at", metavar="TIME", help=start)
+    moment = "With --aim minute: what the take must hold, lamps_on, lamps_off or a time."
+    add("--moment", metavar="WHEN", help=moment)
+    _add_prefer(command)
+
+
+def _add_rescue(command: argparse.ArgumentParser) -> None:
+    _add_reading(command)
+    now = "The clock now: 17:25 on the shoot's night, sunset+37 or 2026-12-05T17:25."
+    command.add_argument("--now", metavar="TIME", required=True, help=now)
+    airborne = "The craft holds at the first station, having taken off as planned."
+    command.add_argument("--airborne", action="store_true", help=airborne)
+    _add_prefer(command)
+
+
+def _add_series(command: argparse.ArgumentParser) -> None:
+    _add_reading(command)
+    add = command.add_argument
+    add("--batteries", metavar="N", default="2", help="Takes to plan, 1 to 4; 2 if left out.")
+    swap = "Minutes between a landing and the next take-off; 3 if left out."
+    add("--swap-min", metavar="M", default="3", help=swap)
+    _add_prefer(command)
+
+
+def _add_prefer(command: argparse.ArgumentParser) -> None:
+    prefer = "Another preference for this run, repeatable, as iso_accepted=800."
+    command.add_argument("--prefer", metavar="KEY=VALUE", action="append", default=[], help=prefer)
 
 
 def _add_sky(command: argparse.ArgumentParser) -> None:

@@ -1,0 +1,124 @@
+"""The command `settings`: the best settings for a start, or start and settings for an aim."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import io
+import json
+
+from core.edit import PlanError, with_values
+from core.forecast import outlook
+from core.memory import Memory
+from core.outlook import Outlook
+from core.packing import filters_to_pack
+from core.plan import SHOOT_NAMES, Plan, ShootName
+from core.planfile import load
+from core.preferences import preferences_from
+from core.sentences import shown
+from core.settings import AIMS, Aim, Wish, settings_of
+from core.settingspage import settings_page
+from core.settingsreport import SETTING_COLUMNS, setting_rows, settings_report
+from core.starttime import parse_start, start_minutes
+from core.tradeoff import trade_off
+from core.words import listed
+
+_FORMATS = ("text", "json", "csv")
+_MOMENTS = ("lamps_on", "lamps_off")
+
+
+def settings_answer(words: argparse.Namespace) -> str:
+    """Search the settings that a parsed command asks for and return what it prints.
+
+    Raises
+    ------
+    core.edit.PlanError
+        With one sentence, when something given cannot be used.
+    """
+    _one_of("--format", words.format, _FORMATS)
+    name, plan = _shoot(words.shoot), _plan(words)
+    memory = Memory()
+    seen = outlook(plan, name, memory)
+    wish = _wish(words, seen)
+    found = settings_of(plan, name, memory, wish)
+    if words.format == "csv":
+        return _csv(SETTING_COLUMNS, setting_rows(seen.night, found))
+    pack, curve = filters_to_pack(plan, name, memory, wish), trade_off(plan, seen)
+    if words.format == "json":
+        report = settings_report(seen.night, found, pack, curve)
+        return json.dumps(report, indent=2, allow_nan=False) + "\n"
+    return settings_page(plan, seen, wish, found, pack, curve)
+
+
+def _plan(words: argparse.Namespace) -> Plan:
+    plan = load(words.plan)
+    values = dict(_key_value("--set", "shoots.A.iso=200", text) for text in words.set)
+    return with_values(plan, values) if values else plan
+
+
+def _wish(words: argparse.Namespace, seen: Outlook) -> Wish:
+    aim: Aim = next((aim for aim in AIMS if aim == words.aim), "surest")
+    _one_of("--aim", words.aim, AIMS)
+    start_s = None if words.at is None else _time_s(words.at, seen)
+    example = "clip_length_s=10"
+    preferred = dict(_key_value("--prefer", example, text) for text in words.prefer)
+    return Wish(
+        aim=aim,
+        earliest_s=start_s,
+        latest_s=start_s,
+        moment_s=_moment_s(aim, words.moment, seen),
+        preferences=preferences_from(preferred),
+    )
+
+
+def _moment_s(aim: Aim, text: str | None, seen: Outlook) -> float | None:
+    if aim != "minute":
+        if text is not None:
+            raise PlanError("--moment belongs to --aim minute; give both, or neither.")
+        return None
+    if text is None:
+        raise PlanError(
+            "--aim minute needs the minute; give --moment lamps_on, or a time such as 17:05."
+        )
+    if text not in _MOMENTS:
+        return _time_s(text, seen)
+    switched_s = seen.light.lamps_on_s if text == "lamps_on" else seen.light.lamps_off_s
+    if switched_s is None:
+        raise PlanError("The lamps do not switch on this night; give --moment a time, as 17:05.")
+    return switched_s
+
+
+def _time_s(text: str, seen: Outlook) -> float:
+    """Return the instant that a clock time, or minutes from the night's event, mean."""
+    event = seen.night.event
+    minutes = start_minutes(parse_start(text), event.name, seen.night.clock(event.time_s))
+    return event.time_s + 60.0 * minutes
+
+
+def _shoot(text: str) -> ShootName:
+    _one_of("--shoot", text, SHOOT_NAMES)
+    return "A" if text == "A" else "B"
+
+
+def _one_of(option: str, text: str, among: tuple[str, ...]) -> None:
+    if text not in among:
+        raise PlanError(f"{option} has {shown(text)}; {listed(among)} was expected.")
+
+
+def _key_value(option: str, example: str, text: str) -> tuple[str, object]:
+    """Return key and value of KEY=VALUE; the value is JSON, or plain text where JSON fails."""
+    key, equals, value = text.partition("=")
+    if not (key.strip() and equals):
+        raise PlanError(f"{option} has {shown(text)}; KEY=VALUE such as {example} was expected.")
+    try:
+        return key.strip(), json.loads(value)
+    except (ValueError, RecursionError):
+        return key.strip(), value
+
+
+def _csv(columns: tuple[str, ...], rows: list[tuple[object, ...]]) -> str:
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows(rows)
+    return table.getvalue()

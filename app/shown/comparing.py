@@ -1,0 +1,167 @@
+"""A beside B, everything that can differ: pure functions of plan, outlooks and starts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from app.shown.conditions import haze_text
+from app.shown.dates import date_text
+from app.shown.readings import (
+    NOTHING,
+    last_frame_text,
+    least_slack_text,
+    light_lost_stops,
+    mixed_text,
+    row_of,
+    spare_words,
+    worst_burnt_text,
+)
+from app.shown.settings import LIMITS_IN_SHORT
+from app.widgets.readout import Cell
+from core.outlook import Outlook
+from core.plan import Part, Plan
+from core.startgrid import keepable_shares
+from core.starts import Starts
+from core.words import (
+    bearing_text,
+    chance_text,
+    clock_text,
+    degrees_text,
+    duration_text,
+    event_text,
+    f_number_text,
+    filter_text,
+    kept_text,
+    number_text,
+    seconds_text,
+    shutter_text,
+    signed_text,
+)
+
+_PARTS: tuple[Part, ...] = ("street", "land", "sky")
+
+
+@dataclass(frozen=True)
+class Side:
+    """One of the two shoots, with what is known of it; `starts` is None until it is."""
+
+    plan: Plan
+    seen: Outlook
+    starts: Starts | None
+
+
+Figure = Callable[[Side], str]
+
+
+def full_comparison(a: Side, b: Side) -> tuple[tuple[Cell, ...], ...]:
+    """Rows in headed groups: label, A, a mark where they differ, and B."""
+    rows: list[tuple[Cell, ...]] = [
+        (Cell(""), Cell("", flag="A"), Cell(""), Cell("", flag="B")),
+    ]
+    for title, figures in _GROUPS:
+        rows.append((Cell(title, 600, size_px=14), Cell(""), Cell(""), Cell("")))
+        rows += [row_of(label, figure(a), figure(b)) for label, figure in figures]
+    return tuple(rows)
+
+
+def _after(side: Side) -> str:
+    minutes, name = side.seen.shoot.start_after_event_min, side.seen.night.event.name
+    return f"{signed_text(minutes)} min from {event_text(name)}"
+
+
+def _chance(side: Side) -> str:
+    if side.starts is None:
+        return NOTHING
+    chance = side.starts.chance_at(side.seen.press_s)
+    return NOTHING if chance is None else chance_text(chance)
+
+
+def _limit(side: Side) -> str:
+    limit = side.seen.judgement.limit
+    return NOTHING if limit is None else LIMITS_IN_SHORT[limit]
+
+
+def _kept(part: Part) -> Figure:
+    def text(side: Side) -> str:
+        camera, bands = side.plan.camera, side.plan.bands
+        share = keepable_shares(side.seen.tones, bands, camera.highlight_stops)[part]
+        return NOTHING if share is None else kept_text(share)
+
+    return text
+
+
+def _wind(side: Side) -> str:
+    air = side.seen.shoot.conditions
+    return f"{number_text(air.wind_10m_m_s, 1)} m/s, {bearing_text(air.wind_from_deg)}"
+
+
+def _gust(side: Side) -> str:
+    gust = side.seen.shoot.conditions.gust_10m_m_s
+    return NOTHING if gust is None else f"{number_text(gust, 1)} m/s"
+
+
+def _spare(side: Side) -> str:
+    figure, unit, _ = spare_words(side.seen)
+    return figure if figure == NOTHING else f"{figure} {unit}"
+
+
+_GROUPS: tuple[tuple[str, tuple[tuple[str, Figure], ...]], ...] = (
+    (
+        "Night and start",
+        (
+            ("night", lambda s: date_text(s.seen.night.date)),
+            ("twilight", lambda s: s.seen.night.twilight),
+            ("press", lambda s: clock_text(s.seen.night.clock(s.seen.press_s), seconds=True)),
+            ("after the event", _after),
+            ("sun then", lambda s: degrees_text(float(s.seen.tones.sun_altitude_deg[0]), 1)),
+        ),
+    ),
+    (
+        "Settings",
+        (
+            ("interval", lambda s: seconds_text(s.seen.shoot.interval_s)),
+            ("shutter", lambda s: shutter_text(s.seen.shoot.shutter_s)),
+            ("ISO", lambda s: number_text(s.seen.shoot.iso)),
+            ("aperture", lambda s: f_number_text(s.seen.shoot.f_number)),
+            ("filter", lambda s: filter_text(s.seen.shoot.nd_stops)),
+            ("clip", lambda s: f"{number_text(s.seen.clip.clip_length_s, 1)} s"),
+            ("frames", lambda s: number_text(s.seen.clip.frames)),
+            ("shooting", lambda s: duration_text(s.seen.clip.shooting_s)),
+            ("speed-up", lambda s: f"{number_text(s.seen.clip.speed_up, 0)} ×"),
+            ("shutter angle", lambda s: degrees_text(s.seen.clip.shutter_angle_deg)),
+            ("path", lambda s: "reversed" if s.seen.shoot.path_reversed else "as drawn"),
+            ("visit", lambda s: s.seen.shoot.visit),
+        ),
+    ),
+    (
+        "Light",
+        (
+            ("holds", _chance),
+            ("slack", lambda s: least_slack_text(s.seen)),
+            ("limit", _limit),
+            *((f"{part} kept", _kept(part)) for part in _PARTS),
+            ("mixed light", lambda s: mixed_text(s.seen)),
+            ("burnt at worst", lambda s: worst_burnt_text(s.seen)),
+            ("light lost", lambda s: f"{signed_text(light_lost_stops(s.seen))} stops"),
+        ),
+    ),
+    (
+        "Air",
+        (
+            ("cloud", lambda s: f"{number_text(s.seen.shoot.conditions.cloud_okta)}/8"),
+            ("haze", lambda s: haze_text(s.seen.shoot.conditions.haze_aod)),
+            ("temperature", lambda s: f"{number_text(s.seen.shoot.conditions.temperature_c)} °C"),
+            ("wind at 10 m", _wind),
+            ("gust", _gust),
+        ),
+    ),
+    (
+        "Battery",
+        (
+            ("last frame by", lambda s: last_frame_text(s.seen)),
+            ("to spare", _spare),
+            ("start charge", lambda s: f"{number_text(s.seen.shoot.battery_start_percent)} %"),
+        ),
+    ),
+)

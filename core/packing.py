@@ -1,0 +1,110 @@
+"""Which filters to pack: those that the good choices of the night's useful starts need."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import msgspec
+
+from core.choice import Choice
+from core.memory import Memory
+from core.plan import Plan, ShootName
+from core.settings import settings_of
+from core.wish import Wish
+from core.words import iso_text, seconds_text, shutter_text
+
+#: The night is looked at in stretches so long, from the best start outward.
+STRETCH_S = 600.0
+#: A start is useful as long as its best choice lacks no more points to the night's best.
+USEFUL_POINTS = 5.0
+#: In each stretch the best few choices count, as far as they are nearly as good as its best.
+COUNTED, NEARLY_POINTS = 3, 2.0
+#: More stretches than this on either side are no twilight any more.
+MOST_STRETCHES = 9
+
+
+@dataclass(frozen=True)
+class Packed:
+    """A filter to pack, by its stops, with the useful starts that need it.
+
+    `first_s` and `last_s` are the first and the last of them in UTC seconds; `why` says what
+    it is for and what there would be without it.
+    """
+
+    nd_stops: float
+    first_s: float
+    last_s: float
+    why: str
+
+
+def filters_to_pack(plan: Plan, name: ShootName, memory: Memory, wish: Wish) -> tuple[Packed, ...]:
+    """The filters of the camera's set that the night may ask for, the weakest first.
+
+    Empty where no useful start needs one, or nothing holds at all.
+    """
+    best = _good(plan, name, memory, wish)
+    if not best:
+        return ()
+    useful = [*best, *_either_side(plan, name, memory, wish, best[0])]
+    needed: dict[float, list[Choice]] = {}
+    for choice in sorted(useful, key=lambda one: one.start_s):
+        if choice.nd_stops > 0.0:
+            needed.setdefault(choice.nd_stops, []).append(choice)
+    packed = (
+        _packed(plan, name, memory, wish, nd_stops, some)
+        for nd_stops, some in sorted(needed.items())
+    )
+    return tuple(one for one in packed if one is not None)
+
+
+def _good(plan: Plan, name: ShootName, memory: Memory, wish: Wish) -> list[Choice]:
+    """The best choices for a wish that are nearly as good as the very best."""
+    found = settings_of(plan, name, memory, wish, COUNTED).choices
+    return [one for one in found if one.points >= found[0].points - NEARLY_POINTS]
+
+
+def _either_side(
+    plan: Plan, name: ShootName, memory: Memory, wish: Wish, best: Choice
+) -> Iterator[Choice]:
+    """The good choices of each stretch of useful starts before and after the best."""
+    for step in (-1, 1):
+        for count in range(1, MOST_STRETCHES + 1):
+            middle = best.start_s + step * count * STRETCH_S
+            found = _good(plan, name, memory, _between(wish, middle))
+            if not found or found[0].points < best.points - USEFUL_POINTS:
+                break
+            yield from found
+
+
+def _between(wish: Wish, middle_s: float) -> Wish:
+    """The wish for starts of one stretch; its own bounds stay."""
+    first, last = middle_s - STRETCH_S / 2.0, middle_s + STRETCH_S / 2.0
+    earliest = first if wish.earliest_s is None else max(first, wish.earliest_s)
+    latest = last if wish.latest_s is None else min(last, wish.latest_s)
+    return replace(wish, earliest_s=earliest, latest_s=latest)
+
+
+def _packed(
+    plan: Plan, name: ShootName, memory: Memory, wish: Wish, nd_stops: float, some: list[Choice]
+) -> Packed | None:
+    """What a filter is for; None where as good a take every so many seconds does without it."""
+    choice = max(some, key=lambda one: one.points)
+    bare = msgspec.structs.replace(plan.camera, nd_stops=(0.0,))
+    without = settings_of(
+        msgspec.structs.replace(plan, camera=bare), name, memory,
+        replace(wish, earliest_s=choice.start_s, latest_s=choice.start_s), 1,
+    ).choices  # fmt: skip
+    if (
+        without
+        and without[0].interval_s == choice.interval_s
+        and without[0].points >= choice.points
+    ):
+        return None
+    instead = f"{_taken(without[0])} is the best without" if without else "nothing holds without"
+    return Packed(nd_stops, some[0].start_s, some[-1].start_s, f"{_taken(choice)}; {instead}")
+
+
+def _taken(choice: Choice) -> str:
+    shutter, every = shutter_text(choice.shutter_s), seconds_text(choice.interval_s)
+    return f"{shutter} at {iso_text(choice.iso)} every {every}"

@@ -1,0 +1,33 @@
+"""Instants and figures as plain values for other programs, written as `core.report` does."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import msgspec
+
+from core.night import Night
+
+Values = dict[str, object]
+
+
+def iso_time(night: Night, time_s: float | None) -> str | None:
+    """Write an instant in UTC seconds as ISO 8601 with the offset of the place, to the ms."""
+    if time_s is None:
+        return None
+    return night.clock(round(time_s, 3)).isoformat(timespec="milliseconds")
+
+
+def figure(value: float | None) -> float | None:
+    """Round to nine significant digits; None for what does not exist or has no end."""
+    if value is None or not math.isfinite(value):
+        return None
+    # Adding nought leaves no negative one.
+    return float(f"{value:.9g}") + 0.0
+
+
+def changes_values(changes: Iterable[tuple[str, object]]) -> Values:
+    """New values by their dotted keys, ready for JSON."""
+    values: Values = msgspec.to_builtins(dict(changes))
+    return values

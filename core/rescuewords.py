@@ -1,0 +1,202 @@
+"""What a pilot on site is told of an option: what to do, until when, and what it loses."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Sequence
+
+from core.advice.battery import spare_text
+from core.advice.light import LIMIT_WORDS, frames_text
+from core.clocks import clock_cut
+from core.flight import Flight
+from core.judge import LIMITS
+from core.option import Option
+from core.outlook import Outlook
+from core.starts import starts_window_s
+from core.words import (
+    after_event_text,
+    chance_text,
+    clock_text,
+    cut_down,
+    cut_up,
+    f_number_text,
+    filter_text,
+    iso_text,
+    kept_text,
+    minutes_text,
+    number_text,
+    percent_text,
+    seconds_text,
+    shutter_text,
+)
+
+#: Sooner than this is now.
+NOW_MIN = 0.1
+#: Waits shorter than this are told to the tenth of a minute.
+TENTHS_MIN = 10.0
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August",
+    "September", "October", "November", "December",
+)  # fmt: skip
+_SETTING_TEXTS: dict[str, Callable[[float], str]] = {
+    "shutter_s": shutter_text,
+    "iso": iso_text,
+    "f_number": f_number_text,
+    "nd_stops": filter_text,
+    "interval_s": lambda value: f"every {seconds_text(value)}",
+}
+
+
+def sentence_of(option: Option, seen: Outlook, *, in_the_air: bool) -> str:
+    """One sentence for the pilot.
+
+    Parameters
+    ----------
+    seen
+        The forecast of the option's plan.
+    """
+    do = _in_the_air(option, seen) if in_the_air else _from_the_ground(option, seen)
+    margin = f"battery margin {spare_text(option.margin_min)} min"
+    return f"{_lead(option, seen)}: {do}{_latest(option, seen)}; {_keeps(option, seen)}, {margin}."
+
+
+def day_text(date: dt.date) -> str:
+    """Write a day of the calendar: '6 December'."""
+    return f"{date.day} {_MONTHS[date.month - 1]}"
+
+
+def settings_text(option: Option, seen: Outlook) -> str:
+    """The settings that have to be changed, as they are called on the camera; may be empty."""
+    changed = {key.rpartition(".")[2] for key, _ in option.changes}
+    said = [
+        text(getattr(seen.shoot, key)) for key, text in _SETTING_TEXTS.items() if key in changed
+    ]
+    if "clip_length_s" in changed:
+        said.append(f"a {_clip_text(option)}")
+    if "path_reversed" in changed:
+        said.append("the path the other way")
+    return ", ".join(said)
+
+
+def nothing_reason(
+    seen: Outlook, ready_s: float | None, tonight: Sequence[Option], later: Option | None
+) -> str:
+    """Say plainly that tonight will hardly hold, what loses least, and when it would hold.
+
+    Parameters
+    ----------
+    seen
+        The take as planned.
+    ready_s
+        The earliest press, None where the flight cannot be flown.
+    tonight
+        What can be flown tonight, best first, none of it likely to hold.
+    later
+        Another night that holds, if any.
+    """
+    if ready_s is None:
+        return seen.flight.error or "This flight leaves no minutes for a take."
+    return f"{_tonight_text(seen, ready_s, tonight)} {_later_text(seen, later)}"
+
+
+def _tonight_text(seen: Outlook, ready_s: float, tonight: Sequence[Option]) -> str:
+    _, last_s = starts_window_s(seen.night, seen.light)
+    if ready_s > last_s:
+        clock = clock_text(seen.night.clock(last_s))
+        return f"This {seen.night.twilight} is over: its last start was {clock}."
+    clock = clock_text(seen.night.clock(ready_s))
+    if not tonight:
+        return (
+            f"From {clock} on there is no take that the battery brings home "
+            "and the camera can store."
+        )
+    chances = [option.p_hold or 0.0 for option in tonight if option.holds]
+    if chances:
+        return f"From {clock} on a take holds {chance_text(max(chances))} at the best."
+    most = max(option.kept_share for option in tonight)
+    return (
+        f"Nothing keeps the light with a press from {clock} on; "
+        f"the least bad keeps {kept_text(most)} of its frames."
+    )
+
+
+def _later_text(seen: Outlook, later: Option | None) -> str:
+    if later is None:
+        return "None of the next nights keeps it either, with the air as typed."
+    clock = clock_text(seen.night.clock(later.start_s), seconds=True)
+    return f"{day_text(later.date)} keeps it with a press at {clock}, with the air as typed."
+
+
+def _lead(option: Option, seen: Outlook) -> str:
+    changed = settings_text(option, seen)
+    match option.kind:
+        case "as_planned":
+            return "Keep the plan"
+        case "press_now" | "wait":
+            return "Keep the settings"
+        case "shorten":
+            return f"Shorten it to a {_clip_text(option)}"
+        case "reverse":
+            return "Fly the path the other way"
+        case "another_night":
+            return f"Come back on {day_text(option.date)}{' with ' if changed else ''}{changed}"
+        case _:
+            return f"Change to {changed}"
+
+
+def _clip_text(option: Option) -> str:
+    return f"clip of {number_text(option.clip_length_s, 1)} s, {option.frames} frames"
+
+
+def _from_the_ground(option: Option, seen: Outlook) -> str:
+    press = _clock(seen, option.start_s)
+    take_off = clock_cut(seen.night, option.take_off_s)
+    if option.kind == "another_night":
+        after = after_event_text(seen.night.event.name, seen.shoot.start_after_event_min)
+        return f"take off at {take_off} and press at {press}, {after}"
+    if option.wait_min < NOW_MIN:
+        return f"take off now and press at {press}"
+    return f"wait {_minutes(option.wait_min)}, take off at {take_off} and press at {press}"
+
+
+def _in_the_air(option: Option, seen: Outlook) -> str:
+    press = _clock(seen, option.start_s)
+    if option.wait_min < NOW_MIN:
+        return f"press now, at {press}"
+    used = percent_text(cut_up(option.wait_min * _percent_per_min(seen.flight)))
+    return f"hover {_minutes(option.wait_min)} for {used} of charge and press at {press}"
+
+
+def _minutes(wait_min: float) -> str:
+    """Write a wait, cut down: tenths of a minute matter for short ones only."""
+    if wait_min < TENTHS_MIN:
+        return minutes_text(cut_down(wait_min, 0.1))
+    return minutes_text(cut_down(wait_min), 0)
+
+
+def _percent_per_min(flight: Flight) -> float:
+    # A minute of hover costs what a minute of the take does.
+    return flight.take_percent_per_min or 0.0
+
+
+def _latest(option: Option, seen: Outlook) -> str:
+    if option.latest_s is None:
+        return ""
+    if option.latest_s - option.start_s < 1.0:
+        return " and not a second later"
+    return f", {clock_cut(seen.night, option.latest_s)} at the latest"
+
+
+def _keeps(option: Option, seen: Outlook) -> str:
+    if option.holds:
+        return "holds" if option.p_hold is None else f"holds {chance_text(option.p_hold)}"
+    lost = option.frames - round(option.kept_share * option.frames)
+    text = f"loses {number_text(lost)} of {number_text(option.frames)} frames"
+    # Told by the limit that most of them break.
+    limit = max(LIMITS, key=lambda one: seen.judgement.failing[one].size)
+    where = frames_text(seen.judgement.failing[limit], option.frames)
+    return f"{text} because {LIMIT_WORDS[limit]} {where}"
+
+
+def _clock(seen: Outlook, time_s: float) -> str:
+    return clock_text(seen.night.clock(time_s), seconds=True)

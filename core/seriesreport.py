@@ -1,0 +1,117 @@
+"""A series of takes, as plain values for other programs and as a page to read."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from core import words
+from core.advice.battery import spare_text
+from core.advice.rules import CHECK_RULES
+from core.clocks import clock_cut
+from core.option import changes_of
+from core.pages import joined, title, typed_changes, wrapped
+from core.plainvalues import Values, changes_values, figure, iso_time
+from core.plan import Plan
+from core.series import Series, SeriesTake
+
+TAKE_COLUMNS = (
+    "number", "visit", "take_off", "start", "last_frame", "landing", "interval_s", "shutter_s",
+    "iso", "f_number", "nd_stops", "frames", "clip_length_s", "slack_stops", "limit", "p_hold",
+    "mixed_light_share", "margin_min", "set",
+)  # fmt: skip
+_SETTINGS = ("interval_s", "shutter_s", "iso", "f_number", "nd_stops")
+_INDENT = "    "
+
+
+def series_report(plan: Plan, found: Series) -> Values:
+    """Return a series as plain values, ready for JSON."""
+    return {
+        "batteries": found.asked,
+        "swap_min": figure(found.swap_min),
+        "turnaround_min": figure(found.turnaround_min),
+        "reason": found.reason,
+        "takes": [_take(plan, found, take) for take in found.takes],
+    }
+
+
+def take_rows(plan: Plan, found: Series) -> list[tuple[object, ...]]:
+    """Return the takes, one row each, in the order of `TAKE_COLUMNS`."""
+    name = found.seen.name
+    rows = (
+        _take(plan, found, take) | {"set": typed_changes(changes_of(plan, take.plan, name))}
+        for take in found.takes
+    )
+    return [tuple(row[column] for column in TAKE_COLUMNS) for row in rows]
+
+
+def series_page(plan: Plan, found: Series) -> str:
+    """Return a series as a page, in the order in which it is flown."""
+    batteries = "1 battery" if found.asked == 1 else f"{found.asked} batteries"
+    asked = f"{batteries}, {words.minutes_text(found.swap_min)} for each swap."
+    head = [title(plan, found.seen), *wrapped(asked)]
+    reason = wrapped(found.reason) if found.reason else []
+    return joined([head, reason, list(_takes(plan, found)), [CHECK_RULES]])
+
+
+def _take(plan: Plan, found: Series, take: SeriesTake) -> Values:
+    night = found.seen.night
+    return {
+        "number": take.number,
+        "visit": take.shoot.visit,
+        "take_off": iso_time(night, take.take_off_s),
+        "start": iso_time(night, take.start_s),
+        "last_frame": iso_time(night, take.last_frame_s),
+        "landing": iso_time(night, take.landing_s),
+        **{key: figure(getattr(take.shoot, key)) for key in _SETTINGS},
+        "frames": take.frames,
+        "clip_length_s": figure(take.clip_length_s),
+        "slack_stops": figure(take.slack_stops),
+        "limit": take.limit,
+        "p_hold": figure(take.p_hold),
+        "mixed_light_share": figure(take.mixed_light_share),
+        "margin_min": figure(take.margin_min),
+        "set": changes_values(changes_of(plan, take.plan, found.seen.name)),
+    }
+
+
+def _takes(plan: Plan, found: Series) -> Iterator[str]:
+    for take in found.takes:
+        yield from wrapped(_clocks(found, take), f"{take.number:>2}  ", _INDENT)
+        yield from wrapped(_settings(take), _INDENT)
+        yield from wrapped(_given(take), _INDENT)
+        changes = changes_of(plan, take.plan, found.seen.name)
+        yield from wrapped(typed_changes(changes), _INDENT, _INDENT + "  ")
+
+
+def _clocks(found: Series, take: SeriesTake) -> str:
+    night = found.seen.night
+    press = words.clock_text(night.clock(take.start_s), seconds=True)
+    last, landing = (
+        words.clock_text(night.clock(words.cut_up(at_s)), seconds=True)
+        for at_s in (take.last_frame_s, take.landing_s)
+    )
+    take_off = clock_cut(night, take.take_off_s)
+    return f"take off at {take_off}, press at {press}, last frame {last}, landed {landing}"
+
+
+def _settings(take: SeriesTake) -> str:
+    shoot = take.shoot
+    said = (
+        words.shutter_text(shoot.shutter_s), words.iso_text(shoot.iso),
+        words.f_number_text(shoot.f_number), words.filter_text(shoot.nd_stops),
+        f"every {words.seconds_text(shoot.interval_s)}", f"{take.frames} frames",
+        f"{words.number_text(take.clip_length_s, 1)} s of clip",
+    )  # fmt: skip
+    return ", ".join(said)
+
+
+def _given(take: SeriesTake) -> str:
+    slack = (
+        f"slack {words.slack_text(take.slack_stops)}, " if math.isfinite(take.slack_stops) else ""
+    )
+    return (
+        f"holds {words.chance_text(take.p_hold)}, {slack}mixed light "
+        f"{words.share_text(take.mixed_light_share)} of the take, battery margin "
+        f"{spare_text(take.margin_min)} min"
+    )

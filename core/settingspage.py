@@ -1,0 +1,141 @@
+"""The short list of settings as a page to read."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from core import words
+from core.advice.battery import spare_text
+from core.advice.rules import CHECK_RULES
+from core.choice import Choice, Settings
+from core.outlook import Outlook
+from core.packing import Packed
+from core.place import offset_text
+from core.plan import Plan
+from core.reporttext import NOTHING, WIDTH
+from core.tradeoff import IntervalTrade
+from core.wish import Aim, Wish
+
+AIM_WORDS: dict[Aim, str] = {
+    "surest": "the surest take",
+    "longest": "the longest clip",
+    "mixed_light": "the most mixed light",
+    "minute": "a take that holds the minute",
+}
+_INDENT = "  "
+
+
+def settings_page(
+    plan: Plan,
+    seen: Outlook,
+    wish: Wish,
+    found: Settings,
+    pack: Sequence[Packed],
+    curve: Sequence[IntervalTrade],
+) -> str:
+    """Return the ranked short list with what each costs, the filters, and the trade-off."""
+    sections = (
+        [_title(plan, seen), *_wrapped(_asked(seen, wish))],
+        list(_choices(seen, found)),
+        ["Filters to pack", *_pack(seen, found, pack)],
+        ["Interval against clip length at this battery", *_curve(seen, curve)],
+        [CHECK_RULES],
+    )
+    blocks = ("\n".join(line.rstrip() for line in section) for section in sections)
+    return "\n\n".join(blocks) + "\n"
+
+
+def _title(plan: Plan, seen: Outlook) -> str:
+    # A name may hold line breaks or control characters; a terminal would act on them.
+    name = "".join(c if c.isprintable() else " " for c in plan.place.name)
+    zone = offset_text(seen.night.time_zone, seen.press_s)
+    evening = f"{seen.night.twilight} of {seen.night.date.isoformat()}"
+    return f"{' '.join(name.split())} · {evening} · shoot {seen.name} · {zone}"
+
+
+def _asked(seen: Outlook, wish: Wish) -> str:
+    asked = f"Settings for {AIM_WORDS[wish.aim]}"
+    if wish.aim == "minute" and wish.moment_s is not None:
+        asked += f" {words.clock_text(seen.night.clock(wish.moment_s))}"
+    if wish.earliest_s is not None and wish.earliest_s == wish.latest_s:
+        start = words.clock_text(seen.night.clock(wish.earliest_s), seconds=True)
+        return f"{asked}, started at {start}, the best first."
+    return f"{asked}, the best first."
+
+
+def _choices(seen: Outlook, found: Settings) -> Iterator[str]:
+    if found.reason is not None:
+        yield from _wrapped(found.reason)
+    for place, choice in enumerate(found.choices, 1):
+        lead = f"{place:>2}  "
+        yield from _wrapped(_settings_text(seen, choice), lead, " " * len(lead))
+        yield from _wrapped(_given_text(choice), " " * len(lead))
+        for cost in choice.costs or ("nothing: all as wanted",):
+            yield from _wrapped(f"− {cost}", " " * len(lead), " " * (len(lead) + 2))
+
+
+def _settings_text(seen: Outlook, choice: Choice) -> str:
+    start = words.clock_text(seen.night.clock(choice.start_s), seconds=True)
+    parts = (
+        start, words.shutter_text(choice.shutter_s), words.iso_text(choice.iso),
+        words.f_number_text(choice.f_number), words.filter_text(choice.nd_stops),
+        f"every {words.seconds_text(choice.interval_s)}",
+        f"{choice.frames} frames", f"{words.number_text(choice.clip_length_s, 1)} s of clip",
+    )  # fmt: skip
+    return ", ".join(parts)
+
+
+def _given_text(choice: Choice) -> str:
+    slack = words.slack_text(choice.slack_stops) if math.isfinite(choice.slack_stops) else NOTHING
+    return (
+        f"holds {words.chance_text(choice.p_hold)}, slack {slack}, mixed light "
+        f"{words.share_text(choice.mixed_light_share)} of the take, shutter angle "
+        f"{words.degrees_text(choice.shutter_angle_deg)}, battery margin "
+        f"{spare_text(choice.margin_min)} min"
+    )
+
+
+def _pack(seen: Outlook, found: Settings, pack: Sequence[Packed]) -> Iterator[str]:
+    if not pack:
+        yield f"{_INDENT}{'None is needed.' if found.choices else NOTHING}"
+    for packed in pack:
+        first, last = (
+            words.clock_text(seen.night.clock(t)) for t in (packed.first_s, packed.last_s)
+        )
+        starts = (
+            f"for a start at {first}" if first == last else f"for starts from {first} to {last}"
+        )
+        text = f"{words.filter_text(packed.nd_stops)} {starts}: {packed.why}."
+        yield from _wrapped(text, _INDENT, _INDENT * 2)
+
+
+def _curve(seen: Outlook, curve: Sequence[IntervalTrade]) -> Iterator[str]:
+    if not curve:
+        yield from _wrapped(seen.flight.error or NOTHING, _INDENT)
+        return
+    head = ("every", "frames", "clip", "shooting", "margin", "longest shutter")
+    rows = [
+        (
+            words.seconds_text(trade.interval_s),
+            words.number_text(trade.frames),
+            f"{words.number_text(trade.clip_length_s, 1)} s",
+            f"{words.duration_text(60.0 * trade.shooting_min)} min",
+            f"{spare_text(trade.margin_min)} min",
+            NOTHING
+            if trade.longest_shutter_s is None
+            else words.shutter_text(trade.longest_shutter_s),
+        )
+        for trade in curve
+    ]
+    widths = [max(len(cell) for cell in column) for column in zip(head, *rows, strict=True)]
+    for row in (head, *rows):
+        yield _INDENT + "  ".join(f"{cell:>{w}}" for cell, w in zip(row, widths, strict=True))
+
+
+def _wrapped(text: str, lead: str = "", hanging: str | None = None) -> list[str]:
+    rest = lead if hanging is None else hanging
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=lead, subsequent_indent=rest, break_long_words=False
+    )
