@@ -2,17 +2,41 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoCommand
 
 from app.settings import settings
 from app.store import Store
-from core.plan import Plan
+from core.edit import with_values
+from core.plan import Plan, ShootName
 from core.planfile import Document, read, save
+from core.plantext import with_members_moved
+from core.safewrite import clear_stale_parts
 
 _RECENT_KEY = "recent_plans"
 _RECENT_KEPT = 10
+
+
+class _Kept(QUndoCommand):
+    """One step of the text whose unknown keys are kept, undone with the plan's own."""
+
+    def __init__(
+        self, take: Callable[[bytes | None], None], before: bytes | None, after: bytes | None
+    ) -> None:
+        super().__init__()
+        self._take, self._before, self._after = take, before, after
+
+    def redo(self) -> None:
+        """Keep the keys as they were moved."""
+        self._take(self._after)
+
+    def undo(self) -> None:
+        """Keep the keys as they stood."""
+        self._take(self._before)
 
 
 class PlanDocument(QObject):
@@ -27,7 +51,10 @@ class PlanDocument(QObject):
         super().__init__(parent)
         self._store = store
         self._path: Path | None = None
-        self._document: Document | None = None
+        # What the file held when it was last read or written here.
+        self._on_disk: bytes | None = None
+        # The text that was opened, for the keys in it that no plan knows.
+        self._kept: bytes | None = None
         self._never_saved = False
         store.undo_stack.cleanChanged.connect(lambda _clean: self.changed.emit())
 
@@ -56,7 +83,8 @@ class PlanDocument(QObject):
             With one sentence; the plan that was open stays.
         """
         document = read(path)
-        self._take(document.plan, path, document, never_saved=False)
+        clear_stale_parts(path, time.time())
+        self._take(document.plan, path, document.source, never_saved=False)
         self._remember(path)
 
     def open_copy(self, path: Path) -> None:
@@ -66,6 +94,8 @@ class PlanDocument(QObject):
     def save(self, path: Path) -> None:
         """Write the plan to a file, which Save writes from now on.
 
+        A file that somebody else changed since it was opened or saved here is not replaced.
+
         Raises
         ------
         core.edit.PlanError
@@ -74,18 +104,47 @@ class PlanDocument(QObject):
         plan = self._store.plan
         if plan is None:
             return
-        source = self._document.source if self._document else None
-        self._document = save(Document(plan, source), path)
+        is_own = self._path is not None and path.resolve() == self._path.resolve()
+        known = self._on_disk if is_own else None
+        self._on_disk = save(Document(plan, self._kept), path, known=known).source
         self._path = path
         self._never_saved = False
         self._store.undo_stack.setClean()
         self._remember(path)
         self.changed.emit()
 
+    def move_shoots(self, label: str, came_from: Mapping[ShootName, ShootName]) -> None:
+        """Put shoots in each other's place, with the keys of theirs that no plan knows.
+
+        Parameters
+        ----------
+        label
+            The step of undo, in words.
+        came_from
+            For each shoot to be replaced the one that takes its place.
+        """
+        plan, stack = self._store.plan, self._store.undo_stack
+        if plan is None:
+            return
+        values = {f"shoots.{to}": plan.shoot(of) for to, of in came_from.items()}
+        moved = with_values(plan, values)
+        if moved == plan:
+            return
+        kept = with_members_moved(self._kept, came_from.items(), "shoots") if self._kept else None
+        self._store.begin_gesture()
+        stack.beginMacro(label)
+        stack.push(_Kept(self._keep, self._kept, kept))
+        self._store.replace(label, moved, frozenset(values))
+        stack.endMacro()
+
+    def _keep(self, source: bytes | None) -> None:
+        self._kept = source
+
     def _take(
-        self, plan: Plan, path: Path | None, document: Document | None, *, never_saved: bool
+        self, plan: Plan, path: Path | None, source: bytes | None, *, never_saved: bool
     ) -> None:
-        self._path, self._document, self._never_saved = path, document, never_saved
+        self._path, self._on_disk, self._kept = path, source, source
+        self._never_saved = never_saved
         self._store.open(plan)
         self.changed.emit()
 

@@ -15,8 +15,13 @@ from app.document import recent_plans
 from app.looks import choose_theme, step_text_scale, step_theme, the_application
 from app.resources import demo_sites
 from app.theme import THEME_NAMES
+from app.windows.best import BestWindow
+from app.windows.compare import CompareWindow
+from app.windows.details import DetailsWindow
+from app.windows.last_night import LastNightWindow
+from app.windows.readings import ReadingsWindow
 from core.edit import PlanError
-from core.plan import ShootName
+from core.plan import SHOOT_NAMES
 from core.planfile import load
 
 if TYPE_CHECKING:
@@ -105,11 +110,12 @@ def _edit_menu(window: MainWindow) -> None:
     redo.setShortcuts(_bindings(QKeySequence.StandardKey.Redo, "Ctrl+Y"))
     menu.addActions([undo, redo])
     menu.addSeparator()
+    move = window.document.move_shoots
     _with_plan(
         window,
-        _add(menu, "Copy A to B", lambda: _copy_shoot(window, "A", "B")),
-        _add(menu, "Copy B to A", lambda: _copy_shoot(window, "B", "A")),
-        _add(menu, "S&wap A and B", lambda: _swap_shoots(window)),
+        _add(menu, "Copy A to B", partial(move, "copy A to B", {"B": "A"})),
+        _add(menu, "Copy B to A", partial(move, "copy B to A", {"A": "B"})),
+        _add(menu, "S&wap A and B", partial(move, "swap A and B", {"A": "B", "B": "A"})),
     )
 
 
@@ -122,7 +128,16 @@ def _shoot_menu(window: MainWindow) -> None:
         _add(menu, "Shoot &B", lambda: store.set_active("B"), "Ctrl+Shift+B"),
     )
     menu.addSeparator()
-    details = _add(menu, "&Place, path, camera and craft…", window.show_details, "Ctrl+I")
+    show = window.beside.show
+    _with_plan(
+        window,
+        _add(menu, "Best s&ettings…", partial(show, BestWindow), "Ctrl+B"),
+        _add(menu, "&A against B…", partial(show, CompareWindow), "Ctrl+K"),
+        _add(menu, "&Readings on site…", partial(show, ReadingsWindow), "Ctrl+R"),
+        _add(menu, "&Last night…", partial(show, LastNightWindow), "Ctrl+L"),
+    )
+    menu.addSeparator()
+    details = _add(menu, "&Place, path, camera and craft…", partial(show, DetailsWindow), "Ctrl+I")
     _with_plan(window, details)
 
 
@@ -174,27 +189,15 @@ def _with_plan(window: MainWindow, *actions: QAction) -> None:
     show()
 
 
-def _copy_shoot(window: MainWindow, source: ShootName, target: ShootName) -> None:
-    plan = window.store.plan
-    if plan is not None:
-        window.store.begin_gesture()
-        _edit(window, f"copy {source} to {target}", {f"shoots.{target}": plan.shoot(source)})
-
-
-def _swap_shoots(window: MainWindow) -> None:
-    plan = window.store.plan
-    if plan is not None:
-        window.store.begin_gesture()
-        _edit(window, "swap A and B", {"shoots.A": plan.shoots.B, "shoots.B": plan.shoots.A})
-
-
 def _step_night(window: MainWindow, days: int) -> None:
     """Move the active shoot's night, and the other's if both are on the same one."""
     store = window.store
     if store.plan is None:
         return
     here = store.plan.shoot(store.active)
-    same = [name for name in ("A", "B") if getattr(store.plan.shoots, name).date == here.date]
+    shoots = {name: store.plan.shoot(name) for name in SHOOT_NAMES}
+    night = (here.date, here.twilight)
+    same = [name for name, shoot in shoots.items() if (shoot.date, shoot.twilight) == night]
     date = here.date + dt.timedelta(days=days)
     store.begin_gesture()
     _edit(window, "another night", {f"shoots.{name}.date": date for name in same})

@@ -83,13 +83,20 @@ def load(path: FilePath) -> Plan:
     return read(path).plan
 
 
-def save(plan: Plan | Document, path: FilePath, *, replace_unread: bool = False) -> Document:
+def save(
+    plan: Plan | Document,
+    path: FilePath,
+    *,
+    known: bytes | None = None,
+    replace_unread: bool = False,
+) -> Document:
     """Write a plan to a file, whole or not at all, and return it with its new text.
 
     Unknown keys are kept: those of the document's source, or for a bare plan
     those of the file that it replaces. A file that is there but cannot be read
     as a plan, or belongs to a newer version, is replaced only on
-    `replace_unread`.
+    `replace_unread`. With `known`, the bytes that the file held when it was last
+    read or written here, a file that holds others by now is not replaced.
 
     Raises
     ------
@@ -101,7 +108,7 @@ def save(plan: Plan | Document, path: FilePath, *, replace_unread: bool = False)
     try:
         # A link is followed, so that it stays one.
         target = Path(os.path.realpath(path))
-        there = _what_is_there(target, replace_unread=replace_unread)
+        there = _what_is_there(target, known, replace_unread=replace_unread)
         source = there.source if there else None
         document = plan if isinstance(plan, Document) else Document(plan, source)
         text = document.text()
@@ -140,7 +147,7 @@ def _plan_of(source: bytes) -> Plan:
     return plan_from(raw)
 
 
-def _what_is_there(target: Path, *, replace_unread: bool) -> Document | None:
+def _what_is_there(target: Path, known: bytes | None, *, replace_unread: bool) -> Document | None:
     """Return the plan that a file to be replaced holds, None when there is none to keep."""
     if not target.exists():
         return None
@@ -148,6 +155,11 @@ def _what_is_there(target: Path, *, replace_unread: bool) -> Document | None:
         raise ValueError("a folder or a device has this name")
     if not os.access(target, os.W_OK):
         raise ValueError("the file is protected against writing")
+    if known is not None and _bytes_of(target) != known:
+        raise PlanFileError(
+            f"Nothing was saved, because {file_name(target)} was changed on the disk since it was"
+            " last opened or saved here: save this plan under another name, or open the file again."
+        )
     try:
         return read(target)
     except PlanFileError as refusal:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from core.sentences import shown
 
@@ -65,6 +65,28 @@ def with_unknown_keys(known: object, source: object) -> object:
         partners = _partners(known, source)
         return [with_unknown_keys(*pair) for pair in zip(known, partners, strict=True)]
     return known
+
+
+def with_members_moved(source: bytes, moves: Iterable[tuple[str, str]], *way: str) -> bytes:
+    """Return a text of JSON in which members of one object stand under other names.
+
+    Parameters
+    ----------
+    source
+        A text that `parsed` takes.
+    moves
+        Each a name and the one whose value it gets, all read before any is set; a
+        name stays as it is where the other is missing.
+    way
+        The names that lead to the object.
+    """
+    raw = parsed(source)
+    place: object = raw
+    for name in way:
+        place = place.get(name) if isinstance(place, dict) else None
+    if isinstance(place, dict):
+        place |= {to: place[of] for to, of in moves if of in place}
+    return json.dumps(raw, ensure_ascii=False, allow_nan=False).encode()
 
 
 def _partners(known: Sequence[object], source: list[object]) -> list[object]:

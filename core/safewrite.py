@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import hashlib
 import os
+import re
 import secrets
 import stat
 from pathlib import Path
@@ -23,6 +25,8 @@ _REASONS = {
     errno.ELOOP: "its links lead round in a circle",
     errno.EIO: "the disk does not answer",
 }
+#: No plan takes so long to write: what was begun earlier belongs to a process that was killed.
+_STALE_S = 3600.0
 
 
 def reason_text(refusal: OSError | ValueError) -> str:
@@ -43,14 +47,15 @@ def write_whole(target: Path, content: bytes) -> None:
     """Replace a file, or make it, so that its name never holds half of anything.
 
     The content is written beside the target, flushed to the disk and then takes
-    the name; the mode of the file that was there is kept.
+    the name; the mode of the file that was there is kept. What a killed write of
+    the same target left is cleared afterwards.
 
     Raises
     ------
     OSError
         When it cannot be written; the file that was there is untouched.
     """
-    beside = target.with_name(f".{target.name[:32]}.{secrets.token_hex(6)}.part")
+    beside = target.with_name(f"{_part_stem(target)}{secrets.token_hex(6)}.part")
     try:
         with beside.open("xb") as file:
             file.write(content)
@@ -64,6 +69,35 @@ def write_whole(target: Path, content: bytes) -> None:
             beside.unlink()
         raise
     _settle(target.parent)
+    with contextlib.suppress(OSError):
+        # By the disk's own clock, which may not be this computer's.
+        clear_stale_parts(target, target.stat().st_mtime)
+
+
+def clear_stale_parts(target: Path, now_s: float) -> None:
+    """Remove what writes of a target left beside it that were killed more than an hour ago.
+
+    Parameters
+    ----------
+    target
+        The file that was being written; other files' leftovers stay, and so does
+        whatever this program did not name.
+    now_s
+        The time by the clock of the disk, in UTC seconds.
+    """
+    ours = re.compile(re.escape(_part_stem(target)) + r"[0-9a-f]{12}\.part")
+    with contextlib.suppress(OSError), os.scandir(target.parent) as entries:
+        for entry in entries:
+            if ours.fullmatch(entry.name) and entry.is_file(follow_symlinks=False):
+                with contextlib.suppress(OSError):
+                    if now_s - entry.stat(follow_symlinks=False).st_mtime > _STALE_S:
+                        Path(entry.path).unlink()
+
+
+def _part_stem(target: Path) -> str:
+    """How the names of a target's unfinished files begin; no two targets' begin alike."""
+    digest = hashlib.blake2b(os.fsencode(target.name), digest_size=6).hexdigest()
+    return f".{target.name[:32]}.{digest}."
 
 
 def _settle(folder: Path) -> None:
