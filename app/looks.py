@@ -6,6 +6,7 @@ from typing import cast
 
 from PySide6.QtWidgets import QApplication
 
+from app.mishap import tell_mishaps
 from app.settings import settings
 from app.style import Style
 from app.theme import (
@@ -41,7 +42,8 @@ def the_application() -> QApplication:
 
 
 def prepare(application: QApplication) -> None:
-    """Give the application its style, type, theme and text size."""
+    """Give the application its style, type, theme and text size, and its word for mishaps."""
+    tell_mishaps()
     application.setStyle(Style())
     load_fonts()
     scale = settings().value(_SCALE_KEY, 1.0, float)

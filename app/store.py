@@ -2,13 +2,14 @@
 
 Panels read the store and send it edits; they never talk to one another. An edit is
 checked, becomes one step of undo and is forecast at once (`changed`). What takes longer,
-every start of the night and the findings, follows one turn of the event loop later
-(`settled`), the latest plan only.
+every start of the night and the findings, follows in small steps between the turns of the
+event loop (`settled`), for the latest plan only: another edit drops what is under way.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import time
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 import msgspec
@@ -18,15 +19,18 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 from core.edit import with_values
 from core.findings import Finding
 from core.forecast import findings, known_starts, outlook, starts
-from core.holding import GoodValues, good_exposures, good_takes
+from core.holding import GoodValues, good_exposures
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import SHOOT_NAMES, Plan, ShootName
 from core.starts import Starts
+from core.steps import starts_steps, take_steps
 
 _UNDO_STEPS = 500
 # The good ranges of interval and length ask for some seventy takes: only for a hand at rest.
 _REST_MS = 80
+# A turn of the event loop takes on another step of the slow half only within this time.
+_TURN_S = 0.005
 
 
 @dataclass(frozen=True)
@@ -99,14 +103,15 @@ class Store(QObject):
         self._findings: tuple[Finding, ...] | None = None
         self._cursor_s: float | None = None
         self._gesture = 0
-        self._settle_soon = QTimer(self)
-        self._settle_soon.setSingleShot(True)
-        self._settle_soon.setInterval(0)
-        self._settle_soon.timeout.connect(self._settle)
+        self._work: Iterator[None] | None = None
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(0)
+        self._soon.timeout.connect(self._go_on)
         self._rest = QTimer(self)
         self._rest.setSingleShot(True)
         self._rest.setInterval(_REST_MS)
-        self._rest.timeout.connect(self._range_takes)
+        self._rest.timeout.connect(self._begin_takes)
 
     @property
     def plan(self) -> Plan | None:
@@ -176,7 +181,8 @@ class Store(QObject):
             self._active = name
             self.changed.emit()
             self.settled.emit()
-            self._rest.start()
+            if self._findings is not None:
+                self._rest.start()
 
     def set_cursor(self, time_s: float | None) -> None:
         """Point at an instant on the clock, UTC seconds, or at none."""
@@ -199,34 +205,65 @@ class Store(QObject):
             }
             # Moving a start asks for no new starts: what is remembered is current.
             self._starts = {name: known_starts(plan, name, self._memory) for name in SHOOT_NAMES}
+        self._rest.stop()
+        self._begin(self._settle(plan))
         self.changed.emit()
-        self._settle_soon.start()
 
     def settle_now(self) -> None:
         """Catch up at once, for pictures and tests."""
-        if self._settle_soon.isActive():
-            self._settle_soon.stop()
-            self._settle()
+        self._finish()
         if self._rest.isActive():
             self._rest.stop()
-            self._range_takes()
+            self._begin_takes()
+            self._finish()
 
-    def _settle(self) -> None:
-        plan = self._plan
-        if plan is None:
-            self._findings = ()
-        else:
+    def _begin(self, work: Iterator[None]) -> None:
+        """Take up work on the plan as it stands; what was under way is dropped."""
+        self._work = work
+        self._soon.start()
+
+    def _go_on(self) -> None:
+        """Take a few steps, and leave the others to the next turn of the event loop."""
+        until_s = time.perf_counter() + _TURN_S
+        work = self._work
+        while work is not None and self._steps_on(work):
+            if time.perf_counter() >= until_s:
+                self._soon.start()
+                return
+
+    def _finish(self) -> None:
+        self._soon.stop()
+        while self._work is not None and self._steps_on(self._work):
+            pass
+
+    def _steps_on(self, work: Iterator[None]) -> bool:
+        """Take one step; whether there may be another one of the same work."""
+        for _ in work:
+            return True
+        if self._work is work:
+            self._work = None
+        return False
+
+    def _settle(self, plan: Plan | None) -> Iterator[None]:
+        if plan is not None:
+            for name in SHOOT_NAMES:
+                yield from starts_steps(plan, name, self._memory)
+            found = findings(plan, self._memory)
+            yield
+            good = {name: good_exposures(plan, self._outlooks[name]) for name in SHOOT_NAMES}
             self._starts = {name: starts(plan, name, self._memory) for name in SHOOT_NAMES}
-            self._good = {name: good_exposures(plan, self._outlooks[name]) for name in SHOOT_NAMES}
-            self._findings = findings(plan, self._memory)
+            self._good, self._findings = {**good}, found
             self._rest.start()
+        else:
+            self._findings = ()
         self.settled.emit()
 
-    def _range_takes(self) -> None:
-        if self._plan is None:
-            return
-        name = self._active
-        takes = good_takes(self._plan, name, self._memory)
+    def _begin_takes(self) -> None:
+        if self._plan is not None:
+            self._begin(self._range_takes(self._plan, self._active))
+
+    def _range_takes(self, plan: Plan, name: ShootName) -> Iterator[None]:
+        takes = yield from take_steps(plan, name, self._memory)
         self._good[name] = {**self._good.get(name, {}), **takes}
         self.settled.emit()
 

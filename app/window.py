@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QIcon
+from PySide6.QtGui import QCloseEvent, QIcon, QResizeEvent
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -28,7 +28,7 @@ from app.resources import asset, demo_sites
 from app.settings import settings
 from app.store import Store
 from app.widgets.notice import Notice
-from app.windows.details import DetailsWindow
+from app.windows.beside import Beside
 from app.windows.new_place import NewPlaceDialog
 from core.edit import PlanError
 from core.planfile import SUFFIX
@@ -52,7 +52,7 @@ class MainWindow(QMainWindow):
         self.shoot = ShootPanel(self.store)
         self.columns = Columns(self.night, self.sheet, self.shoot)
         self.findings = FindingsPanel(self.store)
-        self.details: DetailsWindow | None = None
+        self.beside = Beside(self.store, self, self.document.move_shoots)
         self._compose()
         build_menus(self)
         self.sheet.demo_requested.connect(self.open_first_demo)
@@ -90,14 +90,18 @@ class MainWindow(QMainWindow):
             row.addWidget(button)
         self.menuBar().setCornerWidget(openers)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave the sheet its height in a low window."""
+        super().resizeEvent(event)
+        self.findings.fit_window(self.height())
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Close, unless the pilot keeps editing."""
         if not self.may_lose_plan():
             event.ignore()
             return
         settings().setValue(_GEOMETRY_KEY, self.saveGeometry())
-        if self.details is not None:
-            self.details.close()
+        self.beside.close()
         event.accept()
 
     def new_place(self) -> None:
@@ -183,14 +187,6 @@ class MainWindow(QMainWindow):
         if box.clickedButton() is save:
             return self.save()
         return box.clickedButton() is lose
-
-    def show_details(self) -> None:
-        """Show everything of the plan that has no slider."""
-        if self.details is None:
-            self.details = DetailsWindow(self.store, self)
-        self.details.show()
-        self.details.raise_()
-        self.details.activateWindow()
 
     def _show_file(self) -> None:
         plan = self.store.plan

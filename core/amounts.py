@@ -7,6 +7,7 @@ import re
 import unicodedata
 
 from core import words
+from core.exposure import density_to_stops
 from core.units import unit_of
 
 _LONGEST_TEXT = 400
@@ -19,6 +20,14 @@ _AMOUNT = re.compile(
 _LENGTH = re.compile(r"(?P<sign>[+-]?)(?:(?P<h>\d{1,3}):)?(?P<m>\d{1,4}):(?P<s>[0-5]\d)", re.ASCII)
 # Letters that make a coordinate positive or negative (ISO 6709, Annex D).
 _HEMISPHERES = {"latitude_deg": ("n", "s"), "longitude_deg": ("e", "w")}
+# Degrees, minutes and seconds: 38°12', 38°12'30", 38 12.5 (ISO 6709, Annex D).
+_PART = r"[0-5]?\d(?:[.,]\d+)?"
+_MINUTE, _SECOND = "['\u2032\u2019]", "(?:\"|\u201d|''|\u2032\u2032)"
+_SEXAGESIMAL = re.compile(
+    rf"(?P<sign>[+-]?)(?P<d>\d{{1,3}})(?: ?° ?| )(?P<m>{_PART})"
+    rf"(?: ?{_MINUTE}|(?: ?{_MINUTE} ?| )(?P<s>{_PART}) ?{_SECOND}?)?",
+    re.ASCII,
+)
 # Other names in use for marks of the dial below one second (common practice, no source).
 _OTHER_SHUTTERS = {"1/3": "0.3", "1/2.5": "0.4", "1/2": "0.5", "1/1.6": "0.6", "1/1.3": "0.8"}
 
@@ -27,7 +36,8 @@ def plain_text(text: str) -> str:
     """Return a text with one kind of space, minus, slash and letter size."""
     if len(text) > _LONGEST_TEXT:
         return "?"
-    plain = unicodedata.normalize("NFKC", text).casefold()
+    # The raised o that keyboards offer for a degree would become a letter.
+    plain = unicodedata.normalize("NFKC", text.replace("\u00ba", "°")).casefold()
     plain = plain.translate({0x2212: "-", 0x2013: "-", 0x2044: "/"})
     return " ".join(plain.split())
 
@@ -41,6 +51,12 @@ def amount_of(name: str, plain: str) -> float | None:
     plain = _without_marks(name, plain)
     if name in _HEMISPHERES:
         plain = _signed_coordinate(name, plain)
+        sexagesimal = _SEXAGESIMAL.fullmatch(plain)
+        if sexagesimal:
+            return _degrees(sexagesimal)
+    if name == "nd_stops" and re.fullmatch(r"[\d.,]+ ?/ ?[\d.,]+", plain, re.ASCII):
+        # More likely a shutter in the wrong field than a part of a stop.
+        return None
     if name in ("shutter_s", "shutters_s"):
         mark = re.sub(r" ?s(ec)?$", "", plain).replace(",", ".").replace(" ", "")
         mark = _OTHER_SHUTTERS.get(mark, mark)
@@ -64,11 +80,23 @@ def _without_marks(name: str, plain: str) -> str:
 def _signed_coordinate(name: str, plain: str) -> str:
     """Return a coordinate with its letter turned into a sign: '9.5° w' is '-9.5°'."""
     positive, negative = _HEMISPHERES[name]
-    letter = plain[-1:]
-    if letter not in (positive, negative) or plain[0] in "+-":
+    at_end, at_start = plain[-1:], plain[:1]
+    if at_end in (positive, negative):
+        letter, bare = at_end, plain[:-1].rstrip()
+    elif at_start in (positive, negative):
+        letter, bare = at_start, plain[1:].lstrip()
+    else:
         return plain
-    bare = plain[:-1].rstrip()
+    if bare[:1] in ("+", "-"):
+        return plain
     return bare if letter == positive else f"-{bare}"
+
+
+def _degrees(found: re.Match[str]) -> float:
+    """Return degrees, minutes and seconds as degrees."""
+    minutes, seconds = _number(found["m"]), _number(found["s"] or "0")
+    angle = _number(found["d"]) + minutes / 60.0 + seconds / 3600.0
+    return -angle if found["sign"] == "-" else angle
 
 
 def _scaled_number(plain: str, typed: dict[str, float]) -> float | None:
@@ -102,7 +130,7 @@ def _filter_stops(factor: str) -> float | None:
     if value is None or value < 0.0:
         return None
     is_density = "." in factor or "," in factor or value == 0.0
-    stops = value / math.log10(2.0) if is_density else math.log2(value)
+    stops = density_to_stops(value) if is_density else math.log2(value)
     # ND 1000 is sold for ten stops, ND 0.9 for three (common practice, no source).
     near = float(round(stops))
     return near if abs(stops - near) < 0.05 else stops

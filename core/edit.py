@@ -15,6 +15,8 @@ from core.planrules import problems
 from core.sentences import conversion_refusal, no_such_key, not_in_this_plan, refusal
 
 _WEST_DEG = 270.0
+# What stands for no value: in the text of a file, and where a pilot types.
+_EMPTY_IN_FILES, _EMPTY_IN_FIELDS = "null", "none"
 
 
 class PlanError(ValueError):
@@ -42,10 +44,14 @@ def plan_from(raw: object) -> Plan:
 
     Keys that no plan has are passed over. Raises PlanError as `checked` does.
     """
+    return _converted(raw, _EMPTY_IN_FILES)
+
+
+def _converted(raw: object, empty: str) -> Plan:
     try:
         plan = msgspec.convert(raw, Plan)
     except msgspec.ValidationError as finding:
-        raise PlanError(conversion_refusal(raw, str(finding))) from None
+        raise PlanError(conversion_refusal(raw, str(finding), empty)) from None
     for problem in problems(plan):
         raise PlanError(problem)
     skyline = tuple(sorted(plan.place.skyline))
@@ -88,7 +94,7 @@ def with_values(plan: Plan, values: Mapping[str, object]) -> Plan:
         plain = _plain(value, key)
         _refuse_unknown(plain, key)
         _put(raw, key, plain)
-    return plan_from(raw)
+    return _converted(raw, _EMPTY_IN_FIELDS)
 
 
 def new_plan(

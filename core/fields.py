@@ -58,7 +58,7 @@ class Field:
     """One key of a plan.
 
     `low` and `high` bound a number, or the length of a text or list; `expected`
-    ends the sentence "... was expected."
+    ends the sentence "... was expected."; an `optional` key may also be empty.
     """
 
     key: str
@@ -78,10 +78,18 @@ class Field:
         """The last name in the key: 'interval_s'."""
         return next(part for part in reversed(self.key.split(".")) if not _is_place(part))
 
+    @property
+    def example(self) -> str:
+        """What may be typed for a number: '38.25° N', or its default; '' where there is none."""
+        named = _EXAMPLES.get(self.name, "")
+        return named if named or self.default is None else self.text(self.default)
+
     def text(self, value: object) -> str:
         """Return the value as a field shows it, with its unit.
 
-        `core.parse.parse_value` reads it back, to the digits shown.
+        What is typed with up to three decimals is shown as typed; what a conversion left
+        behind is cut to what the unit is good for. `core.parse.parse_value` reads the text
+        back, to the digits shown.
         """
         if value is None:
             return "none"
@@ -103,10 +111,21 @@ class Field:
         if special:
             return special(value)
         if self.unit and self.unit.is_share:
-            return f"{words.number_text(100.0 * value)} %"
+            return f"{words.amount_text(100.0 * value, _SHARE_DIGITS)} %"
         symbol = self.unit.symbol if self.unit else ""
         gap = "" if symbol in ("", "°") else " "
-        return f"{words.number_text(value)}{gap}{symbol}"
+        digits = self.unit.digits if self.unit else None
+        return f"{words.amount_text(value, digits)}{gap}{symbol}"
+
+
+# Decimals of a percentage that stands for a share.
+_SHARE_DIGITS = 2
+# Said where the default would show no unit or letter, or there is none.
+_EXAMPLES = {
+    "latitude_deg": "38.25° N",
+    "longitude_deg": "9.5° W",
+    "nd_stops": "3 stops or ND 8",
+}
 
 
 _SPECIAL_TEXTS: dict[str, Callable[[float], str]] = {
@@ -212,7 +231,7 @@ def _walk(key: str, kind: inspect.Type, facts: inspect.Field | None) -> Iterator
         key=key,
         label=_label(name),
         kind=shape.kind,
-        expected=shape.expected + (" or null" if optional else ""),
+        expected=shape.expected,
         unit=unit_of(name),
         low=shape.low,
         high=shape.high,

@@ -26,7 +26,7 @@ from core.light import Light, light_of
 from core.memory import Memory
 from core.night import Night, night_of
 from core.outlook import Evening, Outlook
-from core.path import poses_along, reversed_path
+from core.path import poses_along, reversed_path, station_ways
 from core.plan import SHOOT_NAMES, Path, Plan, Shoot, ShootName
 from core.readings import belief_of, learned_before, reading_mid_log2, readings_of_night
 from core.readonly import read_only
@@ -128,7 +128,11 @@ def forecast(plan: Plan, name: ShootName, memory: Memory | None = None) -> Forec
     # Only where nothing holds this way round is the other way worth the time.
     hopeless = every_start.best_s is None
     back = starts(_turned(plan, name), name, memory) if hopeless else None
-    return Forecast(seen, every_start, findings_of(plan, seen, every_start, back))
+
+    def tried(changed: Plan, shoot: ShootName) -> Outlook:
+        return outlook(changed, shoot, memory)
+
+    return Forecast(seen, every_start, findings_of(plan, seen, every_start, back, tried))
 
 
 def _turned(plan: Plan, name: ShootName) -> Plan:
@@ -373,7 +377,8 @@ def _energy(plan: Plan, shoot: Shoot, memory: Memory) -> FlightEnergy:
 
 def flight_route(path: Path) -> FlightRoute:
     """Where the craft is along the camera's path, for the flight."""
-    poses = poses_along(path, np.linspace(0.0, 1.0, POSES))
+    # With the stations themselves: one between two samples may be the farthest of all.
+    poses = poses_along(path, np.union1d(np.linspace(0.0, 1.0, POSES), station_ways(path)))
     points = tuple(
         (float(e), float(n), float(u))
         for e, n, u in zip(poses.east_m, poses.north_m, poses.up_m, strict=True)

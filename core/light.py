@@ -64,6 +64,11 @@ class Light:
         values: FloatArray = getattr(self, name)
         return np.asarray(np.interp(np.asarray(time_s, dtype=float), self.time_s, values))
 
+    def daylight_rise_stops(self, time_s: ArrayLike) -> FloatArray:
+        """How far daylight is held to lie above its typed illuminance, in stops."""
+        haze = self.belief.of("haze") * self.at("haze_slope_stops", time_s)
+        return self.belief.of("weather") + haze
+
     def sky_rise_stops(self, haze_slope_stops: NDArray[_Float]) -> NDArray[_Float]:
         """How far the sky lies above its typed luminance, by its slope with haze."""
         even = self.belief.of("level") + self.belief.of("weather") + self.belief.of("sky")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.clocks import span_words
 from core.events import crossings
 from core.forecast import outlook, starts
 from core.lastnight import as_flown
@@ -80,11 +81,11 @@ def _sentence(before: Starts, after: Starts, night: Night) -> str:
         no_more = "No start holds" if before.best_s is None else "No start holds any more"
         return f"{no_more}; the nearest, {nearest}, lacks {lacks}."
     best = clock_text(night.clock(after.best_s), seconds=True)
-    span = f"good from {_span_text(after, night)}"
+    span = f"good {_span_text(after, night)}"
     chance = f"holds {best_chance_text(after)}"
     if before.best_s is None:
         return f"A start holds now: {best}, {span}; {chance}."
-    was = f"was {_span_text(before, night)}, {best_chance_text(before)}"
+    was = f"was good {_span_text(before, night)}, {best_chance_text(before)}"
     if abs(after.best_s - before.best_s) < SAME_START_S:
         return f"The best start stays at {best}, {span} ({was}); {chance}."
     step = _step_text((after.best_s - before.best_s) / 60.0)
@@ -92,8 +93,8 @@ def _sentence(before: Starts, after: Starts, night: Night) -> str:
 
 
 def _span_text(found: Starts, night: Night) -> str:
-    edges = (found.earliest_s, found.latest_s)
-    return " to ".join(clock_text(night.clock(edge)) for edge in edges if edge is not None)
+    edges = [edge for edge in (found.earliest_s, found.latest_s) if edge is not None]
+    return span_words(night, edges[0], edges[-1], lead="from ")
 
 
 def _step_text(minutes: float) -> str:

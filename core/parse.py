@@ -6,11 +6,11 @@ understood is refused in one sentence that says what was expected.
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from collections.abc import Callable
 
 from core.amounts import amount_of, plain_text
+from core.datetyped import typed_date
 from core.edit import PlanError
 from core.fields import Field, field_of
 from core.sentences import no_such_key, shown
@@ -49,6 +49,8 @@ def parse_value(key: str, text: str) -> object:
         return None
     if field.kind == "text":
         return text.strip()
+    if field.kind == "date":
+        return typed_date(text)
     value = _read(field, plain)
     if value is None:
         raise PlanError(_not_understood(field, text))
@@ -75,15 +77,6 @@ def _clock(_field: Field, plain: str) -> str | None:
     if clock is None:
         return None
     return clock.isoformat("seconds" if plain.count(":") > 1 else "minutes")
-
-
-def _date(_field: Field, plain: str) -> dt.date | None:
-    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", plain, re.ASCII):
-        return None
-    try:
-        return dt.date.fromisoformat(plain)
-    except ValueError:
-        return None
 
 
 def _skyline(plain: str) -> tuple[tuple[float, ...], ...] | None:
@@ -113,14 +106,11 @@ _READERS: dict[str, Callable[[Field, str], object]] = {
     "switch": _switch,
     "choice": _choice,
     "clock": _clock,
-    "date": _date,
 }
 
 
 def _not_understood(field: Field, text: str) -> str:
-    example = ""
-    if field.kind == "number" and field.default is not None:
-        example = f", such as {field.text(field.default)}"
-    return (
-        f"{field.label} {shown(text)} was not understood; {field.expected} was expected{example}."
-    )
+    expected = f"{field.expected} was expected"
+    if field.kind == "number" and field.example:
+        expected = f"{expected}, such as {field.example}"
+    return f"{field.label} {shown(text)} was not understood; {expected}."

@@ -11,14 +11,12 @@ from collections.abc import Sequence
 
 import msgspec
 
-from core import words
-from core.advice.light import LIMIT_WORDS
+from core.advice.light import no_span_reason
 from core.findings import Finding, Remedy
 from core.forecast import Forecast
 from core.night import Night
 from core.outlook import Outlook
 from core.startgrid import GridStart
-from core.starts import Starts
 from core.tones import PartTone, SkyTone, Tones
 
 Values = dict[str, object]
@@ -66,21 +64,6 @@ def start_rows(seen: Forecast, grid: Sequence[GridStart]) -> list[Row]:
     """Return the listing of starts, one row a start, in the order of `START_COLUMNS`."""
     night = seen.outlook.night
     return [_start_row(night, start) for start in grid]
-
-
-def no_span_reason(night: Night, starts: Starts) -> str | None:
-    """Say in one sentence why no start keeps the light; None when one does."""
-    if starts.best_s is not None:
-        return None
-    clock = words.clock_text(night.clock(starts.nearest_s), seconds=True)
-    # Rounded up, so that a hair's breadth does not read as nothing.
-    short = words.short_text(-starts.nearest_slack_stops)
-    limit = starts.limit_at(starts.nearest_s)
-    why = f" because {LIMIT_WORDS[limit]}" if limit else ""
-    return (
-        f"No start of this {night.twilight} keeps the light: "
-        f"the nearest, {clock}, falls {short} short{why}."
-    )
 
 
 def _night(night: Night) -> Values:

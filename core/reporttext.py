@@ -12,18 +12,20 @@ import msgspec
 
 from core import words
 from core.advice.battery import spare_text
-from core.advice.light import LIMIT_WORDS
+from core.advice.light import LIMIT_WORDS, no_span_reason
 from core.advice.rules import CHECK_RULES
+from core.clocks import clock_cut, moment_clock, span_words
 from core.findings import Finding, Severity
+from core.flight import Segment
 from core.forecast import Forecast
 from core.judge import Limit
 from core.night import Night
 from core.outlook import Outlook
 from core.place import offset_text
 from core.plan import Plan
-from core.report import no_span_reason, segments_from_s
+from core.report import segments_from_s
 from core.startgrid import GridStart
-from core.verdict import verdict_of
+from core.verdict import press_text, verdict_of
 
 WIDTH = 88
 #: What stands where there is nothing to show.
@@ -85,7 +87,7 @@ def _moments(night: Night) -> Iterator[str]:
     rows = [
         (
             moment.name,
-            words.clock_text(night.clock(moment.time_s)),
+            moment_clock(night, moment),
             f"sun {words.degrees_text(moment.sun_altitude_deg, 1)}",
             f"at {words.bearing_text(moment.sun_azimuth_deg)}",
         )
@@ -101,7 +103,7 @@ def _light(seen: Forecast) -> list[str]:
     judged = seen.outlook.judgement
     event = night.event.name
     rows = [
-        ("press", _press_text(seen.outlook)),
+        ("press", press_text(seen.outlook)),
         ("this start", _slack_text(judged.slack_stops, judged.limit) + _chance_text(seen)),
         ("good starts", _span_text(seen)),
         ("sure starts", _sure_text(seen)),
@@ -112,36 +114,27 @@ def _light(seen: Forecast) -> list[str]:
     return _described(rows)
 
 
-def _press_text(outlook: Outlook) -> str:
-    clock = _clock(outlook.night, outlook.press_s, seconds=True)
-    minutes = outlook.shoot.start_after_event_min
-    return f"{clock}, {words.after_event_text(outlook.night.event.name, minutes)}"
-
-
 def _slack_text(slack_stops: float, limit: Limit | None) -> str:
     if limit is None or not math.isfinite(slack_stops):
         return "nothing in the frame limits it"
-    stops = words.number_text(abs(slack_stops), 1)
     if slack_stops >= 0.0:
-        return f"{stops} stops to spare before {LIMIT_WORDS[limit]}"
-    return f"{LIMIT_WORDS[limit]}, {stops} stops past the limit"
+        return f"{words.slack_text(slack_stops)} before {LIMIT_WORDS[limit]}"
+    return f"{LIMIT_WORDS[limit]}, {words.short_text(-slack_stops)} past the limit"
 
 
 def _span_text(seen: Forecast) -> str:
     night, starts = seen.outlook.night, seen.starts
-    if starts.earliest_s is None:
+    if starts.earliest_s is None or starts.latest_s is None:
         return no_span_reason(night, starts) or NOTHING
-    first, last = _clock(night, starts.earliest_s), _clock(night, starts.latest_s)
     best = _clock(night, starts.best_s, seconds=True)
-    return f"{first} to {last}, best at {best}"
+    return f"{span_words(night, starts.earliest_s, starts.latest_s)}, best at {best}"
 
 
 def _sure_text(seen: Forecast) -> str:
     night, starts = seen.outlook.night, seen.starts
     if starts.sure_s is None:
         return f"none (the likeliest holds {words.chance_text(float(starts.p_hold.max()))})"
-    first, last = (_clock(night, edge) for edge in starts.sure_s)
-    return f"{first} to {last}"
+    return span_words(night, *starts.sure_s)
 
 
 def _chance_text(seen: Forecast) -> str:
@@ -177,15 +170,14 @@ def _clip(outlook: Outlook) -> list[str]:
 
 
 def _flight(outlook: Outlook) -> Iterator[str]:
-    flight, night = outlook.flight, outlook.night
-    begins_s = segments_from_s(outlook)
+    flight = outlook.flight
     rows = [
         (
             segment.name,
-            _clock(night, _later_s(begins_s, segment.starts_min), seconds=True),
-            words.minutes_text(segment.minutes),
-            f"uses {words.percent_text(segment.percent)}",
-            f"leaves {words.percent_text(segment.charge_after_percent)}",
+            _segment_clock(outlook, segment),
+            words.minutes_text(words.cut_up(segment.minutes, 0.1)),
+            f"uses {words.percent_text(words.cut_up(segment.percent))}",
+            _left_text(outlook, segment),
         )
         for segment in flight.segments
     ]
@@ -195,16 +187,37 @@ def _flight(outlook: Outlook) -> Iterator[str]:
         return
     if flight.stop_at_percent is None or flight.margin_min is None:
         return
-    stop = _clock(night, outlook.latest_stop_s, seconds=True)
+    stop = _by(outlook.night, outlook.latest_stop_s)
     gauge = words.percent_text(flight.stop_at_percent)
     most = f"at most {words.number_text(flight.max_frames or 0)} frames"
     yield from _described(
         [
             ("stop by", f"{stop}, when the gauge shows {gauge}"),
-            ("landed by", _clock(night, outlook.land_by_s, seconds=True)),
+            ("landed by", _by(outlook.night, outlook.land_by_s)),
             ("margin", f"{spare_text(flight.margin_min)} min, {most}"),
         ]
     )
+
+
+def _left_text(outlook: Outlook, segment: Segment) -> str:
+    """The charge that a segment leaves, or when the battery is empty on the way."""
+    left, before = segment.charge_after_percent, segment.charge_before_percent
+    if left >= 0.0:
+        return f"leaves {words.percent_text(words.cut_down(left))}"
+    begins_s = segments_from_s(outlook)
+    if before < 0.0 or begins_s is None:
+        return "empty"
+    share = before / (before - left)
+    empty_min = segment.starts_min + share * segment.minutes
+    return f"empty at {clock_cut(outlook.night, begins_s + 60.0 * empty_min)}"
+
+
+def _segment_clock(outlook: Outlook, segment: Segment) -> str:
+    """When a segment begins at the latest; the take begins with the press, as it is told."""
+    begins_s = segments_from_s(outlook)
+    if segment.name == "take" and begins_s is not None:
+        return _clock(outlook.night, outlook.press_s, seconds=True)
+    return _by(outlook.night, None if begins_s is None else begins_s + 60.0 * segment.starts_min)
 
 
 def _findings(findings: Sequence[Finding]) -> Iterator[str]:
@@ -230,25 +243,26 @@ def _start_row(night: Night, start: GridStart) -> tuple[str, ...]:
     finite = math.isfinite(start.slack_stops)
     return (
         "*" if start.slack_stops >= 0.0 else "",
-        _clock(night, start.time_s),
-        words.signed_text(start.slack_stops) if finite else NOTHING,
+        _clock(night, start.time_s, seconds=True),
+        words.signed_text(words.cut_down(start.slack_stops, 0.1)) if finite else NOTHING,
         LIMIT_WORDS[start.limit] if start.limit else NOTHING,
-        words.share_text(start.p_hold),
+        words.kept_text(start.p_hold),
         *(_share_text(share) for share in start.keepable_share.values()),
         words.share_text(start.mixed_light_share),
     )
 
 
 def _share_text(share: float | None) -> str:
-    return NOTHING if share is None else words.share_text(share)
+    return NOTHING if share is None else words.kept_text(share)
 
 
 def _clock(night: Night, time_s: float | None, *, seconds: bool = False) -> str:
     return NOTHING if time_s is None else words.clock_text(night.clock(time_s), seconds=seconds)
 
 
-def _later_s(time_s: float | None, minutes: float) -> float | None:
-    return None if time_s is None else time_s + 60.0 * minutes
+def _by(night: Night, time_s: float | None) -> str:
+    """A clock to be kept, cut down to the second."""
+    return NOTHING if time_s is None else clock_cut(night, time_s)
 
 
 def _described(rows: Sequence[tuple[str, str]]) -> list[str]:

@@ -9,6 +9,7 @@ import difflib
 import json
 import math
 import re
+from typing import TypeGuard
 
 import msgspec
 
@@ -24,31 +25,66 @@ _LIKENESS = 0.7
 _LONGEST_KEY = 200
 
 
-def refusal(key: str, value: object) -> str:
-    """Say that a value cannot stand at a key, and what can."""
+def refusal(key: str, value: object, empty: str = "") -> str:
+    """Say that a value cannot stand at a key, and what can.
+
+    `empty` is the word for no value where the key may have none: 'null' in a file, 'none'
+    in a field. Whoever gave a number is told of numbers only.
+    """
     field = field_of(key)
-    expected = field.expected if field else "a value"
-    return f"{key} is {shown(value)}; {expected} was expected."
+    if field and field.kind == "number" and _is_number(value):
+        shows = _beside(value, field.low, field.high)
+        return f"{key} is {shows}; {field.expected} was expected."
+    plain = [_whole(one) for one in value] if isinstance(value, (list, tuple)) else value
+    return f"{key} is {shown(plain)}; {_expected(key, empty)} was expected."
 
 
-def conversion_refusal(raw: object, finding: str) -> str:
+def _whole(value: object) -> object:
+    """Return a whole number without the point that nobody typed."""
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return int(value)
+    return value
+
+
+def _is_number(value: object) -> TypeGuard[float]:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _expected(key: str, empty: str) -> str:
+    field = field_of(key)
+    if field is None:
+        return "a value"
+    return f"{field.expected} or {empty}" if empty and field.optional else field.expected
+
+
+def _beside(value: float, low: float | None, high: float | None) -> str:
+    """Write a number as elsewhere, unless it would read as one within its limits."""
+    if isinstance(value, int) or not 1e-9 <= abs(value) < 1e15:
+        return shown(value)
+    near = float(f"{value:.6g}")
+    if low is not None and high is not None and low <= near <= high:
+        return repr(value).replace("-", words.MINUS)
+    return words.number_text(value)
+
+
+def conversion_refusal(raw: object, finding: str, empty: str) -> str:
     """Put into a sentence what the conversion of plain values to a plan found.
 
     `finding` is the text of msgspec's ValidationError; only the place is taken from it.
+    `empty` is the word for no value, see `refusal`.
     """
     found = _AT.search(finding)
     key = re.sub(r"\[(\d+)\]", r".\1", found["path"]) if found else ""
     missing = _MISSING.match(finding)
     if missing:
         key = f"{key}.{missing['name']}" if key else missing["name"]
-        field = field_of(key)
-        return f"{key} is missing; {field.expected if field else 'a value'} was expected."
+        return f"{key} is missing; {_expected(key, empty)} was expected."
     if not key:
         keys = words.listed(_names_under(""), "and")
         return f"The plan is {shown(raw)}; an object with the keys {keys} was expected."
     for name in key.split("."):
         raw = raw[int(name)] if isinstance(raw, list) else raw[name]  # type: ignore[index]
-    return refusal(key, raw)
+    return refusal(key, raw, empty)
 
 
 def shown(value: object) -> str:

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.forecast import Forecast
-from core.judge import LIMITS, Limit
+from core.judge import LIMITS, Limit, slack_by_limit
 from core.plan import Bands, Part, Plan
-from core.starts import GRID_S, Starts
+from core.starts import Starts
 from core.tones import LEAST_SHARE, Tones, frame_ways, tones_at
 
 STEP_S = 60.0
@@ -37,26 +37,41 @@ class GridStart:
 
 def start_grid(plan: Plan, seen: Forecast) -> tuple[GridStart, ...]:
     """List the starts that a shoot's forecast judged, one a minute."""
-    every = round(STEP_S / GRID_S)
     way = frame_ways(seen.outlook.path, seen.outlook.clip.frames)
-    return tuple(
-        _grid_start(plan, seen, way, index) for index in range(0, len(seen.starts.time_s), every)
-    )
+    indices = minute_indices(seen.starts.time_s)
+    return tuple(_grid_start(plan, seen, way, int(index)) for index in indices)
+
+
+def minute_indices(time_s: FloatArray) -> NDArray[np.intp]:
+    """Which of the starts judged lie nearest to every whole minute after the first one.
+
+    `time_s` (starts,) are UTC seconds in even steps; the more frames a take has, the
+    further apart they are.
+    """
+    minutes = np.arange(time_s[0], time_s[-1] + 1e-3, STEP_S)
+    nearest = np.rint(np.interp(minutes, time_s, np.arange(len(time_s))))
+    return np.unique(nearest).astype(np.intp)
 
 
 def keepable_shares(tones: Tones, bands: Bands, highlight_stops: float) -> dict[Part, float | None]:
-    """Share of the frames holding a part in which it is keepable, 0 to 1; None without any."""
-    street, land, sky = tones.street, tones.land, tones.sky
+    """Share of the frames holding a part in which it is keepable, 0 to 1; None without any.
+
+    By the limits that the frame is judged by: land may grow dark once it is night.
+    """
+    slack = slack_by_limit(tones, bands, highlight_stops)
+    limits: dict[Part, tuple[Limit, ...]] = {
+        "street": ("street_high", "street_low"),
+        "land": ("land_high", "land_low"),
+        "sky": ("sky_clip",),
+    }
+    held: dict[Part, FloatArray] = {
+        "street": tones.street.frame_share,
+        "land": tones.land.frame_share,
+        "sky": tones.sky.frame_share,
+    }
     return {
-        "street": _share(
-            _between(street.stops, bands.street.low_stops, bands.street.high_stops),
-            street.frame_share,
-        ),
-        "land": _share(
-            _between(land.stops, bands.land.low_stops, bands.land.high_stops), land.frame_share
-        ),
-        # NaN where the sky covers less than may burn: such a frame is kept.
-        "sky": _share(~(sky.limit_stops > highlight_stops), sky.frame_share),
+        part: _share(np.min([slack[name] for name in names], axis=0) >= 0.0, held[part])
+        for part, names in limits.items()
     }
 
 
@@ -81,10 +96,6 @@ def _grid_start(plan: Plan, seen: Forecast, way: FloatArray, index: int) -> Grid
 def _limit(starts: Starts, index: int) -> Limit | None:
     code = int(starts.limit[index])
     return LIMITS[code] if code >= 0 else None
-
-
-def _between(stops: FloatArray, low: float, high: float) -> NDArray[np.bool_]:
-    return (stops >= low) & (stops <= high)
 
 
 def _share(kept: NDArray[np.bool_], frame_share: FloatArray) -> float | None:

@@ -5,20 +5,36 @@ from __future__ import annotations
 import datetime as dt
 import re
 from dataclasses import dataclass
-from typing import Literal, cast, get_args
+from typing import cast, get_args
 
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
+from core.night import EventName
 from core.sentences import shown
-
-EventName = Literal["sunset", "sunrise", "midnight", "noon"]
+from core.words import number_text
 
 _KEY = "start_after_event_min"
+# No plan has a start further from its event.
+_MOST_MIN = 720.0
 _CLOCK = re.compile(r"(?P<h>[01]?\d|2[0-3]):(?P<m>[0-5]\d)(?::(?P<s>[0-5]\d))?", re.ASCII)
-_EVENT = "|".join(get_args(EventName))
+_HALF_DAY = re.compile(
+    r"(?P<h>0?[1-9]|1[0-2])(?::(?P<m>[0-5]\d)(?::(?P<s>[0-5]\d))?)? ?(?P<half>[ap])\.? ?m\.?",
+    re.ASCII,
+)
+# Minutes and seconds of a length are told from a clock by their sign or the event only.
+_LIKE_A_CLOCK = re.compile(r"\d+(?::\d+)+", re.ASCII)
+# '19.30' and '0645' may be a clock or a number of minutes.
+_WITHOUT_COLON = re.compile(r"(?P<h>[01]?\d|2[0-3])[.,](?P<m>[0-5]\d)", re.ASCII)
+_FOUR_DIGITS = re.compile(r"(?P<h>[01]\d|2[0-3])(?P<m>[0-5]\d)", re.ASCII)
+# 'solar noon' is what screens call the noon that a start may be counted from.
+_WANTED = (
+    "a clock time from 0:00 to 23:59 such as 16:42:10, minutes such as 19 min, or both such as"
+    " sunset+19"
+)
+_EVENT = rf"(?:solar (?=midnight|noon))?(?P<event>{'|'.join(get_args(EventName))})"
 _AFTER = r"(?P<amount>[\d.,].*)"
-_FROM_EVENT = re.compile(rf"(?P<event>{_EVENT})(?: ?(?P<sign>[+-]) ?{_AFTER})?", re.ASCII)
-_BESIDE_EVENT = re.compile(rf"{_AFTER} (?P<side>after|before) (?P<event>{_EVENT})", re.ASCII)
+_FROM_EVENT = re.compile(rf"{_EVENT}(?: ?(?P<sign>[+-]) ?{_AFTER})?", re.ASCII)
+_BESIDE_EVENT = re.compile(rf"{_AFTER} (?P<side>after|before) {_EVENT}", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -39,7 +55,9 @@ class FromEvent:
 def parse_start(text: str) -> float | Clock | FromEvent:
     """Return when a take starts: minutes after the event, a clock time, or an event and minutes.
 
-    '25', '+25 min', '16:42', '16:42:10', 'sunset+19', 'sunrise - 38 min', '19 min after sunset'.
+    '25', '+25 min', '16:42', '4:42 pm', '16:42:10', 'sunset+19', 'sunrise - 38 min',
+    '19 min after sunset'. Minutes with seconds need their sign, '+19:30': without it they read
+    as a clock, and a clock that was mistyped must not become a start near the right one.
 
     Raises
     ------
@@ -53,13 +71,22 @@ def parse_start(text: str) -> float | Clock | FromEvent:
     start = _from_event(plain)
     if start is not None:
         return start
-    minutes = amount_of(_KEY, plain)
+    _refuse_without_colon(text, plain)
+    minutes = None if _LIKE_A_CLOCK.fullmatch(plain) else amount_of(_KEY, plain)
     if minutes is None:
-        raise PlanError(
-            f"The start {shown(text)} was not understood; a clock time such as 16:42:10, minutes"
-            " such as 19 min, or both such as sunset+19 was expected."
-        )
+        raise PlanError(f"The start {shown(text)} was not understood; {_WANTED} was expected.")
     return minutes
+
+
+def _refuse_without_colon(text: str, plain: str) -> None:
+    found = _WITHOUT_COLON.fullmatch(plain) or _FOUR_DIGITS.fullmatch(plain)
+    if not found:
+        return
+    clock, minutes = f"{found['h']}:{found['m']}", amount_of(_KEY, plain) or 0.0
+    wanted = clock if minutes > _MOST_MIN else f"{clock} or {number_text(minutes)} min"
+    raise PlanError(
+        f"The start {shown(text)} can be a clock time or minutes; {wanted} was expected."
+    )
 
 
 def start_minutes(
@@ -106,9 +133,15 @@ def _minutes_to_clock(clock: dt.time, event_time: dt.datetime) -> float:
 
 
 def clock_time(plain: str) -> dt.time | None:
-    """Return the time of day that a plain text such as 7:05 or 16:42:10 is, None for another."""
+    """Return the time of day that a plain text is: 7:05, 16:42:10, 7:50 pm; None for another."""
     found = _CLOCK.fullmatch(plain)
-    return dt.time(int(found["h"]), int(found["m"]), int(found["s"] or 0)) if found else None
+    half = _HALF_DAY.fullmatch(plain)
+    if found:
+        return dt.time(int(found["h"]), int(found["m"]), int(found["s"] or 0))
+    if half:
+        hour = int(half["h"]) % 12 + (12 if half["half"] == "p" else 0)
+        return dt.time(hour, int(half["m"] or 0), int(half["s"] or 0))
+    return None
 
 
 def _from_event(plain: str) -> FromEvent | None:

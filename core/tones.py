@@ -39,6 +39,7 @@ class SkyTone:
 
     `limit_stops` is the tone that the allowed share of the frame's area exceeds: the sky
     burns when it passes the highlight limit. It is NaN where the sky covers less than that.
+    `burnt_share` is the share of the whole frame that is burnt sky, 0 to 1, never NaN.
     """
 
     mean_stops: FloatArray
@@ -46,6 +47,7 @@ class SkyTone:
     limit_stops: FloatArray
     sigma_stops: FloatArray
     frame_share: FloatArray
+    burnt_share: FloatArray
 
 
 @dataclass(frozen=True)
@@ -135,7 +137,8 @@ def tones_at(
     exceeded = with_moon(exceeded, light, time_s) - mid
     mean = with_moon(interpolate(framesky.mean_log2, *corners) + rise, light, time_s) - mid
     sigma = light.belief.sigma_stops(level=1.0, weather=1.0, haze=haze_slope, sky=1.0)
-    sky = _sky_tone(mean, exceeded, sigma, sky_share, bands.sky.clip_area_share)
+    burnt = sky_share * burnt_share(exceeded, highlight_stops)
+    sky = _sky_tone(mean, exceeded, sigma, sky_share, burnt, bands.sky.clip_area_share)
     land_share = (1.0 - sky_share) * (1.0 - lit_share(ground))
     street_share = (1.0 - sky_share) * lit_share(ground)
     land_log2, street_log2 = light.at("land_log2", time_s), light.at("street_log2", time_s)
@@ -143,7 +146,7 @@ def tones_at(
     land = PartTone(land_log2 - mid, light.at("land_sigma_stops", time_s), land_share)
     street = PartTone(street_log2 - mid, light.at("street_sigma_stops", time_s), street_share)
     clipped = (
-        sky_share * burnt_share(exceeded, highlight_stops)
+        burnt
         + np.where(land.stops > highlight_stops, land_share, 0.0)
         + np.where(street.stops > highlight_stops, street_share, 0.0)
     )
@@ -212,6 +215,7 @@ def _sky_tone(
     exceeded: FloatArray,
     sigma: FloatArray,
     sky_share: FloatArray,
+    burnt: FloatArray,
     clip_area_share: float,
 ) -> SkyTone:
     seen = sky_share >= LEAST_SHARE
@@ -224,6 +228,7 @@ def _sky_tone(
         limit_stops=np.where(reached, exceeded_by(exceeded, share), np.nan),
         sigma_stops=np.where(seen, sigma, np.nan),
         frame_share=sky_share,
+        burnt_share=burnt,
     )
 
 

@@ -9,14 +9,16 @@ from dataclasses import dataclass
 class Unit:
     """A unit: its plural in words, its symbol, and what else may be typed for it.
 
-    `typed` gives for each spelling the factor to this unit. A share runs 0 to 1
-    and is shown in percent.
+    `typed` gives for each spelling the factor to this unit; `digits` are the decimals that
+    a converted figure is shown with, None for six significant ones. A share runs 0 to 1 and
+    is shown in percent.
     """
 
     plural: str
     symbol: str
     typed: tuple[tuple[str, float], ...] = ()
     is_share: bool = False
+    digits: int | None = None
 
 
 # Factors by definition; knot, mile and foot from NIST SP 811 (2008), appendix B.8.
@@ -38,21 +40,21 @@ def _scaled(typed: tuple[tuple[str, float], ...], by: float) -> tuple[tuple[str,
 # By the ending of the key, longest first.
 _UNITS: dict[str, Unit] = {
     "_cd_m2": Unit("candela per square metre", "cd/m²", (("cd/m²", 1.0), ("cd/m2", 1.0))),
-    "_percent": Unit("percent", "%", (("%", 1.0), ("percent", 1.0))),
-    "_stops": Unit("stops", "stops", (("stops", 1.0), ("stop", 1.0), ("ev", 1.0))),
-    "_okta": Unit("eighths of sky", "okta", (("okta", 1.0), ("oktas", 1.0))),
-    "_m_s": Unit("metres per second", "m/s", _SPEED),
-    "_min": Unit("minutes", "min", _scaled(_TIME, 60.0)),
-    "_deg": Unit("degrees", "°", (("°", 1.0), ("deg", 1.0), ("degrees", 1.0))),
-    "_fps": Unit("frames per second", "fps", (("fps", 1.0),)),
-    "_km": Unit("kilometres", "km", _scaled(_LENGTH, 1000.0)),
-    "_kg": Unit("kilograms", "kg", (("kg", 1.0), ("g", 0.001))),
-    "_mm": Unit("millimetres", "mm", (("mm", 1.0),)),
+    "_percent": Unit("percent", "%", (("%", 1.0), ("percent", 1.0)), digits=1),
+    "_stops": Unit("stops", "stops", (("stops", 1.0), ("stop", 1.0), ("ev", 1.0)), digits=2),
+    "_okta": Unit("eighths of sky", "okta", (("okta", 1.0), ("oktas", 1.0)), digits=1),
+    "_m_s": Unit("metres per second", "m/s", _SPEED, digits=1),
+    "_min": Unit("minutes", "min", _scaled(_TIME, 60.0), digits=2),
+    "_deg": Unit("degrees", "°", (("°", 1.0), ("deg", 1.0), ("degrees", 1.0)), digits=2),
+    "_fps": Unit("frames per second", "fps", (("fps", 1.0),), digits=2),
+    "_km": Unit("kilometres", "km", _scaled(_LENGTH, 1000.0), digits=2),
+    "_kg": Unit("kilograms", "kg", (("kg", 1.0), ("g", 0.001)), digits=3),
+    "_mm": Unit("millimetres", "mm", (("mm", 1.0),), digits=1),
     "_mb": Unit("megabytes", "MB", (("mb", 1.0), ("gb", 1000.0))),
     "_lx": Unit("lux", "lx", (("lx", 1.0), ("lux", 1.0))),
-    "_s": Unit("seconds", "s", _TIME),
-    "_m": Unit("metres", "m", _LENGTH),
-    "_c": Unit("degrees Celsius", "°C", (("°c", 1.0), ("c", 1.0), ("°", 1.0))),
+    "_s": Unit("seconds", "s", _TIME, digits=3),
+    "_m": Unit("metres", "m", _LENGTH, digits=1),
+    "_c": Unit("degrees Celsius", "°C", (("°c", 1.0), ("c", 1.0), ("°", 1.0)), digits=1),
     "share": Unit("", "", (("%", 0.01), ("percent", 0.01)), is_share=True),
 }
 # Names whose ending does not say the unit.

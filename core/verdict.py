@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.advice.light import LIMIT_WORDS
+from core.clocks import span_words
 from core.findings import Finding
 from core.outlook import Outlook
 from core.starts import Starts
 from core.words import (
+    after_event_text,
     chance_text,
     clock_text,
     f_number_text,
@@ -72,8 +74,7 @@ def sure_text(seen: Outlook, starts: Starts | None) -> str:
         return ""
     if starts.sure_s is None:
         return f"None is sure (best {best_chance_text(starts)})."
-    first, last = (clock_text(seen.night.clock(edge)) for edge in starts.sure_s)
-    return f"Sure {first} to {last}."
+    return f"Sure {span_words(seen.night, *starts.sure_s)}."
 
 
 def best_chance_text(starts: Starts) -> str:
@@ -90,10 +91,7 @@ def press_text(seen: Outlook) -> str:
     """When to press: '19:22:10, 43 min after sunset'."""
     clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
     minutes = seen.shoot.start_after_event_min
-    name = seen.night.event.name
-    event = f"solar {name}" if name in ("midnight", "noon") else name
-    side = "after" if minutes >= 0.0 else "before"
-    return f"{clock}, {number_text(abs(minutes), 0)} min {side} {event}"
+    return f"{clock}, {after_event_text(seen.night.event.name, minutes)}"
 
 
 def settings_words(seen: Outlook) -> tuple[str, ...]:

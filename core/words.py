@@ -28,6 +28,8 @@ SHUTTERS_BY_NAME: dict[str, float] = {
 }
 # A mark is 26 % from its neighbour and at least 0.79 % from its own name.
 _MARK_TOLERANCE = 0.005
+# Decimals that a pilot types: what has more is taken for a conversion's.
+_TYPED_PLACES = 3
 
 
 # Rounding that arithmetic leaves behind must not push a figure over a step.
@@ -68,6 +70,18 @@ def number_text(value: float, digits: int | None = None) -> str:
         plain = plain.rstrip("0").rstrip(".")
     sign = MINUS if value < 0.0 and plain.strip("0.") else ""
     return sign + _grouped(plain)
+
+
+def amount_text(value: float, digits: int | None) -> str:
+    """Write a number as typed, or what a conversion left behind with so many decimals.
+
+    A value of up to three decimals stands as it is: '3.77'. Another is rounded to `digits`
+    decimals, or to two significant figures where those are finer: 40 km/h is '11.1' m/s.
+    None for `digits` shows six significant figures.
+    """
+    if digits is None or math.isclose(value, round(value, _TYPED_PLACES), rel_tol=1e-12):
+        return number_text(value)
+    return number_text(round(value, max(digits, _places(value) - 4)))
 
 
 def _places(value: float) -> int:
@@ -155,10 +169,15 @@ def clock_text(moment: dt.datetime, *, seconds: bool = False) -> str:
     return clock.strftime("%H:%M:%S" if seconds else "%H:%M")
 
 
+def event_text(event: str) -> str:
+    """Name the event that a night's starts count from: 'sunset', 'solar noon'."""
+    return f"solar {event}" if event in ("midnight", "noon") else event
+
+
 def after_event_text(event: str, minutes: float) -> str:
-    """Write a start counted from the sun's event: 'sunset + 19 min', 'sunrise − 38 min'."""
-    sign = MINUS if minutes < 0.0 else "+"
-    return f"{event} {sign} {number_text(abs(minutes))} min"
+    """Write a start counted from the sun's event: '19 min after sunset'."""
+    side = "after" if minutes >= 0.0 else "before"
+    return f"{number_text(abs(minutes), 0)} min {side} {event_text(event)}"
 
 
 def degrees_text(angle_deg: float, digits: int = 0) -> str:
@@ -187,6 +206,16 @@ def share_text(share: float, digits: int = 0) -> str:
     return percent_text(100.0 * share, digits)
 
 
+def burnt_text(share: float) -> str:
+    """Write a burnt share of 0..1, cut up to the percent: '9 %' for 0.083."""
+    return percent_text(cut_up(100.0 * share))
+
+
+def kept_text(share: float) -> str:
+    """Write a share of 0..1 that is kept or holds, cut down to the percent: '99 %' for 0.996."""
+    return percent_text(cut_down(100.0 * share))
+
+
 def chance_text(chance: float) -> str:
     """Write a chance of 0..1 in whole tenths, cut down, never more than nine: '7 times in 10'.
 
@@ -213,10 +242,11 @@ def filter_text(nd_stops: float) -> str:
 
     Ten stops are sold as ND 1000 (common practice, no source).
     """
+    nd_stops = round(nd_stops, 2)
     if nd_stops == 0.0:
         return "no filter"
     if not nd_stops.is_integer():
-        return f"{number_text(nd_stops)} stops"
+        return f"{amount_text(nd_stops, 2)} stops"
     factor = 1000 if nd_stops == 10.0 else 2 ** int(nd_stops)
     return f"ND {factor}"
 

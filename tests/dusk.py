@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from core.cloud import cloud_factor
 from core.edit import new_plan, with_values
 from core.exposure import FloatArray
+from core.night import Night
 from core.plan import Plan
 from core.skies import HAZE_SIGMA_DOUBLINGS, Skies
 from core.sky.daylight import horizontal_illuminance_lx
@@ -111,8 +112,22 @@ class GlowSuns:
 def glowing_skies(haze_aod: float = 0.12, cloud_okta: float = 0.0) -> Skies:
     """Made-up skies of a night, with the haze as typed and one sigma away."""
     spread = 2.0**HAZE_SIGMA_DOUBLINGS
-    hazes = (haze_aod, haze_aod / spread, haze_aod * spread)
-    return Skies(*(GlowSky(haze, cloud_okta) for haze in hazes))
+    typed, thinner, thicker = (
+        GlowSky(haze, cloud_okta) for haze in (haze_aod, haze_aod / spread, haze_aod * spread)
+    )
+    return Skies(typed, thinner, thicker)
+
+
+def instant_s(night: Night, clock: str, *, near_s: float) -> float:
+    """UTC seconds of a local clock time such as 17:11 or 17:11:08, the one nearest to `near_s`."""
+    near, time = night.clock(near_s), dt.time.fromisoformat(clock)
+    days = (near.date() + dt.timedelta(days=step) for step in (-1, 0, 1))
+    instants = (
+        dt.datetime.combine(day, time, near.tzinfo).replace(fold=fold).timestamp()
+        for day in days
+        for fold in (0, 1)
+    )
+    return min(instants, key=lambda instant: abs(instant - near_s))
 
 
 def arrays_of(result: object) -> Iterator[NDArray[Any]]:

@@ -24,7 +24,11 @@ from app.looks import choose_theme, prepare
 from app.resources import demo_sites
 from app.theme import THEME_NAMES, ThemeName, set_text_scale
 from app.window import MainWindow
+from app.windows.best import BestWindow
+from app.windows.details import DetailsWindow
+from app.windows.last_night import LastNightWindow
 from app.windows.new_place import NewPlaceDialog
+from app.windows.readings import ReadingsWindow
 from core.edit import with_values
 from core.plan import Plan
 from core.planfile import load
@@ -141,15 +145,14 @@ def _with_cursor() -> MainWindow:
 
 def _other_windows() -> Iterator[tuple[str, QWidget]]:
     window = window_of(_harbour())
-    window.show_details()
-    details = window.details
-    if details is not None:
-        settle(window)
-        yield "details", details
-        details.resize(details.width(), 2600)
-        settle(window)
-        yield "details_whole", details
-        details.hide()
+    details = window.beside.show(DetailsWindow)
+    settle(window)
+    yield "details", details
+    details.resize(details.width(), 2600)
+    settle(window)
+    yield "details_whole", details
+    details.hide()
+    yield from _settings_and_readings(window)
     dialog = NewPlaceDialog(window, dt.date(2026, 10, 17))
     dialog.show()
     settle(window)
@@ -159,6 +162,43 @@ def _other_windows() -> Iterator[tuple[str, QWidget]]:
     dialog.take()
     settle(window)
     yield "new_place_refused", dialog
+
+
+def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
+    best = window.beside.show(BestWindow)
+    best.resize(best.width(), 1100)
+    _until(lambda: not best.searching)
+    best.ask_filters()
+    _until(lambda: not best.searching)
+    yield "best", best
+    best.hide()
+    readings = window.beside.show(ReadingsWindow)
+    settle(window)
+    readings.tone.take("+0.4")
+    readings.take()
+    settle(window)
+    yield "readings", readings
+    readings.hide()
+    last_night = window.beside.show(LastNightWindow)
+    settle(window)
+    row = last_night.remarks["land"]
+    row.showed.button(3).click()
+    row.frame.setText("60")
+    last_night.learn()
+    last_night.plan_tonight()
+    settle(window)
+    yield "last_night", last_night
+    last_night.hide()
+    window.store.undo_stack.setIndex(0)
+
+
+def _until(done: Callable[[], bool]) -> None:
+    """Let the windows work until something is done."""
+    end = time.monotonic() + FRAMES_WITHIN_S
+    while not done() and time.monotonic() < end:
+        QApplication.processEvents()
+        time.sleep(0.01)
+    QApplication.processEvents()
 
 
 def _large_text(application: QApplication) -> Iterator[tuple[str, QWidget]]:

@@ -107,6 +107,20 @@ def test_a_module_has_one_subject(path: Path) -> None:
     assert lines <= MOST_LINES
 
 
+@pytest.mark.parametrize(
+    "path", sorted((ROOT / "tests" / "reference" / "data").glob("*.csv")), ids=module_id
+)
+def test_a_reference_table_says_where_it_is_from(path: Path) -> None:
+    head = []
+    for line in path.read_text(encoding="utf-8").splitlines():
+        if not line.startswith("# "):
+            break
+        head.append(line)
+    told = " ".join(head)
+    # The year of an edition, or how the table was made.
+    assert re.search(r"\b(1[89]|20)\d\d\b|comput|worked|formula|angle 360", told, re.IGNORECASE)
+
+
 @pytest.mark.parametrize("weight", ["Regular", "Medium", "SemiBold", "Bold"])
 def test_the_fonts_are_small(weight: str) -> None:
     assert asset(f"fonts/Inter-{weight}.otf").stat().st_size < 70_000

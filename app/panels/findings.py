@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import contextlib
+import math
 from functools import partial
+from itertools import accumulate
 
 from PySide6.QtCore import QRect, QSize, Qt, QTimer
-from PySide6.QtGui import QFontMetrics, QGuiApplication, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QGuiApplication, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -17,24 +19,26 @@ from PySide6.QtWidgets import (
 )
 
 from app.store import Store
-from app.theme import font, px, scale_changes, theme_of
+from app.theme import px, scale_changes, theme_of
 from app.widgets.buttons import Button
 from app.widgets.flags import Flag
 from app.widgets.marks import SEVERITY_WORDS, Mark
+from app.widgets.stamp import fitted, text_width, write
 from core.edit import PlanError
 from core.findings import Finding, Remedy
 from core.plan import ShootName
 
 _ROW_PX = 32.0
 _SHOWN_ROWS = 3
+# Of the window's height: more would take it from the sheet.
+_MOST_SHARE = 1.0 / 6.0
 _ORDER_MS = 150
-_TEXT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 _Key = tuple[str, ShootName, str]
 
 
 class FindingsPanel(QScrollArea):
-    """Up to three rows are seen, the rest scrolls.
+    """Up to three rows are seen, fewer in a low window; the rest scrolls.
 
     While the hand moves something, a row keeps its place and new ones come last; they are put
     in order, worst first, when it lets go.
@@ -44,6 +48,7 @@ class FindingsPanel(QScrollArea):
         super().__init__(parent)
         self._store = store
         self._rows: list[FindingRow] = []
+        self._window_height = math.inf
         self._list = _List()
         self._list.setAccessibleName("Findings")
         self._layout = QVBoxLayout(self._list)
@@ -71,13 +76,20 @@ class FindingsPanel(QScrollArea):
         return tuple(self._rows)
 
     def sizeHint(self) -> QSize:
-        """Room for up to three rows, at least for one."""
-        heights = [row.height() for row in self._rows[:_SHOWN_ROWS]]
-        return QSize(px(400), max(sum(heights), px(_ROW_PX)) + 1)
+        """Room for up to three rows, fewer in a low window, and always for one."""
+        heights = list(accumulate(row.height() for row in self._rows[:_SHOWN_ROWS]))
+        most = _MOST_SHARE * self._window_height
+        shown = [height for height in heights if height <= most] or heights[:1]
+        return QSize(px(400), max(*shown, px(_ROW_PX), 0) + 1)
 
     def minimumSizeHint(self) -> QSize:
         """The same height."""
         return QSize(px(200), self.sizeHint().height())
+
+    def fit_window(self, height: int) -> None:
+        """Take no more than a part of a window of this height."""
+        self._window_height = height
+        self.updateGeometry()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Rows may need a second line in less room."""
@@ -235,9 +247,7 @@ class _Words(QWidget):
             self.update()
 
     def _widths(self) -> tuple[int, int]:
-        fact = QFontMetrics(font(13, 600)).horizontalAdvance(self._fact)
-        rest = QFontMetrics(font(13)).horizontalAdvance(self._rest)
-        return fact, rest
+        return text_width(self._fact, (13, 600)), text_width(self._rest, (13, 400))
 
     def lines(self, width: int) -> int:
         """How many lines the words take in some room."""
@@ -250,17 +260,10 @@ class _Words(QWidget):
         fact, _ = self._widths()
         one = self.lines(self.width()) == 1
         height = self.height() if one else self.height() // 2
-        painter.setFont(font(13, 600))
-        painter.setPen(theme.ink)
-        self._put(painter, QRect(0, 0, self.width(), height), self._fact)
-        painter.setFont(font(13))
-        painter.setPen(theme.ink2)
         left, top = (fact + px(8), 0) if one else (0, height - px(2))
-        self._put(painter, QRect(left, top, self.width() - left, height), self._rest)
-
-    @staticmethod
-    def _put(painter: QPainter, room: QRect, text: str) -> None:
-        fitted = painter.fontMetrics().elidedText(
-            text, Qt.TextElideMode.ElideRight, max(room.width(), 0)
-        )
-        painter.drawText(room, _TEXT, fitted)
+        for x, y, text, type_, ink in (
+            (0, 0, self._fact, (13, 600), theme.ink),
+            (left, top, self._rest, (13, 400), theme.ink2),
+        ):
+            room = QRect(x, y, self.width() - x, height)
+            write(painter, room, fitted(text, type_, room.width()), type_, ink)

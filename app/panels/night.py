@@ -12,6 +12,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
+from app.remember import Last
 from app.shown.conditions import CONDITIONS, Entry
 from app.shown.dates import date_text, short_date, typed_date
 from app.shown.moments import moment_rows
@@ -22,7 +23,7 @@ from app.theme import px, scale_changes, theme_of
 from app.widgets.buttons import Button
 from app.widgets.flags import Flag
 from app.widgets.place_box import PlaceBox
-from app.widgets.readout import Column, Table
+from app.widgets.readout import Cell, Column, Table
 from app.widgets.rule import Rule
 from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
@@ -47,6 +48,7 @@ class NightPanel(QWidget):
         self._store = store
         self._together = True
         self._held = False
+        self._told: Last[tuple[tuple[tuple[Cell, ...], ...], str]] = Last()
         self.place = PlaceBox(store)
         self._flag = Flag("A")
         self.same = QCheckBox()
@@ -172,8 +174,13 @@ class NightPanel(QWidget):
         self.same.setAccessibleDescription(tip)
 
     def _refresh_moments(self, seen: Outlook) -> None:
-        self.moments.show_rows(moment_rows(seen))
-        self._moon.show_text(moon_words(seen.night, seen.press_s))
+        rows, moon = self._told.of(
+            (seen.night, seen.light),
+            (seen.name, seen.press_s),
+            lambda: (moment_rows(seen), moon_words(seen.night, seen.press_s)),
+        )
+        self.moments.show_rows(rows)
+        self._moon.show_text(moon)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the line that parts the column from the sheet."""

@@ -225,9 +225,10 @@ class SheetPanel(QWidget):
         """Too low for all: tone and clock stay, the other tracks scroll under them."""
         width, clock_height = self.width(), px(clocktrack.HEIGHT)
         self._adopt(self._below)
-        least, most = px(tone.PINNED_HEIGHT), self.height() - clock_height - rows[0]
-        tone_height = min(max(least, most), max(self.height() - clock_height, 1))
-        tone_height = min(tone_height, px(tone.LEAST_HEIGHT)) if most > least else tone_height
+        # The tallest of the others must be seen whole under tone and clock.
+        spare = self.height() - clock_height - max(rows)
+        tone_height = min(max(spare, px(tone.PINNED_HEIGHT)), px(tone.LEAST_HEIGHT))
+        tone_height = min(tone_height, max(self.height() - clock_height, 1))
         self.tone.setGeometry(0, 0, width, tone_height)
         self.clock.setGeometry(0, tone_height, width, clock_height)
         top = tone_height + clock_height

@@ -5,22 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent, QPalette
+from PySide6.QtCore import QRect, QRectF, QSize
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.shown.dates import long_date
 from app.shown.readings import NOTHING, last_frame_text, spare_words
 from app.store import Store
-from app.theme import Theme, font, px, theme_of
+from app.theme import Theme, px, theme_of
 from app.widgets.flags import draw_flag, flag_width
 from app.widgets.marks import draw_mark
+from app.widgets.stamp import Face, fitted, text_width, write
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.verdict import Verdict, verdict_of
 from core.words import clock_text, percent_text
 
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 _HEIGHT_PX = 82.0
 _FIGURES_PX = 270.0
 # The sentence gets smaller, and takes the line of the settings, before it is cut.
@@ -185,16 +185,11 @@ def _said(shown: Shown) -> str:
     return " ".join(parts)
 
 
-def _fit(text: str, type_: QFont, width: int) -> str:
-    return QFontMetrics(type_).elidedText(text, Qt.TextElideMode.ElideRight, max(width, 0))
-
-
-def _put(painter: QPainter, room: QRect, text: str, type_: QFont) -> int:
+def _put(painter: QPainter, room: QRect, text: str, type_: Face, ink: QColor) -> int:
     """Write a text at the left of its room, cut where it must be; how wide it became."""
-    painter.setFont(type_)
-    fitted = _fit(text, type_, room.width())
-    painter.drawText(room, _LEFT, fitted)
-    return QFontMetrics(type_).horizontalAdvance(fitted)
+    shown = fitted(text, type_, room.width())
+    write(painter, room, shown, type_, ink)
+    return text_width(shown, type_)
 
 
 def _line(room: QRect, top_px: float, height_px: float) -> QRect:
@@ -202,11 +197,9 @@ def _line(room: QRect, top_px: float, height_px: float) -> QRect:
 
 
 def _paint_place(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
-    painter.setPen(theme.ink)
-    _put(painter, _line(room, 12, 22), shown.place, font(17, 700))
-    painter.setPen(theme.ink2)
-    _put(painter, _line(room, 35, 17), shown.when[0], font(13))
-    _put(painter, _line(room, 53, 17), shown.when[1], font(13))
+    _put(painter, _line(room, 12, 22), shown.place, (17, 700), theme.ink)
+    _put(painter, _line(room, 35, 17), shown.when[0], (13, 400), theme.ink2)
+    _put(painter, _line(room, 53, 17), shown.when[1], (13, 400), theme.ink2)
 
 
 def _paint_sentence(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
@@ -220,17 +213,15 @@ def _paint_sentence(painter: QPainter, theme: Theme, room: QRect, shown: Shown) 
     )
     text = room.adjusted(px(38), 0, 0, 0)
     first, second = _line(text, 10, 28), _line(text, 38, 18)
-    painter.setPen(theme.ink)
     size = next((size for size in _SENTENCE_PX if _widths(shown, size)[1] <= first.width()), None)
     if size is None:
-        _put(painter, first, shown.first, font(_NARROW_PX[0], 700))
-        _put(painter, second, shown.sentence, font(_NARROW_PX[1], 500))
+        _put(painter, first, shown.first, (_NARROW_PX[0], 700), theme.ink)
+        _put(painter, second, shown.sentence, (_NARROW_PX[1], 500), theme.ink)
     else:
-        _put(painter, first, shown.first, font(size, 700))
+        _put(painter, first, shown.first, (size, 700), theme.ink)
         after = first.adjusted(_widths(shown, size)[0], 0, 0, 0)
-        used = _put(painter, after, shown.sentence, font(size, 500))
+        used = _put(painter, after, shown.sentence, (size, 500), theme.ink)
         _put_sure(painter, theme, after.adjusted(used + px(12), 0, 0, 0), shown.sure)
-        painter.setPen(theme.ink)
         _put_parted(painter, theme, second, shown.settings)
     _paint_other(painter, theme, _line(room, 57, 18), shown)
 
@@ -238,33 +229,30 @@ def _paint_sentence(painter: QPainter, theme: Theme, room: QRect, shown: Shown) 
 def _put_sure(painter: QPainter, theme: Theme, room: QRect, sure: str) -> None:
     """The sure starts behind the sentence, at the larger size that fits; or not at all."""
     for size in _SURE_PX:
-        if QFontMetrics(font(size)).horizontalAdvance(sure) <= room.width():
-            painter.setPen(theme.ink2)
-            _put(painter, room.adjusted(0, px(2), 0, 0), sure, font(size))
+        if text_width(sure, (size, 400)) <= room.width():
+            _put(painter, room.adjusted(0, px(2), 0, 0), sure, (size, 400), theme.ink2)
             return
 
 
 def _widths(shown: Shown, size_px: float) -> tuple[int, int]:
     """Where the sentence begins after the first words, and how wide both are."""
-    first = QFontMetrics(font(size_px, 700)).horizontalAdvance(shown.first) + px(8)
-    return first, first + QFontMetrics(font(size_px, 500)).horizontalAdvance(shown.sentence)
+    first = text_width(shown.first, (size_px, 700)) + px(8)
+    return first, first + text_width(shown.sentence, (size_px, 500))
 
 
 def _put_parted(painter: QPainter, theme: Theme, room: QRect, words: Sequence[str]) -> None:
     """Words in a row with strokes between them; those that do not fit go."""
     x, gap = room.left(), px(8)
-    type_ = font(13, 500)
+    type_ = (13, 500)
     for place, word in enumerate(words):
-        wide = QFontMetrics(type_).horizontalAdvance(word)
+        wide = text_width(word, type_)
         before = 2 * gap if place else 0
         if x + before + wide > room.right():
             return
         if place:
             painter.fillRect(x + gap, room.top() + px(4), max(1, px(1)), px(10), theme.edge)
             x += before
-        painter.setPen(theme.ink)
-        painter.setFont(type_)
-        painter.drawText(QRect(x, room.top(), wide + 1, room.height()), _LEFT, word)
+        write(painter, QRect(x, room.top(), wide, room.height()), word, type_, theme.ink)
         x += wide
 
 
@@ -276,22 +264,19 @@ def _paint_other(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> 
         rect.setWidth(height)
     draw_flag(painter, rect, other, theme, size_px=12)
     text = room.adjusted(px(38), 0, 0, 0)
-    painter.setPen(theme.ink)
-    first = _put(painter, text, shown.other_first, font(13, 700)) + px(6)
-    painter.setPen(theme.ink2)
-    _put(painter, text.adjusted(first, 0, 0, 0), shown.other_sentence, font(13))
+    first = _put(painter, text, shown.other_first, (13, 700), theme.ink) + px(6)
+    _put(painter, text.adjusted(first, 0, 0, 0), shown.other_sentence, (13, 400), theme.ink2)
 
 
 def _paint_figures(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
-    wide = QFontMetrics(font(32, 700)).horizontalAdvance("00:00:00") + px(18)
+    wide = text_width("00:00:00", (32, 700)) + px(18)
     left, right = room, room.adjusted(wide, 0, 0, 0)
-    painter.setPen(theme.ink2)
-    _put(painter, _line(left, 12, 16), "Last frame by", font(12))
-    _put(painter, _line(right, 12, 16), "Too little" if shown.short else "To spare", font(12))
-    painter.setPen(theme.ink)
-    _put(painter, _line(left, 26, 38), shown.last_frame, font(32, 700))
-    _put(painter, _line(left, 62, 16), shown.charge, font(13, 600))
-    figure = _line(right, 26, 38)
+    label = "Too little" if shown.short else "To spare"
+    _put(painter, _line(left, 12, 16), "Last frame by", (12, 400), theme.ink2)
+    _put(painter, _line(right, 12, 16), label, (12, 400), theme.ink2)
+    _put(painter, _line(left, 26, 38), shown.last_frame, (32, 700), theme.ink)
+    _put(painter, _line(left, 62, 16), shown.charge, (13, 600), theme.ink)
+    figure, ink = _line(right, 26, 38), theme.alarm if shown.short else theme.ink
     if shown.short:
         side = px(16)
         draw_mark(
@@ -301,6 +286,6 @@ def _paint_figures(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -
             theme,
         )
         figure.adjust(side + px(5), 0, 0, 0)
-        painter.setPen(theme.alarm)
-    _put(painter, figure, shown.spare, font(32, 700))
-    _put(painter, _line(right, 62, 16), shown.spare_unit, font(12, 600 if shown.short else 400))
+    unit_type = (12, 600 if shown.short else 400)
+    _put(painter, figure, shown.spare, (32, 700), ink)
+    _put(painter, _line(right, 62, 16), shown.spare_unit, unit_type, ink)

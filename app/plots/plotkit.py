@@ -41,34 +41,35 @@ class Band:
     colour: QColor
 
 
-class _BandItem(pg.GraphicsObject):
-    """Polygons of one colour, aliased, that ask for no range."""
+class _Lines(pg.GraphicsObject):
+    """All curves and bands in one item that fills the view: nothing is laid out under a hand."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._polygons: list[QPolygonF] = []
         self._bounds = QRectF()
-        self._colour = QColor()
-        self.setZValue(-10.0)
+        self._points: list[tuple[Curve | Band, list[QPolygonF]]] = []
+        self._bands: list[tuple[QColor, list[QPolygonF]]] = []
+        self._curves: list[tuple[QPen, list[QPolygonF]]] = []
 
-    def show_band(self, band: Band) -> None:
-        """Take another band."""
+    def show_bounds(self, bounds: QRectF) -> None:
+        """Fill another stretch of the axes."""
         self.prepareGeometryChange()
-        self._polygons = [
-            arrayToQPolygonF(
-                np.concatenate((band.x[run], band.x[run][::-1])),
-                np.concatenate((band.high[run], band.low[run][::-1])),
-            )
-            for run in _runs(band.low)
-        ]
-        self._bounds = QRectF()
-        for polygon in self._polygons:
-            self._bounds |= polygon.boundingRect()
-        self._colour = band.colour
+        self._bounds = bounds
+
+    def show_lines(self, curves: Sequence[tuple[QPen, Curve]], bands: Sequence[Band]) -> None:
+        """Take other curves and bands."""
+        # One that is the same object is the same line: its points are at hand.
+        known = {id(one): points for one, points in self._points}
+        wanted: list[Curve | Band] = [*bands, *(curve for _, curve in curves)]
+        self._points = [(one, known.get(id(one)) or _points(one)) for one in wanted]
+        points = [points for _, points in self._points]
+        self._bands = [(b.colour, one) for b, one in zip(bands, points, strict=False)]
+        pens = (pen for pen, _ in curves)
+        self._curves = list(zip(pens, points[len(bands) :], strict=True))
         self.update()
 
     def boundingRect(self) -> QRectF:
-        """All of its polygons."""
+        """The stretch of the axes that is seen."""
         return self._bounds
 
     def paint(
@@ -77,29 +78,43 @@ class _BandItem(pg.GraphicsObject):
         _option: QStyleOptionGraphicsItem,
         _widget: QWidget | None = None,
     ) -> None:
-        """Fill the polygons."""
+        """Fill the bands, aliased, then draw the curves."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(self._colour)
-        for polygon in self._polygons:
-            painter.drawPolygon(polygon)
+        for colour, outlines in self._bands:
+            painter.setBrush(colour)
+            for outline in outlines:
+                painter.drawPolygon(outline)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        for pen, lines in self._curves:
+            painter.setPen(pen)
+            for line in lines:
+                painter.drawPolyline(line)
+
+
+def polygon(x: FloatArray, y: FloatArray) -> QPolygonF:
+    """The points of a line, much faster than one by one."""
+    points: QPolygonF = arrayToQPolygonF(x, y)
+    return points
+
+
+def _points(one: Curve | Band) -> list[QPolygonF]:
+    """A curve's points, or a band's outline, for each stretch without NaN."""
+    if isinstance(one, Curve):
+        return [polygon(one.x[run], one.y[run]) for run in _runs(one.y)]
+    return [
+        polygon(
+            np.concatenate((one.x[run], one.x[run][::-1])),
+            np.concatenate((one.high[run], one.low[run][::-1])),
+        )
+        for run in _runs(one.low)
+    ]
 
 
 def _runs(values: FloatArray) -> list[slice]:
     """Stretches of a line without NaN."""
     edges = np.flatnonzero(np.diff(np.isfinite(values), prepend=False, append=False))
     return [slice(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
-
-
-def _among(shown: Sequence[Curve] | Sequence[Band], index: int, new: Curve | Band) -> bool:
-    """Whether an item shows this already: most lines lie still while one moves."""
-    if index >= len(shown):
-        return False
-    old = shown[index]
-    return all(
-        np.array_equal(one, other, equal_nan=True) if isinstance(one, np.ndarray) else one == other
-        for one, other in zip(vars(old).values(), vars(new).values(), strict=True)
-    )
 
 
 class Plot(pg.GraphicsView):
@@ -129,14 +144,15 @@ class Plot(pg.GraphicsView):
         self._view = pg.ViewBox(enableMouse=False, enableMenu=False, defaultPadding=0.0)
         self._view.disableAutoRange()
         self.setCentralItem(self._view)
-        self._curves: list[pg.PlotCurveItem] = []
-        self._bands: list[_BandItem] = []
-        self._shown: Sequence[Curve] = ()
-        self._shown_bands: Sequence[Band] = ()
+        self._lines = _Lines()
+        self._view.addItem(self._lines, ignoreBounds=True)
+        self._curves: Sequence[Curve] = ()
+        self._bands: Sequence[Band] = ()
 
     def set_ranges(self, x: tuple[float, float], y: tuple[float, float]) -> None:
         """Fix both ranges to the edges of the widget."""
         self._view.setRange(xRange=x, yRange=y, padding=0.0, disableAutoRange=True)
+        self._lines.show_bounds(QRectF(x[0], y[0], x[1] - x[0], y[1] - y[0]))
 
     def set_ground(self, ground: QPixmap) -> None:
         """Show a picture of the widget's size below the curves."""
@@ -145,28 +161,13 @@ class Plot(pg.GraphicsView):
 
     def set_lines(self, curves: Sequence[Curve], bands: Sequence[Band]) -> None:
         """Show these curves and bands, later ones over earlier ones."""
-        while len(self._bands) < len(bands):
-            self._bands.append(_BandItem())
-            self._view.addItem(self._bands[-1], ignoreBounds=True)
-        while len(self._curves) < len(curves):
-            self._curves.append(pg.PlotCurveItem(antialias=True, connect="finite"))
-            self._view.addItem(self._curves[-1], ignoreBounds=True)
-        for index, (item, band) in enumerate(zip(self._bands, bands, strict=False)):
-            if not _among(self._shown_bands, index, band):
-                item.show_band(band)
-        for index, (line, curve) in enumerate(zip(self._curves, curves, strict=False)):
-            if not _among(self._shown, index, curve):
-                line.setData(curve.x, curve.y, pen=self._pen(curve))
-        for items, shown in ((self._bands, len(bands)), (self._curves, len(curves))):
-            for index, item in enumerate(items):
-                item.setVisible(index < shown)
-        self._shown, self._shown_bands = tuple(curves), tuple(bands)
+        self._curves, self._bands = tuple(curves), tuple(bands)
+        self._lines.show_lines([(self._pen(curve), curve) for curve in curves], bands)
 
     def event(self, event: QEvent) -> bool:
         """Weigh the lines anew when the widget comes to a screen of another pixel ratio."""
         if event.type() == QEvent.Type.DevicePixelRatioChange:
-            for item, curve in zip(self._curves, self._shown, strict=False):
-                item.setPen(self._pen(curve))
+            self.set_lines(self._curves, self._bands)
             self.ratio_changed.emit()
         return bool(super().event(event))
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+from typing import overload
+
+import numpy as np
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
+from app.plots.plotkit import polygon
 from app.sheet.chargelabels import (
     BY_TYPE,
     MARK_ROOM,
@@ -25,9 +29,10 @@ from app.sheet.labels import VALUE, Box, Wish, place_labels
 from app.sheet.scene import Scene
 from app.sheet.track import Track
 from app.store import Store
-from app.theme import faint, font, px, text_scale, theme_of
+from app.theme import faint, px, text_scale
 from app.widgets.flags import DASHES
 from app.widgets.marks import draw_mark
+from app.widgets.stamp import write_on
 from core.exposure import FloatArray
 from core.words import cut_down, percent_text
 
@@ -79,41 +84,38 @@ class ChargeTrack(Track[ChargePicture]):
             if self._scene is not None:
                 self._draw_none(painter, clock)
 
-    def _y(self, percent: float) -> float:
+    @overload
+    def _y(self, percent: float) -> float: ...
+    @overload
+    def _y(self, percent: FloatArray) -> FloatArray: ...
+    def _y(self, percent: float | FloatArray) -> float | FloatArray:
         return scale_of(self.height()).y(percent)
 
     def _draw_head(self, painter: QPainter, clock: Clock) -> None:
-        theme, picture = theme_of(self), self._picture
+        theme, picture = self.theme, self._picture
         flag = self._scene.view.active if self._scene is not None else None
         draw_head(painter, theme, px(3), "Stop by", flag=flag)
         if picture is None:
             return
         head, x = picture.head, float(px(HEAD_X))
-        big = font(28 if clock.left >= px(_TALL_HEAD) else 25, 700)
-        small, baseline = font(14 if clock.left >= px(_TALL_HEAD) else 13, 700), px(47)
-        painter.setPen(theme.alarm if picture.short else theme.ink)
-        painter.setFont(big)
-        painter.drawText(QPointF(x, baseline), head.clock)
-        x += QFontMetricsF(big).horizontalAdvance(head.clock)
-        painter.setFont(small)
-        painter.drawText(QPointF(x, baseline), head.seconds)
-        painter.setPen(theme.ink)
-        painter.setFont(font(15, 600))
-        painter.drawText(QPointF(px(HEAD_X), px(68)), head.percent)
-        x = px(HEAD_X) + QFontMetricsF(font(15, 600)).horizontalAdvance(head.percent)
-        painter.setFont(font(12))
-        painter.setPen(theme.ink2)
-        painter.drawText(QPointF(x + px(6), px(68)), "charge")
-        painter.drawText(QPointF(px(HEAD_X), px(84)), "on the gauge")
+        wide, baseline = clock.left >= px(_TALL_HEAD), px(47)
+        big, small = (28 if wide else 25, 700), (14 if wide else 13, 700)
+        ink = theme.alarm if picture.short else theme.ink
+        x += write_on(painter, x, baseline, head.clock, big, ink)
+        write_on(painter, x, baseline, head.seconds, small, ink)
+        x = float(px(HEAD_X))
+        width = write_on(painter, x, px(68), head.percent, (15, 600), theme.ink)
+        write_on(painter, x + width + px(6), px(68), "charge", (12, 400), theme.ink2)
+        write_on(painter, x, px(84), "on the gauge", (12, 400), theme.ink2)
 
     def _draw_grid(self, painter: QPainter, clock: Clock) -> None:
-        theme = theme_of(self)
+        theme = self.theme
         for percent in (50.0, 100.0):
             rect = QRectF(clock.left, round(self._y(percent)), clock.width, max(1, px(1)))
             painter.fillRect(rect, faint(theme.edge, 0.28))
 
     def _draw_none(self, painter: QPainter, clock: Clock) -> None:
-        theme, type_ = theme_of(self), font(13, 600)
+        theme, type_ = self.theme, (13, 600)
         text = "No stop time: the flight cannot be flown."
         width, height = text_size(text, type_)
         y, side = (self.height() - height) / 2.0, float(px(15))
@@ -123,28 +125,27 @@ class ChargeTrack(Track[ChargePicture]):
         draw_text(painter, box, text, type_, theme.alarm, self.ground_colour(x))
 
     def _draw_reserve(self, painter: QPainter, clock: Clock, picture: ChargePicture) -> None:
-        theme, y = theme_of(self), round(self._y(picture.reserve_percent))
+        theme, y = self.theme, round(self._y(picture.reserve_percent))
         bottom = self._y(0.0)
         draw_hatch(painter, QRectF(clock.left, y, clock.width, bottom - y), theme.ink3)
         painter.fillRect(QRectF(clock.left, y, clock.width, max(1, px(1))), theme.edge)
 
     def _draw_fill(self, painter: QPainter, clock: Clock, picture: ChargePicture) -> None:
-        theme = theme_of(self)
+        theme = self.theme
         share = _FILL if theme.name == "light" else _FILL_DARK
-        polygon = self._points(clock, picture.flown_s, picture.flown_percent)
-        polygon.append(QPointF(polygon.last().x(), self._y(0.0)))
-        polygon.append(QPointF(polygon.first().x(), self._y(0.0)))
+        axis_s, empty = picture.flown_s, np.zeros(2)
+        there_and_back = np.concatenate((axis_s, axis_s[[-1, 0]]))
+        percent = np.concatenate((picture.flown_percent, empty))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(faint(theme.shoot(picture.name), share))
-        painter.drawPolygon(polygon)
+        painter.drawPolygon(self._points(clock, there_and_back, percent))
 
     def _points(self, clock: Clock, axis_s: FloatArray, percent: FloatArray) -> QPolygonF:
-        x = clock.x(axis_s).tolist()
-        return QPolygonF([QPointF(a, self._y(b)) for a, b in zip(x, percent.tolist(), strict=True)])
+        return polygon(clock.x(axis_s), self._y(percent))
 
     def _draw_lines(self, painter: QPainter, clock: Clock, picture: ChargePicture) -> None:
-        theme = theme_of(self)
+        theme = self.theme
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         pen = QPen(theme.shoot(picture.name), 2.6 * text_scale())
         pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
@@ -165,7 +166,7 @@ class ChargeTrack(Track[ChargePicture]):
         painter.fillRect(QRectF(first, y - thick / 2.0, last - first + px(6), thick), theme.ink)
 
     def _draw_bracket(self, painter: QPainter, clock: Clock, picture: ChargePicture) -> None:
-        theme = theme_of(self)
+        theme = self.theme
         colour = theme.alarm if picture.short else theme.ink
         box = bracket_of(picture, clock, scale_of(self.height()))
         foot_x, frame_x = (box.x, box.right) if picture.short else (box.right, box.x)
@@ -192,12 +193,12 @@ class ChargeTrack(Track[ChargePicture]):
                 draw_text(painter, box, text, type_of(kind), self._ink(kind), chip)
 
     def _ink(self, kind: Kind) -> QColor:
-        theme = theme_of(self)
+        theme = self.theme
         return {"100": theme.ink3, "50": theme.ink3, "reserve": theme.ink2}.get(kind, theme.ink)
 
     def _draw_margin(self, painter: QPainter, picture: ChargePicture, box: Box) -> None:
         """Write the minutes to spare and the last frame beneath them."""
-        theme, type_ = theme_of(self), type_of("margin")
+        theme, type_ = self.theme, type_of("margin")
         painter.fillRect(QRectF(*box), faint(self.ground_colour(box.x), 0.95))
         colour, x = theme.ink, box.x
         height = text_size(picture.margin_words, type_)[1]
@@ -208,7 +209,7 @@ class ChargeTrack(Track[ChargePicture]):
             x += px(MARK_ROOM)
         draw_text(painter, Box(x, box.y, box.width, height), picture.margin_words, type_, colour)
         lower = Box(box.x, box.y + height, box.width, box.height - height)
-        draw_text(painter, lower, picture.by_words, font(*BY_TYPE), colour)
+        draw_text(painter, lower, picture.by_words, BY_TYPE, colour)
 
     def draw_cursor(self, painter: QPainter, x: float) -> None:
         """Draw the cursor and the charge on the gauge there, cut down."""
@@ -219,7 +220,7 @@ class ChargeTrack(Track[ChargePicture]):
         percent = picture.at(self._cursor_s)
         if percent is None:
             return
-        theme, type_ = theme_of(self), font(12, 600)
+        theme, type_ = self.theme, (12, 600)
         text = percent_text(cut_down(percent))
         width, height = text_size(text, type_)
         y = self._y(percent)

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, overload
 
 import numpy as np
-from PySide6.QtGui import QFont
 
 from app.sheet.clock import Clock
 from app.sheet.flightpicture import ChargePicture
 from app.sheet.ink import text_size
 from app.sheet.labels import LIMIT, PART, VALUE, Box, Placed, Wish, place_labels
-from app.theme import font, px
+from app.theme import px
+from app.widgets.stamp import Face
+from core.exposure import FloatArray
 
 Kind = Literal["margin", "stop", "landing", "reserve", "100", "50"]
 #: Size and weight of each kind's type.
-_TYPES: Final[dict[Kind, tuple[int, int]]] = {
+_TYPES: Final[dict[Kind, Face]] = {
     "margin": (13, 700),
     "stop": (12, 400),
     "landing": (12, 400),
@@ -24,7 +25,7 @@ _TYPES: Final[dict[Kind, tuple[int, int]]] = {
     "100": (11, 400),
     "50": (11, 400),
 }
-BY_TYPE: Final = (12, 600)
+BY_TYPE: Final[Face] = (12, 600)
 #: Room for a problem's mark before the words at the bracket.
 MARK_ROOM: Final = 17.0
 _TOP, _BOTTOM = 8.0, 6.0
@@ -38,7 +39,11 @@ class Scale:
     top: float
     bottom: float
 
-    def y(self, percent: float) -> float:
+    @overload
+    def y(self, percent: float) -> float: ...
+    @overload
+    def y(self, percent: FloatArray) -> FloatArray: ...
+    def y(self, percent: float | FloatArray) -> float | FloatArray:
         """Where a charge stands."""
         return self.bottom - percent / 100.0 * (self.bottom - self.top)
 
@@ -48,9 +53,9 @@ def scale_of(height: float) -> Scale:
     return Scale(px(_TOP), height - px(_BOTTOM))
 
 
-def type_of(kind: Kind) -> QFont:
+def type_of(kind: Kind) -> Face:
     """The type of each kind of word."""
-    return font(*_TYPES[kind])
+    return _TYPES[kind]
 
 
 def foot_s(picture: ChargePicture) -> float:
@@ -125,7 +130,7 @@ def _at_bracket(
     picture: ChargePicture, clock: Clock, scale: Scale, size: tuple[float, float]
 ) -> tuple[Box, ...]:
     """Both lines right of the bracket, or left of the flight where there is no room."""
-    by_width, by_height = text_size(picture.by_words, font(*BY_TYPE))
+    by_width, by_height = text_size(picture.by_words, BY_TYPE)
     room = px(MARK_ROOM) if picture.short else 0.0
     width, height = max(size[0] + room, by_width), size[1] + by_height
     bracket = bracket_of(picture, clock, scale)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from PySide6.QtCore import QRectF, Qt
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
@@ -17,8 +17,9 @@ from app.sheet.pictures import Edges
 from app.sheet.scene import Scene
 from app.sheet.track import Track
 from app.store import Store
-from app.theme import font, px, text_scale, theme_of
+from app.theme import px, text_scale
 from app.widgets.flags import draw_flag, flag_width
+from app.widgets.stamp import MIDDLE, write
 from core.plan import ShootName
 
 HEIGHT: Final = 38
@@ -51,7 +52,7 @@ class ClockTrack(Track[ClockShown]):
         if shown is not None and shown.picture is picture and self._measures == measures:
             return shown
         self._measures = measures
-        widest = text_size("00:00", font(12))[0] + px(_LABEL_GAP)
+        widest = text_size("00:00", (12, 400))[0] + px(_LABEL_GAP)
         ticks = ticks_of(clock, widest, picture.offset_s)
         labels = tuple((t, tick_text(night, clock.axis, t)) for t in ticks.labelled_s)
         return ClockShown(picture, ticks, labels)
@@ -67,7 +68,7 @@ class ClockTrack(Track[ClockShown]):
 
     def draw_still(self, painter: QPainter, clock: Clock) -> None:
         """Draw head, ticks, figures and moments."""
-        theme, shown = theme_of(self), self._picture
+        theme, shown = self.theme, self._picture
         second = (shown.picture.second_line,) if shown is not None else ()
         draw_head(painter, theme, px(2), "Clock", second)
         painter.fillRect(QRectF(clock.left, 0.0, clock.width, max(1, px(1))), theme.edge)
@@ -76,7 +77,7 @@ class ClockTrack(Track[ClockShown]):
         for times, length in ((shown.ticks.long_s, _LONG), (shown.ticks.short_s, _SHORT)):
             for axis_s in times:
                 draw_vertical(painter, theme.edge, clock.x(axis_s), 0.0, px(length))
-        type_, figures = font(12, 500), []
+        type_, figures = (12, 500), []
         for axis_s, text in shown.labels:
             width, height = text_size(text, type_)
             box = Box(clock.x(axis_s) - width / 2.0, px(_FIGURES_TOP), width, height)
@@ -87,7 +88,7 @@ class ClockTrack(Track[ClockShown]):
         self._draw_moments(painter, clock, shown)
 
     def _draw_moments(self, painter: QPainter, clock: Clock, shown: ClockShown) -> None:
-        theme, type_ = theme_of(self), font(11)
+        theme, type_ = self.theme, (11, 400)
         top, wishes = px(_NAMES_TOP), []
         for index, moment in enumerate(shown.picture.moments):
             width, height = text_size(moment.words, type_)
@@ -105,16 +106,14 @@ class ClockTrack(Track[ClockShown]):
         clock, scene = self._clock, self._scene
         if clock is None or scene is None or self._cursor_s is None:
             return
-        theme, type_ = theme_of(self), font(13, 700)
+        theme, type_ = self.theme, (13, 700)
         text = cursor_text(scene.view.outlook.night, clock.axis, self._cursor_s)
         width = text_size(text, type_)[0] + px(8)
         left = min(max(x - width / 2.0, clock.left), clock.right - width)
         rect = QRectF(left, px(1), width, px(19))
         self._clear_figures(painter, Box(left, rect.y(), width, rect.height()))
         painter.fillRect(rect, theme.ink)
-        painter.setFont(type_)
-        painter.setPen(theme.sheet)
-        painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, text)
+        write(painter, rect, text, type_, theme.sheet, MIDDLE)
         if clock.axis.two_nights:
             self._draw_both(painter, clock, x, both_clocks(scene.view, clock.axis, self._cursor_s))
 
@@ -131,7 +130,7 @@ class ClockTrack(Track[ClockShown]):
         x: float,
         times: tuple[tuple[ShootName, str], ...],
     ) -> None:
-        theme, type_, side = theme_of(self), font(12, 600), float(px(15))
+        theme, type_, side = self.theme, (12, 600), float(px(15))
         sizes = [text_size(text, type_) for _, text in times]
         flags = [flag_width(name, side) for name, _ in times]
         total = sum(width for width, _ in sizes) + sum(flags) + px(12)

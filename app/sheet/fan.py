@@ -15,7 +15,7 @@ from app.sheet.pictures import Edges, clock_of
 from app.sheet.scene import Scene
 from app.sheet.track import Track
 from app.store import Store
-from app.theme import faint, text_scale, theme_of
+from app.theme import faint, text_scale
 
 HEIGHT: Final = 12
 _TAKE_SHARE = 0.07
@@ -66,7 +66,7 @@ class FanTrack(Track[FanPicture]):
         picture = self._picture
         if picture is None:
             return
-        theme, edges, bottom = theme_of(self), picture.edges, float(self.height())
+        theme, edges, bottom = self.theme, picture.edges, float(self.height())
         ends = (min(max(clock.x(at), clock.left), clock.right) for at in _times(edges))
         top = tuple(QPointF(x, 0.0) for x in ends)
         feet = (QPointF(clock.left, bottom), QPointF(clock.right, bottom))

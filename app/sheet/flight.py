@@ -16,7 +16,7 @@ from app.sheet.pictures import Edges
 from app.sheet.scene import Scene
 from app.sheet.track import Track
 from app.store import Store
-from app.theme import faint, font, px, text_scale, theme_of
+from app.theme import faint, px, text_scale
 from app.widgets.marks import draw_mark
 from core.plan import ShootName
 
@@ -24,6 +24,8 @@ HEIGHT: Final = 27
 _BAR = 18.0
 _LEGS_SHARE = 0.22
 _GAP = 4.0
+_MARK = 14.0
+_ERROR_FACE: Final = (12, 600)
 
 
 class FlightTrack(Track[FlightPicture]):
@@ -51,7 +53,7 @@ class FlightTrack(Track[FlightPicture]):
 
     def draw_still(self, painter: QPainter, _clock: Clock) -> None:
         """Draw the head."""
-        theme, picture = theme_of(self), self._picture
+        theme, picture = self.theme, self._picture
         top = (self.height() - px(16)) / 2.0
         flag = self._name if picture is not None else None
         title = "Flight" if picture is not None else f"Flight {self._name}"
@@ -65,12 +67,12 @@ class FlightTrack(Track[FlightPicture]):
         if picture is not None:
             bar = self._draw_bar(painter, clock, picture)
             if picture.error:
-                self._draw_error(painter, clock, picture, bar)
+                self._draw_error(painter, clock, picture)
             else:
                 self._draw_words(painter, clock, picture, bar)
 
     def _draw_bar(self, painter: QPainter, clock: Clock, picture: FlightPicture) -> QRectF:
-        theme, name = theme_of(self), picture.name
+        theme, name = self.theme, picture.name
         colour = theme.shoot(name)
         first, last = clock.x(picture.first_s), clock.x(picture.last_s)
         height = float(px(_BAR))
@@ -93,7 +95,7 @@ class FlightTrack(Track[FlightPicture]):
         return bar
 
     def _draw_take_words(self, painter: QPainter, picture: FlightPicture, take: QRectF) -> None:
-        theme, type_ = theme_of(self), font(12, 700)
+        theme, type_ = self.theme, (12, 700)
         for text in picture.take_words:
             width, height = text_size(text, type_)
             if width <= take.width():
@@ -106,7 +108,7 @@ class FlightTrack(Track[FlightPicture]):
         self, painter: QPainter, clock: Clock, picture: FlightPicture, bar: QRectF
     ) -> None:
         """Write take-off at the left and landing at the right, shorter where there is no room."""
-        theme, type_ = theme_of(self), font(12)
+        theme, type_ = self.theme, (12, 400)
         bounds = Box(clock.left, 0.0, clock.width, float(self.height()))
         for at_left, texts in ((True, picture.take_off_words), (False, picture.down_words)):
             for text in texts:
@@ -117,19 +119,35 @@ class FlightTrack(Track[FlightPicture]):
                     draw_text(painter, box, text, type_, theme.ink, self.ground_colour(x))
                     break
 
-    def _draw_error(
-        self, painter: QPainter, clock: Clock, picture: FlightPicture, bar: QRectF
-    ) -> None:
-        """Write why it cannot be flown, beside the take, in as many lines as the row holds."""
-        theme, type_, side = theme_of(self), font(11, 600), float(px(14))
-        wider_left = bar.left() - clock.left > clock.right - bar.right()
-        x0 = clock.left if wider_left else bar.right() + px(_GAP)
-        x1 = bar.left() - px(_GAP) if wider_left else clock.right
-        mark = QRectF(x0 + px(4), (self.height() - side) / 2.0, side, side)
-        rect = QRectF(mark.right() + px(5), 0.0, x1 - mark.right() - px(8), self.height())
-        painter.fillRect(QRectF(x0, 0.0, x1 - x0, self.height()), self.ground_colour(x0))
+    def _draw_error(self, painter: QPainter, clock: Clock, picture: FlightPicture) -> None:
+        """Write that it cannot be flown, with its mark, in one whole line beside the take."""
+        theme, side = self.theme, float(px(_MARK))
+        text, box = error_place(picture, clock, self.height())
+        mark = QRectF(box.x + px(_GAP), box.y + (box.height - side) / 2.0, side, side)
+        painter.fillRect(QRectF(*box), self.ground_colour(box.x))
         draw_mark(painter, mark, "stop", theme)
-        painter.setFont(type_)
-        painter.setPen(theme.alarm)
-        flags = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(rect, flags, picture.error)
+        room = Box(mark.right() + px(2), box.y, box.right - mark.right() - px(2), box.height)
+        draw_text(painter, room, text, _ERROR_FACE, theme.alarm)
+
+
+def error_place(picture: FlightPicture, clock: Clock, height: float) -> tuple[str, Box]:
+    """The longest words that fit whole beside the take, with their mark, and where.
+
+    Where even the shortest do not fit, the mark stands alone at the take's end.
+    """
+    first, last = clock.x(picture.first_s), clock.x(picture.last_s)
+    bounds = Box(clock.left, 0.0, clock.width, height)
+    before_words = px(_GAP) + px(_MARK) + px(2)
+    boxes = (
+        (text, Box(x, (height - tall) / 2.0, width, tall))
+        for text in (*picture.error_words, "")
+        for width, tall in [_with_mark(text, before_words)]
+        for x in (last + px(_GAP), first - width - px(_GAP))
+    )
+    fallback = "", Box(clock.right - before_words, 0.0, before_words, height)
+    return next(((text, box) for text, box in boxes if box.inside(bounds)), fallback)
+
+
+def _with_mark(text: str, before: float) -> tuple[float, float]:
+    width, height = text_size(text, _ERROR_FACE)
+    return before + (width if text else 0.0), height

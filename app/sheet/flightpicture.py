@@ -31,6 +31,7 @@ class FlightPicture:
     take_off_words: tuple[str, ...]
     down_words: tuple[str, ...]
     error: str
+    error_words: tuple[str, ...]
     description: str
 
 
@@ -42,7 +43,8 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
     words = (f"take {shooting}", shooting)
     if outlook.take_off_s is None:
         error = outlook.flight.error or ""
-        return FlightPicture(name, *take_s, take_s, (), words, (), (), error, error)
+        said = _error_words(error)
+        return FlightPicture(name, *take_s, take_s, (), words, (), (), error, said, error)
     flight = outlook.flight
     first_s = axis.of(outlook.take_off_s, name)
     ends = tuple(first_s + part.starts_min * MINUTE_S for part in flight.segments)
@@ -59,8 +61,15 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
         take_off_words=(f"take-off {off}", off),
         down_words=(down, down.split(",")[0]),
         error="",
+        error_words=(),
         description=f"Take-off {off}, take {shooting}, {down}.",
     )
+
+
+def _error_words(error: str) -> tuple[str, ...]:
+    """The fact alone, then shorter: the whole of it stands among the findings."""
+    fact = error.split(". ", maxsplit=1)[0].rstrip(".")
+    return f"{fact}.", "cannot be flown, see the findings", "cannot be flown"
 
 
 def down_words(outlook: Outlook, total_min: float) -> str:
@@ -180,7 +189,7 @@ def _true_and_shown(flight: Flight, figure: float, charge_percent: float) -> str
 
 
 def _reading(flight: Flight, charge_percent: float) -> float:
-    return flight.gauge.reading_percent(charge_percent, flight.start_percent)
+    return flight.gauge.reading_percent(charge_percent)
 
 
 def _line(flight: Flight, first_s: float) -> tuple[FloatArray, FloatArray]:

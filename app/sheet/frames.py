@@ -9,10 +9,12 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
+from app.remember import Last
 from app.sheet.clock import Clock
 from app.sheet.developer import Developer
 from app.sheet.framespicture import (
     NUMBERS_PX,
+    Cells,
     FramesPicture,
     cells_of,
     frames_across,
@@ -24,9 +26,11 @@ from app.sheet.scene import Scene
 from app.sheet.takeframes import Batch, batches_of, family_of, wishes_of
 from app.sheet.track import Track
 from app.store import Store
-from app.theme import font, px, text_scale, theme_of
+from app.theme import px, text_scale
 from app.widgets.marks import draw_mark
-from core.plan import ShootName
+from app.widgets.stamp import write
+from core.outlook import Outlook
+from core.plan import Plan, ShootName
 from core.preview import frame_indices
 
 #: What is not drawn is shown as such after so long; before, its place is empty.
@@ -36,7 +40,8 @@ _REST_MS = 40
 _OUTLINE, _MARK = 2.0, 13.0
 #: Room that a frame needs for its clock time beside its number.
 _ROOM_FOR_CLOCK = 72
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+_Strip = tuple[Cells, tuple[int, ...], tuple[Batch, ...]]
 
 
 class FramesTrack(Track[FramesPicture]):
@@ -52,26 +57,38 @@ class FramesTrack(Track[FramesPicture]):
         self._moving = self._timer(_REST_MS)
         self._busy = self._timer(BUSY_AFTER_MS)
         self._waiting = False
+        self._strip: Last[_Strip] = Last()
+        self._shown: Last[FramesPicture] = Last()
         developer.drawn.connect(self._show_again)
 
     def picture_of(self, scene: Scene, clock: Clock) -> FramesPicture | None:
         """The take's frames as far as they are drawn; the others are wished for."""
         view, name = scene.view, self._name
         plan, seen = view.plan, view.outlooks[name]
-        across = frames_across(clock)
-        indices = frame_indices(seen.clip.frames, across)
-        cells = cells_of(clock, plan.camera, len(indices))
-        ratio = self.devicePixelRatioF()
-        size = (round(cells.height * ratio), round(cells.width * ratio))
-        batches = batches_of(plan, seen, across, size)
+        canvas = clock, text_scale(), self.devicePixelRatioF()
+        # An outlook is another object whenever anything that its frames show is another.
+        strip = self._strip.of((seen,), canvas, lambda: self._strip_of(plan, seen, clock))
+        cells, indices, batches = strip
         self._wish(batches, view.active)
-        dim = theme_of(self).name == "dim"
+        dim = self.theme.name == "dim"
         images = []
         for batch in batches:
             drawn = self._developer.images_of(batch, seen.mid, plan.camera.highlight_stops, dim=dim)
             images += list(drawn or [None] * len(batch.indices))
         counting = self._counts(complete=None not in images)
-        return frames_picture(view, name, cells, indices, images, counting=counting)
+        return self._shown.of(
+            (seen, cells, *images),
+            (counting,),
+            lambda: frames_picture(view, name, cells, indices, images, counting=counting),
+        )
+
+    def _strip_of(self, plan: Plan, seen: Outlook, clock: Clock) -> _Strip:
+        """Which frames the strip shows, where, and what must be drawn for it."""
+        across = frames_across(clock)
+        indices = frame_indices(seen.clip.frames, across)
+        cells, ratio = cells_of(clock, plan.camera, len(indices)), self.devicePixelRatioF()
+        size = (round(cells.height * ratio), round(cells.width * ratio))
+        return cells, indices, batches_of(plan, seen, across, size)
 
     def _timer(self, after_ms: int) -> QTimer:
         """A timer after which the track shows its scene again."""
@@ -126,7 +143,7 @@ class FramesTrack(Track[FramesPicture]):
 
     def draw_still(self, painter: QPainter, _clock: Clock) -> None:
         """Draw the head."""
-        theme, picture = theme_of(self), self._picture
+        theme, picture = self.theme, self._picture
         if picture is None:
             draw_head(painter, theme, px(2), f"Frames {self._name}")
         else:
@@ -143,7 +160,7 @@ class FramesTrack(Track[FramesPicture]):
             self._draw_number(painter, picture, index)
 
     def _draw_frame(self, painter: QPainter, picture: FramesPicture, index: int) -> None:
-        theme, rect, image = theme_of(self), _rect(picture, index), picture.images[index]
+        theme, rect, image = self.theme, _rect(picture, index), picture.images[index]
         if image is not None:
             painter.drawImage(rect, image)
         elif picture.counting:
@@ -155,19 +172,15 @@ class FramesTrack(Track[FramesPicture]):
             draw_mark(painter, corner, "stop", theme)
 
     def _draw_number(self, painter: QPainter, picture: FramesPicture, index: int) -> None:
-        theme, rect = theme_of(self), _rect(picture, index)
+        theme, rect = self.theme, _rect(picture, index)
         failing = picture.failing[index]
-        type_ = font(11, 700 if failing else 400)
+        type_ = (11, 700 if failing else 400)
         number = str(picture.numbers[index])
         room = QRectF(rect.left() + px(2), rect.bottom(), rect.width(), px(NUMBERS_PX) - px(2))
-        painter.setFont(type_)
-        painter.setPen(theme.alarm if failing else theme.ink2)
-        painter.drawText(room, _LEFT, number)
+        write(painter, room, number, type_, theme.alarm if failing else theme.ink2)
         if rect.width() >= px(_ROOM_FOR_CLOCK):
-            painter.setFont(font(11))
-            painter.setPen(theme.ink3)
             room.setLeft(room.left() + px(8 + 7 * len(number)))
-            painter.drawText(room, _LEFT, picture.clocks[index])
+            write(painter, room, picture.clocks[index], (11, 400), theme.ink3)
 
     def draw_cursor(self, painter: QPainter, _x: float) -> None:
         """Frame the frame that is nearest to the cursor."""
@@ -178,7 +191,7 @@ class FramesTrack(Track[FramesPicture]):
         if index is not None:
             inner = px(_OUTLINE) if picture.failing[index] else 0
             rect = _rect(picture, index).adjusted(inner, inner, -inner, -inner)
-            _draw_outline(painter, rect, theme_of(self).ink, _OUTLINE)
+            _draw_outline(painter, rect, self.theme.ink, _OUTLINE)
 
     def changeEvent(self, event: QEvent) -> None:
         """Expose anew in another theme, draw anew at another text scale."""

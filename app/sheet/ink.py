@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import (
-    QColor,
-    QFont,
-    QFontMetricsF,
-    QGradient,
-    QLinearGradient,
-    QPainter,
-    QPen,
-    QPixmap,
-)
+from PySide6.QtGui import QColor, QGradient, QLinearGradient, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
 from app.sheet.clock import Clock
 from app.sheet.labels import Box
 from app.sheet.pictures import Edges
 from app.sheet.tonepicture import SHADE_STOPS, Shade
-from app.theme import Theme, faint, font, px, text_scale
+from app.theme import Theme, faint, px, text_scale
 from app.widgets.flags import DASHES, draw_flag, flag_width
 from app.widgets.marks import part_path
+from app.widgets.stamp import Face, stamp, text_measures, write
 from core.plan import Part, ShootName
 
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 #: Air beside the words of a chip.
 PAD = 3.0
 _CHIP = 0.95
@@ -36,26 +25,17 @@ _GLYPH = 12.5
 HEAD_X, TITLE_X = 12.0, 42.0
 
 
-def text_size(text: str, type_: QFont) -> tuple[float, float]:
+def text_size(text: str, type_: Face) -> tuple[float, float]:
     """Width and height of a word's box, with the air of a chip."""
-    width, height, _ = _measured(text, type_.pixelSize(), type_.weight())
+    width, height = text_measures(text, type_)
     return width + 2.0 * PAD * text_scale(), height
-
-
-@lru_cache(maxsize=2048)
-def _measured(text: str, size: int, weight: int) -> tuple[float, float, float]:
-    """Width, height and ascent of a word in the program's type."""
-    type_ = font(1.0, weight)
-    type_.setPixelSize(size)
-    metrics = QFontMetricsF(type_)
-    return metrics.horizontalAdvance(text), metrics.height(), metrics.ascent()
 
 
 def draw_text(
     painter: QPainter,
     box: Box,
     text: str,
-    type_: QFont,
+    type_: Face,
     colour: QColor,
     chip: QColor | None = None,
 ) -> None:
@@ -63,11 +43,7 @@ def draw_text(
     rect = QRectF(*box)
     if chip is not None:
         painter.fillRect(rect, faint(chip, _CHIP))
-    painter.setFont(type_)
-    painter.setPen(colour)
-    _, height, ascent = _measured(text, type_.pixelSize(), type_.weight())
-    baseline = box.y + (box.height - height) / 2.0 + ascent
-    painter.drawText(QPointF(box.x + PAD * text_scale(), baseline), text)
+    write(painter, rect.translated(PAD * text_scale(), 0.0), text, type_, colour)
 
 
 def draw_head(
@@ -85,14 +61,10 @@ def draw_head(
         rect = QRectF(px(HEAD_X), top - px(1), flag_width(flag, side), side)
         draw_flag(painter, rect, flag, theme)
         x = TITLE_X
-    painter.setFont(font(13, 600))
-    painter.setPen(theme.ink)
-    painter.drawText(QRectF(px(x), top, px(120), px(16)), _LEFT, title)
-    painter.setFont(font(11))
-    painter.setPen(theme.ink3)
+    write(painter, QRectF(px(x), top, px(120), px(16)), title, (13, 600), theme.ink)
     for row, line in enumerate(second):
-        rect = QRectF(px(x), top + px(17 + 14 * row), px(120), px(14))
-        painter.drawText(rect, _LEFT, line)
+        room = QRectF(px(x), top + px(17 + 14 * row), px(120), px(14))
+        write(painter, room, line, (11, 400), theme.ink3)
 
 
 def mixed(one: QColor, other: QColor, share: float) -> QColor:
@@ -126,12 +98,12 @@ def draw_shade(painter: QPainter, rect: QRectF, theme: Theme, shade: Shade | Non
     painter.fillRect(rect, gradient)
 
 
-def clear_pixmap(widget: QWidget, width: float, height: float) -> QPixmap:
-    """An empty picture in the pixels of the widget's screen."""
+def sheet_pixmap(widget: QWidget, theme: Theme, width: float, height: float) -> QPixmap:
+    """A piece of bare sheet in the pixels of the widget's screen; opaque, so quick to lay down."""
     ratio = widget.devicePixelRatioF()
     pixmap = QPixmap(max(1, round(width * ratio)), max(1, round(height * ratio)))
     pixmap.setDevicePixelRatio(ratio)
-    pixmap.fill(Qt.GlobalColor.transparent)
+    pixmap.fill(theme.sheet)
     return pixmap
 
 
@@ -166,30 +138,20 @@ def draw_vertical(
     painter.fillRect(QRectF(round(x) - thick // 2, top, thick, bottom - top), colour)
 
 
-@lru_cache(maxsize=64)
-def _glyph(part: Part, rgb: int, ground: int, side: int, ratio: float) -> QPixmap:
-    device = max(3, round(side * ratio))
-    pixmap = QPixmap(device, device)
-    pixmap.setDevicePixelRatio(ratio)
-    pixmap.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(pixmap)
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    middle = device / ratio / 2.0
-    painter.setPen(QPen(QColor.fromRgb(ground), 0.12 * side))
-    painter.setBrush(QColor.fromRgb(rgb))
-    painter.drawPath(part_path(QPointF(middle, middle), 0.72 * side, part))
-    painter.end()
-    return pixmap
-
-
 def draw_glyph(
     painter: QPainter, x: float, y: float, part: Part, colour: QColor, ground: QColor
 ) -> None:
     """Draw a part's glyph with a rim of the ground, as at the ends of an inked stretch."""
-    ratio = painter.device().devicePixelRatioF()
-    pixmap = _glyph(part, colour.rgb(), ground.rgb(), px(_GLYPH), ratio)
-    half = pixmap.width() / ratio / 2.0
-    painter.drawPixmap(QPointF(x - half, y - half), pixmap)
+
+    def draw(glyph: QPainter, rect: QRectF) -> None:
+        glyph.setRenderHint(QPainter.RenderHint.Antialiasing)
+        glyph.setPen(QPen(ground, 0.12 * side))
+        glyph.setBrush(colour)
+        glyph.drawPath(part_path(rect.center(), 0.72 * side, part))
+
+    side = px(_GLYPH)
+    rect = QRectF(x - side / 2.0, y - side / 2.0, side, side)
+    stamp(painter, rect, ("glyph", part, colour.rgb(), ground.rgb()), draw)
 
 
 def draw_dot(painter: QPainter, x: float, y: float, colour: QColor, size: float = 7.0) -> None:

@@ -115,13 +115,11 @@ def _crosses(box: Box, line: tuple[FloatArray, FloatArray]) -> bool:
         return False
     if x[0] == x[-1]:
         return bool(y.min() < box.bottom and y.max() > box.y)
-    inner = x[(x > box.x) & (x < box.right)]
-    at = np.concatenate(([max(box.x, x[0])], inner, [min(box.right, x[-1])]))
-    heights = np.interp(at, x, y)
-    heights = heights[np.isfinite(heights)]
-    if not heights.size:
-        return False
-    return bool(heights.min() < box.bottom and heights.max() > box.y)
+    first, last = np.searchsorted(x, (box.x, box.right))
+    ends = np.interp((max(box.x, x[0]), min(box.right, x[-1])), x, y)
+    heights = np.concatenate((ends, y[first:last]))
+    # What is NaN is never above or below anything.
+    return bool(np.any(heights < box.bottom) and np.any(heights > box.y))
 
 
 def beside(x: float, y: float, size: tuple[float, float], bounds: Box) -> tuple[Box, ...]:

@@ -7,9 +7,10 @@ from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPainterPath, QPen, QPolygonF
+from PySide6.QtGui import QPainter, QPainterPath, QPen
 from PySide6.QtWidgets import QWidget
 
+from app.plots.plotkit import polygon
 from app.sheet.clock import Clock
 from app.sheet.hatch import draw_hatch
 from app.sheet.ink import draw_head, draw_text, text_size
@@ -19,7 +20,7 @@ from app.sheet.scene import Scene
 from app.sheet.slackpicture import SlackPicture, slack_picture
 from app.sheet.track import Track
 from app.store import Store
-from app.theme import font, px, text_scale, theme_of
+from app.theme import px, text_scale
 
 HEIGHT: Final = 48
 # The line of no slack, the height of the area above it and the depth of the hatch below.
@@ -53,7 +54,7 @@ class SlackTrack(Track[SlackPicture]):
 
     def draw_still(self, painter: QPainter, clock: Clock) -> None:
         """Draw head, area, hatch and span."""
-        theme, picture = theme_of(self), self._picture
+        theme, picture = self.theme, self._picture
         draw_head(painter, theme, px(8), "Start slack", ("stops to a limit",))
         line = float(px(_LINE))
         painter.save()
@@ -79,7 +80,7 @@ class SlackTrack(Track[SlackPicture]):
     ) -> None:
         if not picture.axis_s.size:
             return
-        theme = theme_of(self)
+        theme = self.theme
         x = clock.x(picture.axis_s)
         stop = px(_ABOVE) / picture.scale_stops
         above = np.clip(line - picture.slack_stops * stop, line - px(_ABOVE), line)
@@ -94,7 +95,7 @@ class SlackTrack(Track[SlackPicture]):
         painter.setPen(QPen(theme.ink, 1.3 * text_scale()))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         if picture.span_s is None:
-            painter.drawPolyline(_polygon(x, below))
+            painter.drawPolyline(polygon(x, below))
         else:
             self._draw_chance(painter, clock, picture, line)
 
@@ -105,14 +106,14 @@ class SlackTrack(Track[SlackPicture]):
         first_s, last_s = picture.span_s or (0.0, 0.0)
         inside = (picture.axis_s >= first_s) & (picture.axis_s <= last_s)
         y = line - px(_ABOVE) * picture.chance[inside]
-        painter.drawPolyline(_polygon(clock.x(picture.axis_s[inside]), y))
+        painter.drawPolyline(polygon(clock.x(picture.axis_s[inside]), y))
 
     def _draw_span(
         self, painter: QPainter, clock: Clock, picture: SlackPicture, line: float
     ) -> None:
         if picture.span_s is None:
             return
-        theme = theme_of(self)
+        theme = self.theme
         width = float(max(2, px(2)))
         for axis_s in picture.span_s:
             top = line - px(_ABOVE)
@@ -125,7 +126,7 @@ class SlackTrack(Track[SlackPicture]):
     def _draw_start(
         self, painter: QPainter, clock: Clock, picture: SlackPicture, line: float
     ) -> None:
-        theme = theme_of(self)
+        theme = self.theme
         side = 9.0 * text_scale()
         rect = QRectF(0.0, 0.0, side, side)
         rect.moveCenter(QPointF(clock.x(picture.start_s), line + px(0.5)))
@@ -140,11 +141,11 @@ class SlackTrack(Track[SlackPicture]):
     def _draw_words(
         self, painter: QPainter, clock: Clock, picture: SlackPicture, line: float
     ) -> None:
-        theme = theme_of(self)
+        theme = self.theme
         for text, weight, size, place in self._placed(clock, picture, line):
             colour = theme.ink if weight == 600 else theme.ink2
             chip = self.ground_colour(place.box.x)
-            draw_text(painter, place.box, text, font(size, weight), colour, chip)
+            draw_text(painter, place.box, text, (size, weight), colour, chip)
 
     def _placed(
         self, clock: Clock, picture: SlackPicture, line: float
@@ -162,7 +163,7 @@ class SlackTrack(Track[SlackPicture]):
         taken = _occupied(clock, picture, line)
         for (key, (*texts, weight, size)), rank in zip(words.items(), _RANKS, strict=True):
             for text in filter(None, texts):
-                box_size = text_size(text, font(size, weight))
+                box_size = text_size(text, (size, weight))
                 places = self._places(key, clock, picture, box_size, line)
                 if key == "start" and len(taken) > 1:
                     # Behind the words placed last, in one line with them.
@@ -219,16 +220,10 @@ def _occupied(clock: Clock, picture: SlackPicture, line: float) -> list[Box]:
     return [Box(first - 1.0, top, last - first + 2.0, line - top)]
 
 
-def _polygon(x: np.ndarray, y: np.ndarray) -> QPolygonF:
-    return QPolygonF([QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)])
-
-
 def _path(x: np.ndarray, y: np.ndarray, line: float) -> QPainterPath:
     """The area between a curve and the line."""
     path = QPainterPath()
-    polygon = _polygon(x, y)
-    polygon.append(QPointF(float(x[-1]), line))
-    polygon.append(QPointF(float(x[0]), line))
-    path.addPolygon(polygon)
+    ends = np.array([x[-1], x[0]])
+    path.addPolygon(polygon(np.concatenate((x, ends)), np.concatenate((y, [line, line]))))
     path.closeSubpath()
     return path

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -11,6 +12,7 @@ from PySide6.QtGui import QPainter, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.plots.plotkit import Band, Curve, Plot
+from app.remember import Last
 from app.sheet.clock import Clock
 from app.sheet.ink import draw_head, draw_text, text_size
 from app.sheet.labels import Box
@@ -28,16 +30,19 @@ from app.sheet.toneground import (
 )
 from app.sheet.tonelabels import Reading, Word, axis_text, readings_at, words_of
 from app.sheet.tonelayer import Laid, ToneLayer
-from app.sheet.tonepicture import Line, TonePicture, limits_of, tone_picture
+from app.sheet.tonepicture import Line, Take, TonePainting, TonePicture, limits_of
 from app.sheet.track import Track
 from app.store import Store
-from app.theme import Theme, faint, font, px, text_scale, theme_of
+from app.theme import Theme, faint, px, text_scale
 from app.widgets.flags import DASHES
+from core.plan import SHOOT_NAMES, ShootName
 
 LEAST_HEIGHT: Final = 180
-PINNED_HEIGHT: Final = 140
+PINNED_HEIGHT: Final = 90
 _INKED = 2.6
 _TAKE = 0.07
+
+_Lines = tuple[list[Curve], list[Band]]
 
 
 @dataclass(frozen=True)
@@ -56,6 +61,8 @@ class ToneTrack(Track[ToneShown]):
         self._plot = Plot(self)
         self._plot.ratio_changed.connect(self.refresh)
         self._layer = ToneLayer(self)
+        self._painting = TonePainting()
+        self._lines: dict[ShootName, Last[_Lines]] = {name: Last() for name in SHOOT_NAMES}
         # Plot and words lie over it: painted as opaque, it and they are painted one by one.
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent, on=False)
         self._ground_still = QPixmap()
@@ -72,7 +79,7 @@ class ToneTrack(Track[ToneShown]):
     def picture_of(self, scene: Scene, clock: Clock) -> ToneShown | None:
         """Tones of the evening and of both takes, and what lies under them."""
         return ToneShown(
-            tone_picture(scene.view, clock.axis),
+            self._painting.picture(scene.view, clock.axis),
             Ground(scene.shade, limits_of(scene.view.plan), scene.clock),
         )
 
@@ -86,12 +93,12 @@ class ToneTrack(Track[ToneShown]):
 
     def draw_still(self, painter: QPainter, clock: Clock) -> None:
         """Draw the gutter: head, axis figures, the bar of the keepable band."""
-        theme, shown = theme_of(self), self._picture
+        theme, shown = self.theme, self._picture
         draw_head(painter, theme, px(7), "Tone", ("stops from", "mid-grey"))
         if shown is None:
             _draw_empty(painter, theme, clock, self.height())
             return
-        type_ = font(12)
+        type_ = (12, 400)
         for stops in GRID_STOPS:
             text = axis_text(stops)
             width, height = text_size(text, type_)
@@ -136,7 +143,7 @@ class ToneTrack(Track[ToneShown]):
 
     def _show_ground(self, clock: Clock, shown: ToneShown) -> None:
         """Draw what lies still under a moving take, unless it is what is shown."""
-        theme = theme_of(self)
+        theme = self.theme
         paint = (theme.name, text_scale(), self.height(), self.devicePixelRatioF())
         key = (paint, clock, shown.ground)
         evening = shown.tones.evening
@@ -153,23 +160,31 @@ class ToneTrack(Track[ToneShown]):
         self._plot.set_ground(ground)
 
     def _show_takes(self, tones: TonePicture) -> None:
-        theme, curves, bands = theme_of(self), [], []
-        for take in tones.takes:
-            colour = theme.shoot(take.name)
-            ends = np.array([take.first_s, take.last_s])
-            low, high = np.full(2, LOWEST_STOPS), np.full(2, HIGHEST_STOPS)
-            bands.append(Band(ends, low, high, faint(colour, _TAKE)))
-            dashes = DASHES if take.name == "B" else ()
-            for line in take.lines:
-                x, y, sigma = line.axis_s, line.stops, line.sigma_stops
-                bands.append(Band(x, y - sigma, y + sigma, faint(colour, sigma_share(theme))))
-                curves.append(Curve(x, y, colour, _INKED * text_scale(), dashes))
-        self._plot.set_lines(curves, bands)
+        look = self.theme.name, text_scale()
+        drawn = [
+            self._lines[take.name].of((take,), look, partial(_lines_of, take, self.theme))
+            for take in tones.takes
+        ]
+        curves = [curve for those, _ in drawn for curve in those]
+        self._plot.set_lines(curves, [band for _, those in drawn for band in those])
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Lay out plot and words anew."""
         super().resizeEvent(event)
         self.refresh()
+
+
+def _lines_of(take: Take, theme: Theme) -> _Lines:
+    """The curves of a take, and the bands behind them: the take itself and its uncertainty."""
+    colour, ends = theme.shoot(take.name), np.array([take.first_s, take.last_s])
+    low, high = np.full(2, LOWEST_STOPS), np.full(2, HIGHEST_STOPS)
+    curves, bands = [], [Band(ends, low, high, faint(colour, _TAKE))]
+    dashes = DASHES if take.name == "B" else ()
+    for line in take.lines:
+        x, y, sigma = line.axis_s, line.stops, line.sigma_stops
+        bands.append(Band(x, y - sigma, y + sigma, faint(colour, sigma_share(theme))))
+        curves.append(Curve(x, y, colour, _INKED * text_scale(), dashes))
+    return curves, bands
 
 
 def _draw_empty(painter: QPainter, theme: Theme, clock: Clock, height: float) -> None:

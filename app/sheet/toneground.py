@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from typing import Final, overload
 
 import numpy as np
-from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPen, QPixmap
+from PySide6.QtCore import QLineF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QWidget
 
+from app.plots.plotkit import polygon
 from app.sheet.clock import Clock, ticks_of
 from app.sheet.clockpicture import ClockPicture
 from app.sheet.hatch import draw_hatch
-from app.sheet.ink import clear_pixmap, draw_shade
+from app.sheet.ink import draw_shade, sheet_pixmap
 from app.sheet.tonepicture import Limits, Line, Shade
 from app.theme import Theme, faint, px, text_scale
 from core.exposure import FloatArray
@@ -47,7 +48,7 @@ class Ground:
 def ground_pixmap(widget: QWidget, theme: Theme, clock: Clock, ground: Ground) -> QPixmap:
     """The ground as a picture of the plot's size."""
     height = float(widget.height())
-    pixmap = clear_pixmap(widget, clock.width, height)
+    pixmap = sheet_pixmap(widget, theme, clock.width, height)
     painter = QPainter(pixmap)
     whole = QRectF(0.0, 0.0, clock.width, height)
     draw_shade(painter, whole, theme, ground.shade)
@@ -88,8 +89,9 @@ def with_evening(
         low, high = (line.stops + side * line.sigma_stops for side in (-1.0, 1.0))
         for run in line.runs():
             x = clock.x(line.axis_s[run]) - clock.left
-            edge = _points(x, high[run], height)
-            painter.drawPolygon(edge + _points(x, low[run], height)[::-1])
+            there_and_back = np.concatenate((x, x[::-1]))
+            edges = np.concatenate((high[run], low[run][::-1]))
+            painter.drawPolygon(_points(there_and_back, edges, height))
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setPen(QPen(theme.ink2, _THIN * text_scale()))
     for line in evening:
@@ -100,10 +102,10 @@ def with_evening(
     return pixmap
 
 
-def _points(x: FloatArray, stops: FloatArray, height: float) -> list[QPointF]:
+def _points(x: FloatArray, stops: FloatArray, height: float) -> QPolygonF:
     # A line far above or below the plot is held near it: the painter counts in whole pixels.
     y = np.clip(tone_y(stops, height), -4.0 * height, 5.0 * height)
-    return [QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
+    return polygon(x, y)
 
 
 def _draw_grid(

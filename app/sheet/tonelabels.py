@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
-from PySide6.QtGui import QFont
 
 from app.sheet.clock import Clock
 from app.sheet.ink import text_size
@@ -23,7 +22,8 @@ from app.sheet.labels import (
 )
 from app.sheet.toneground import tone_y
 from app.sheet.tonepicture import Limits, Line, Take, TonePicture
-from app.theme import font, px
+from app.theme import px
+from app.widgets.stamp import Face
 from core.exposure import FloatArray
 from core.plan import PARTS, Part, ShootName
 from core.words import MINUS, number_text, signed_text
@@ -35,6 +35,13 @@ _NUDGE = 3.0
 _STEP = 36.0
 
 Kind = Literal["flag", "failing", "value", "part", "limit"]
+_TYPES: Final[dict[Kind, Face]] = {
+    "flag": (12, 700),
+    "failing": (12, 600),
+    "value": (12, 600),
+    "part": (12, 600),
+    "limit": (11, 400),
+}
 
 
 @dataclass(frozen=True)
@@ -62,16 +69,9 @@ class Reading:
         return f"{signed_text(self.stops)} ± {number_text(self.sigma_stops, 1)}"
 
 
-def type_of(kind: Kind) -> QFont:
+def type_of(kind: Kind) -> Face:
     """The type of each kind of label."""
-    size, weight = {
-        "flag": (12, 700),
-        "failing": (12, 600),
-        "value": (12, 600),
-        "part": (12, 600),
-        "limit": (11, 400),
-    }[kind]
-    return font(size, weight)
+    return _TYPES[kind]
 
 
 def readings_at(picture: TonePicture, axis_s: float) -> tuple[Reading, ...]:
@@ -107,14 +107,19 @@ def words_of(
     inked = [_on_plot(line, clock, height) for take in picture.takes for line in take.lines]
     ends = (clock.x(end) for take in picture.takes for end in (take.first_s, take.last_s))
     inked += [(np.array([x, x]), np.array([0.0, height])) for x in ends]
+    levels = [_level(stops, bounds) for stops in (limits.low_stops, limits.high_stops)]
     placed = place_labels(
-        [wish for wish, _ in wishes], bounds, [*lines, *inked], taken, inked=inked
+        [wish for wish, _ in wishes], bounds, [*lines, *inked, *levels], taken, inked=inked
     )
     words = {wish.key: word for wish, word in wishes}
     return flags + tuple(
         Word(words[key].kind, words[key].text, at.box, at.crossed, words[key].of)
         for key, at in placed.items()
     )
+
+
+def _level(stops: float, bounds: Box) -> tuple[FloatArray, FloatArray]:
+    return np.array([bounds.x, bounds.right]), np.full(2, tone_y(stops, bounds.height))
 
 
 @dataclass(frozen=True)

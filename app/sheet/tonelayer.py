@@ -18,6 +18,7 @@ from app.sheet.tonepicture import Limits, Take
 from app.theme import Theme, faint, px, text_scale, theme_of
 from app.widgets.flags import draw_shape
 from app.widgets.marks import draw_mark, draw_part
+from app.widgets.stamp import MIDDLE, write
 from core.plan import ShootName
 
 _CHIP = 0.95
@@ -138,6 +139,5 @@ def _draw_start_flag(painter: QPainter, theme: Theme, word: Word) -> None:
     painter.setBrush(theme.shoot(name))
     rect = QRectF(*word.box)
     draw_shape(painter, rect, name)
-    painter.setFont(type_of("flag"))
-    painter.setPen(theme.on_shoot(name))
-    painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, word.text)
+    ink = theme.on_shoot(name)
+    write(painter, rect, word.text, type_of("flag"), ink, MIDDLE)

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from app.remember import Last
 from app.sheet.clock import Axis
 from app.sheet.pictures import View, clock_of
 from core.advice.light import LIMIT_WORDS
@@ -15,7 +16,7 @@ from core.exposure import FloatArray
 from core.outlook import Evening, Outlook
 from core.plan import PARTS, Part, Plan, ShootName
 from core.tones import LEAST_SHARE, Tones
-from core.words import number_text, share_text, signed_text
+from core.words import burnt_text, number_text, signed_text
 
 #: Luminance 60° up, in log2 cd/m², that the brightest and the darkest shade stand for: a
 #: clear sky a little after sunset, and the end of nautical twilight.
@@ -126,17 +127,32 @@ def _lit(plan: Plan) -> bool:
     return lamps.luminance_cd_m2 > 0.0 and lamps.lit_share > 0.0
 
 
+class TonePainting:
+    """Makes the pictures of one plot; what did not change since the last is not made anew."""
+
+    def __init__(self) -> None:
+        self._evening: Last[tuple[Line, ...]] = Last()
+        self._takes: dict[ShootName, Last[Take]] = {"A": Last(), "B": Last()}
+
+    def picture(self, view: View, axis: Axis) -> TonePicture:
+        """The whole evening at the active shoot's settings, and both takes at their own."""
+        seen, lit = view.outlook, _lit(view.plan)
+        evening = self._evening.of(
+            (seen.evening,),
+            (seen.mid, seen.name, axis, lit),
+            lambda: _evening(seen, axis, lit=lit),
+        )
+        takes = self._take(view, view.other, axis), self._take(view, view.active, axis)
+        return TonePicture(evening, takes, _description(seen, takes[1]))
+
+    def _take(self, view: View, name: ShootName, axis: Axis) -> Take:
+        outlook = view.outlooks[name]
+        return self._takes[name].of((outlook,), (axis,), lambda: _take(outlook, axis))
+
+
 def tone_picture(view: View, axis: Axis) -> TonePicture:
-    """The whole evening at the active shoot's settings, and both takes at their own."""
-    takes = (
-        _take(view.outlooks[view.other], axis),
-        _take(view.outlooks[view.active], axis),
-    )
-    return TonePicture(
-        evening=_evening(view.outlook, axis, lit=_lit(view.plan)),
-        takes=takes,
-        description=_description(view.outlook, takes[1]),
-    )
+    """A picture by itself."""
+    return TonePainting().picture(view, axis)
 
 
 def _evening(outlook: Outlook, axis: Axis, *, lit: bool) -> tuple[Line, ...]:
@@ -242,7 +258,7 @@ def _failing_words(outlook: Outlook) -> str:
         return ""
     words = LIMIT_WORDS[limit].removeprefix("the ")
     if limit == "sky_clip":
-        return f"{words} {share_text(float(outlook.tones.clipped_share.max()))}"
+        return f"{words} {burnt_text(float(outlook.tones.clipped_share.max()))}"
     return words
 
 

@@ -11,11 +11,11 @@ from PySide6.QtWidgets import QWidget
 
 from app.sheet.clock import Clock
 from app.sheet.drag import Grip, Hold, dragged, grip_at
-from app.sheet.ink import clear_pixmap, draw_edges, draw_shade, draw_vertical, shade_colour
+from app.sheet.ink import draw_edges, draw_shade, draw_vertical, shade_colour, sheet_pixmap
 from app.sheet.pictures import Edges, same
 from app.sheet.scene import Scene
 from app.store import Store
-from app.theme import px, text_scale, theme_of
+from app.theme import Theme, px, text_scale, theme_of
 from core.edit import PlanError
 from core.plan import ShootName
 
@@ -51,9 +51,17 @@ class Track(QWidget, Generic[Picture]):
         self._still_key: tuple[object, ...] = ()
         self._drawn = QPixmap()
         self._stale = True
+        self._theme: Theme | None = None
         self.setAccessibleName(name)
         self.setMouseTracking(True)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+
+    @property
+    def theme(self) -> Theme:
+        """The theme that it is painted in, asked for once until it changes."""
+        if self._theme is None:
+            self._theme = theme_of(self)
+        return self._theme
 
     @property
     def picture(self) -> Picture | None:
@@ -81,7 +89,7 @@ class Track(QWidget, Generic[Picture]):
 
     def draw_cursor(self, painter: QPainter, x: float) -> None:
         """Draw the cursor and what is read at it."""
-        draw_vertical(painter, theme_of(self).ink, x, 0.0, self.height())
+        draw_vertical(painter, self.theme.ink, x, 0.0, self.height())
 
     def show_scene(self, scene: Scene | None, clock: Clock) -> None:
         """Show a scene on a clock; nothing is repainted where nothing changed."""
@@ -118,7 +126,7 @@ class Track(QWidget, Generic[Picture]):
 
     def ground_colour(self, x: float) -> QColor:
         """The colour of the ground at a place, for the chip under a word."""
-        theme = theme_of(self)
+        theme = self.theme
         if self._clock is None or self._scene is None:
             return theme.sheet
         share = (x - self._clock.left) / self._clock.width
@@ -152,27 +160,27 @@ class Track(QWidget, Generic[Picture]):
 
     def _keep_still(self, clock: Clock) -> None:
         """Draw what lies still, unless it is what is kept."""
-        theme = theme_of(self)
+        theme = self.theme
         shade = self._scene.shade if self._scene is not None else None
         canvas = (theme.name, text_scale(), self.size().toTuple(), self.devicePixelRatioF())
         key = (canvas, clock, shade, self.still_of(self._picture))
         if same(key, self._still_key):
             return
         self._still_key = key
-        self._still = clear_pixmap(self, self.width(), self.height())
+        self._still = sheet_pixmap(self, theme, self.width(), self.height())
         painter = QPainter(self._still)
-        painter.fillRect(self.rect(), theme.sheet)
         draw_shade(painter, self.plot_rect(clock), theme, shade)
         self.draw_still(painter, clock)
         painter.end()
 
     def draw_edges(self, painter: QPainter, clock: Clock) -> None:
         """Draw the takes' edges through the track."""
-        draw_edges(painter, theme_of(self), clock, self.edges, self.height())
+        draw_edges(painter, self.theme, clock, self.edges, self.height())
 
     def changeEvent(self, event: QEvent) -> None:
         """Draw anew in another theme or at another text scale."""
         if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+            self._theme = None
             self.refresh()
         super().changeEvent(event)
 

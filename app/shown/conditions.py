@@ -17,6 +17,14 @@ from core.words import bearing_text, number_text
 
 _OKTA = re.compile(r"(\d(?:[.,]\d+)?)(?: ?/ ?8)?", re.ASCII)
 _WIND = re.compile(r"(?P<speed>.*?)(?: from |, ?| @ ?)(?P<bearing>.*)", re.DOTALL)
+# '14 m/s 300', '14 300°': the second figure is a bearing, though nothing parts them.
+_WIND_UNPARTED = re.compile(
+    r"(?P<speed>\d+(?:[.,]\d+)? ?(?:[a-z][a-z/]*)?) ?(?<=[a-z ])"
+    r"(?P<bearing>\d{1,3}(?:[.,]\d+)? ?(?:°|deg)?)",
+    re.ASCII | re.IGNORECASE,
+)
+#: Stands behind a gust that is less than the wind: no gust is, so it counts as the wind.
+_COUNTS_AS = ", counts as "
 _WHERE = "shoots.A.conditions"
 
 
@@ -73,7 +81,8 @@ def _read_haze(text: str) -> Mapping[str, object]:
 
 
 def _read_wind(text: str) -> Mapping[str, object]:
-    found = _WIND.fullmatch(text.strip())
+    spaced = " ".join(text.split())
+    found = _WIND.fullmatch(spaced) or _WIND_UNPARTED.fullmatch(spaced)
     if found:
         bearing = _number("wind_from_deg", found["bearing"])
         return {"wind_10m_m_s": _number("wind_10m_m_s", found["speed"]), "wind_from_deg": bearing}
@@ -81,7 +90,26 @@ def _read_wind(text: str) -> Mapping[str, object]:
 
 
 def _read_gust(text: str) -> Mapping[str, object]:
-    return {"gust_10m_m_s": parse_value(f"{_WHERE}.gust_10m_m_s", text)}
+    typed = text.partition(_COUNTS_AS)[0]
+    return {"gust_10m_m_s": parse_value(f"{_WHERE}.gust_10m_m_s", typed)}
+
+
+def _shown(key: str, value: float) -> str:
+    """A figure as its field shows it, with its unit."""
+    field = field_of(f"{_WHERE}.{key}")
+    return field.text(value) if field is not None else number_text(value)
+
+
+def _gust_text(air: Conditions) -> str:
+    """The gust as typed, with what it counts as where that is another figure."""
+    counts = _shown("gust_10m_m_s", _gust(air))
+    if air.gust_10m_m_s is None or air.gust_10m_m_s >= air.wind_10m_m_s:
+        return counts
+    return f"{_shown('gust_10m_m_s', air.gust_10m_m_s)}{_COUNTS_AS}{counts}"
+
+
+def _wind_text(air: Conditions) -> str:
+    return f"{_shown('wind_10m_m_s', air.wind_10m_m_s)}, {bearing_text(air.wind_from_deg)}"
 
 
 def _gust(air: Conditions) -> float:
@@ -124,7 +152,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
     Entry(
         "Temperature",
         ("temperature_c",),
-        lambda air: f"{number_text(air.temperature_c)} °C",
+        lambda air: _shown("temperature_c", air.temperature_c),
         lambda text: {"temperature_c": _number("temperature_c", text)},
         lambda air, steps: _clamped("temperature_c", air.temperature_c + steps),
         "Of the air at take-off, in °C.",
@@ -132,7 +160,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
     Entry(
         "Wind at 10 m",
         ("wind_10m_m_s", "wind_from_deg"),
-        lambda air: f"{number_text(air.wind_10m_m_s)} m/s, {bearing_text(air.wind_from_deg)}",
+        _wind_text,
         _read_wind,
         lambda air, steps: _clamped("wind_10m_m_s", air.wind_10m_m_s + steps),
         "Speed and the bearing it blows from, such as 4 m/s, 050°.",
@@ -140,9 +168,9 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
     Entry(
         "Gust",
         ("gust_10m_m_s",),
-        lambda air: f"{number_text(_gust(air))} m/s",
+        _gust_text,
         _read_gust,
         lambda air, steps: _clamped("gust_10m_m_s", _gust(air) + steps),
-        "At 10 m; empty for 1.4 times the wind.",
+        "At 10 m; empty for 1.4 times the wind. Less than the wind counts as the wind.",
     ),
 )

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from app.widgets.readout import Cell
+from core.clocks import moment_clock
 from core.night import MomentName
 from core.outlook import Outlook
 from core.words import MINUS, bearing_text, clock_text
@@ -29,10 +30,11 @@ HEAD: Final = tuple(Cell(text, ink="ink2", size_px=11) for text in ("moment", "c
 def moment_rows(seen: Outlook) -> tuple[tuple[Cell, ...], ...]:
     """Rows in the order of the clock, the press of the shoot in 700 with its seconds."""
     entries = sorted(_entries(seen))
-    return (HEAD, *(_row(seen, time_s, name, azimuth) for time_s, name, azimuth in entries))
+    return (HEAD, *(_row(*entry, press=entry[0] == seen.press_s) for entry in entries))
 
 
-def _entries(seen: Outlook) -> Iterator[tuple[float, str, float]]:
+def _entries(seen: Outlook) -> Iterator[tuple[float, str, str, float]]:
+    """Instant, name, clock and azimuth of each row."""
     night, event_s = seen.night, seen.night.event.time_s
     for moment in night.moments:
         of_moon = moment.name in ("moonrise", "moonset")
@@ -42,20 +44,20 @@ def _entries(seen: Outlook) -> Iterator[tuple[float, str, float]]:
         azimuth = moment.sun_azimuth_deg
         if of_moon:
             azimuth = float(night.moon(np.array([moment.time_s]))[1][0])
-        yield moment.time_s, _NAMES[moment.name], azimuth
+        yield moment.time_s, _NAMES[moment.name], moment_clock(night, moment), azimuth
     dusk = night.twilight == "dusk"
     lamps_s = seen.light.lamps_on_s if dusk else seen.light.lamps_off_s
     if lamps_s is not None:
-        yield lamps_s, "lamps on" if dusk else "lamps off", _sun_azimuth(seen, lamps_s)
-    yield seen.press_s, f"press {seen.name}", _sun_azimuth(seen, seen.press_s)
+        clock = clock_text(night.clock(lamps_s))
+        yield lamps_s, "lamps on" if dusk else "lamps off", clock, _sun_azimuth(seen, lamps_s)
+    clock = clock_text(night.clock(seen.press_s), seconds=True)
+    yield seen.press_s, f"press {seen.name}", clock, _sun_azimuth(seen, seen.press_s)
 
 
 def _sun_azimuth(seen: Outlook, time_s: float) -> float:
     return float(seen.night.sun(np.array([time_s]))[1][0])
 
 
-def _row(seen: Outlook, time_s: float, name: str, azimuth: float) -> tuple[Cell, ...]:
-    press = time_s == seen.press_s
+def _row(_time_s: float, name: str, clock: str, azimuth: float, *, press: bool) -> tuple[Cell, ...]:
     weight = 700 if press else 400
-    clock = clock_text(seen.night.clock(time_s), seconds=press)
     return Cell(name, weight), Cell(clock, weight), Cell(bearing_text(azimuth), weight)

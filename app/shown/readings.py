@@ -8,8 +8,10 @@ import numpy as np
 
 from app.widgets.readout import Cell
 from core.advice.battery import shortage_text, spare_text
+from core.clocks import clock_cut
 from core.outlook import Outlook
 from core.words import (
+    burnt_text,
     clock_text,
     cut_down,
     degrees_text,
@@ -41,7 +43,7 @@ def readouts(seen: Outlook) -> tuple[tuple[str, str], ...]:
         ("least slack", least_slack_text(seen)),
         ("light lost" if lost >= 0.0 else "light gained", f"{number_text(abs(lost), 1)} stops"),
         ("mixed light", mixed_text(seen)),
-        ("burnt at worst", burnt_text(seen)),
+        ("burnt at worst", worst_burnt_text(seen)),
     )
 
 
@@ -56,9 +58,9 @@ def mixed_text(seen: Outlook) -> str:
     return share_text(float(np.mean(seen.tones.mixed_light)))
 
 
-def burnt_text(seen: Outlook) -> str:
-    """The largest share of a frame that burns out."""
-    return share_text(float(seen.tones.clipped_share.max()))
+def worst_burnt_text(seen: Outlook) -> str:
+    """The largest share of a frame that burns out, cut up."""
+    return burnt_text(float(seen.tones.clipped_share.max()))
 
 
 def least_slack_text(seen: Outlook) -> str:
@@ -71,7 +73,7 @@ def last_frame_text(seen: Outlook) -> str:
     """The clock time of the last frame, cut to the second."""
     if seen.latest_stop_s is None:
         return NOTHING
-    return clock_text(seen.night.clock(cut_down(seen.latest_stop_s)), seconds=True)
+    return clock_cut(seen.night, seen.latest_stop_s)
 
 
 def spare_words(seen: Outlook) -> tuple[str, str, bool]:
@@ -100,15 +102,16 @@ def comparison(a: Outlook, b: Outlook) -> tuple[tuple[Cell, ...], ...]:
         ("ISO", number_text(a.shoot.iso), number_text(b.shoot.iso)),
         ("filter", filter_text(a.shoot.nd_stops), filter_text(b.shoot.nd_stops)),
         ("mixed light", mixed_text(a), mixed_text(b)),
-        ("burnt at worst", burnt_text(a), burnt_text(b)),
+        ("burnt at worst", worst_burnt_text(a), worst_burnt_text(b)),
         ("last frame by", last_frame_text(a), last_frame_text(b)),
         ("to spare", _spare_text(a), _spare_text(b)),
     )
     head = Cell("A against B", 600), Cell("", flag="A"), Cell(""), Cell("", flag="B")
-    return head, *(_row(label, one, other) for label, one, other in rows)
+    return head, *(row_of(label, one, other) for label, one, other in rows)
 
 
-def _row(label: str, one: str, other: str) -> tuple[Cell, ...]:
+def row_of(label: str, one: str, other: str) -> tuple[Cell, ...]:
+    """A row of the comparison: what differs is heavier, and marked between."""
     differs = one != other
     weight = 600 if differs else 400
     ink = "ink" if differs else "ink2"

@@ -11,6 +11,7 @@ import numpy as np
 
 from app.widgets.scale_slider import SliderState
 from app.widgets.setting_row import RowState
+from core.clocks import span_words
 from core.fields import field_of
 from core.judge import Limit
 from core.night import Night
@@ -21,6 +22,7 @@ from core.starts import Starts, starts_window_s
 from core.words import (
     MINUS,
     clock_text,
+    event_text,
     f_number_text,
     filter_text,
     number_text,
@@ -245,10 +247,10 @@ def start_stepped_s(press_s: float, steps: int, *, fine: bool) -> int:
 
 
 def start_note(seen: Outlook) -> str:
-    """The start counted from the sun's event: 'sunset + 43'."""
+    """The start counted from the sun's event: 'sunset + 43', 'solar noon + 176'."""
     minutes = seen.shoot.start_after_event_min
     sign = MINUS if minutes < 0.0 else "+"
-    return f"{seen.night.event.name} {sign} {number_text(abs(minutes), 0)}"
+    return f"{event_text(seen.night.event.name)} {sign} {number_text(abs(minutes), 0)}"
 
 
 def start_state(plan: Plan, seen: Outlook, starts: Starts | None) -> RowState:
@@ -294,5 +296,4 @@ def _start_words(seen: Outlook, span: tuple[tuple[float, float], ...] | None) ->
         return ""
     if not span:
         return "no start of this night holds"
-    first, last = (clock_text(seen.night.clock(time_s)) for time_s in span[0])
-    return f"good from {first} to {last}"
+    return f"good {span_words(seen.night, *span[0], 'from ')}"

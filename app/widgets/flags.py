@@ -6,7 +6,8 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.theme import Theme, font, px, text_scale, theme_of
+from app.theme import Theme, px, text_scale, theme_of
+from app.widgets.stamp import MIDDLE, stamp, write
 from core.plan import ShootName
 
 #: Length of dash and gap in pen widths, wherever B is drawn dashed.
@@ -47,23 +48,23 @@ def draw_flag(
     size_px: float = 12.0,
 ) -> None:
     """Paint a shoot's flag with its letter; `size_px` is the letter's size at 100 %."""
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    colour = theme.shoot(name)
-    if hollow:
-        width = 1.4 * text_scale()
-        painter.setPen(QPen(colour, width))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        half = width / 2.0
-        draw_shape(painter, rect.adjusted(half, half, -half, -half), name)
-    else:
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(colour)
-        draw_shape(painter, rect, name)
-    painter.setFont(font(size_px, 700))
-    painter.setPen(colour if hollow else theme.on_shoot(name))
-    painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, name)
-    painter.restore()
+
+    def draw(flag: QPainter, shape: QRectF) -> None:
+        flag.setRenderHint(QPainter.RenderHint.Antialiasing)
+        colour = theme.shoot(name)
+        if hollow:
+            width = 1.4 * text_scale()
+            flag.setPen(QPen(colour, width))
+            half = width / 2.0
+            draw_shape(flag, shape.adjusted(half, half, -half, -half), name)
+        else:
+            flag.setPen(Qt.PenStyle.NoPen)
+            flag.setBrush(colour)
+            draw_shape(flag, shape, name)
+        ink = colour if hollow else theme.on_shoot(name)
+        write(flag, shape, name, (size_px, 700), ink, MIDDLE)
+
+    stamp(painter, rect, ("flag", name, theme.name, hollow, size_px), draw)
 
 
 class Flag(QWidget):

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QPo
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.theme import Theme, px, theme_of
+from app.widgets.stamp import stamp
 from core.findings import Severity
 from core.plan import Part
 
@@ -17,10 +18,12 @@ SEVERITY_WORDS: Final[dict[Severity, str]] = {"stop": "Problem", "warn": "Cautio
 
 def draw_mark(painter: QPainter, rect: QRectF, severity: Severity, theme: Theme) -> None:
     """Paint a severity in a square: a filled cross, a hollow triangle or a short bar."""
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    {"stop": _problem, "warn": _caution, "note": _note}[severity](painter, rect, theme)
-    painter.restore()
+
+    def draw(mark: QPainter, square: QRectF) -> None:
+        mark.setRenderHint(QPainter.RenderHint.Antialiasing)
+        {"stop": _problem, "warn": _caution, "note": _note}[severity](mark, square, theme)
+
+    stamp(painter, rect, ("mark", severity, theme.name), draw)
 
 
 def _problem(painter: QPainter, rect: QRectF, theme: Theme) -> None:
@@ -69,12 +72,15 @@ def _round_pen(colour: QColor, width: float) -> QPen:
 
 def draw_part(painter: QPainter, centre: QPointF, size: float, part: Part, colour: QColor) -> None:
     """Paint a part's glyph: street a disc, land a triangle, sky a half disc on its flat side."""
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(colour)
-    painter.drawPath(part_path(centre, size, part))
-    painter.restore()
+
+    def draw(glyph: QPainter, square: QRectF) -> None:
+        glyph.setRenderHint(QPainter.RenderHint.Antialiasing)
+        glyph.setPen(Qt.PenStyle.NoPen)
+        glyph.setBrush(colour)
+        glyph.drawPath(part_path(square.center(), size, part))
+
+    rect = QRectF(centre.x() - size / 2.0, centre.y() - size / 2.0, size, size)
+    stamp(painter, rect, ("part", part, colour.rgba()), draw)
 
 
 def part_path(centre: QPointF, size: float, part: Part) -> QPainterPath:

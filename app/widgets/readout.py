@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from PySide6.QtCore import QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtCore import QRect, QRectF, QSize
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.theme import Theme, font, px, theme_of
+from app.theme import Theme, px, theme_of
 from app.widgets.flags import draw_flag, flag_width
+from app.widgets.stamp import LEFT, RIGHT, text_width, write
 from core.plan import ShootName
 
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+_SIDES = {"left": LEFT, "right": RIGHT}
 
 
 class Readouts(QWidget):
@@ -56,12 +56,10 @@ class Readouts(QWidget):
         for place, (label, value) in enumerate(self._entries):
             row, column = divmod(place, self._columns)
             top = row * px(38)
-            painter.setFont(font(11))
-            painter.setPen(theme.ink2)
-            painter.drawText(QRect(column * width, top, width, px(15)), _LEFT, label)
-            painter.setFont(font(15, 600))
-            painter.setPen(theme.ink)
-            painter.drawText(QRect(column * width, top + px(15), width, px(19)), _LEFT, value)
+            room = QRect(column * width, top, width, px(15))
+            write(painter, room, label, (11, 400), theme.ink2)
+            room = QRect(column * width, top + px(15), width, px(19))
+            write(painter, room, value, (15, 600), theme.ink)
 
 
 @dataclass(frozen=True)
@@ -94,7 +92,7 @@ def _draw_flag(painter: QPainter, room: QRect, name: ShootName, theme: Theme) ->
 
 
 def _width(cell: Cell) -> int:
-    return QFontMetrics(font(cell.size_px, cell.weight)).horizontalAdvance(cell.text)
+    return text_width(cell.text, (cell.size_px, cell.weight))
 
 
 class Table(QWidget):
@@ -163,10 +161,9 @@ class Table(QWidget):
             top = place * height
             for at, (cell, column) in enumerate(zip(row, self._columns, strict=True)):
                 room = QRect(edges[at], top, edges[at + 1] - edges[at] - gap, height)
-                painter.setFont(font(cell.size_px, cell.weight))
-                painter.setPen(theme.token(cell.ink))
                 if cell.flag is not None:
                     _draw_flag(painter, room, cell.flag, theme)
-                painter.drawText(room, _LEFT if column.side == "left" else _RIGHT, cell.text)
+                type_, ink = (cell.size_px, cell.weight), theme.token(cell.ink)
+                write(painter, room, cell.text, type_, ink, _SIDES[column.side])
             if self._ruled:
                 painter.fillRect(0, top + height - 1, self.width(), 1, theme.rule)

@@ -119,7 +119,7 @@ class SettingRow(QWidget):
         """The typed text was not understood: it stays, with one sentence beneath."""
         self.field.refuse()
         self._refusal.say(sentence)
-        self.field.setAccessibleDescription(sentence)
+        self.field.setAccessibleDescription(self.refusal)
         self.updateGeometry()
         self._lay_out()
 

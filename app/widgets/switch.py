@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QRadioButton, QSizePoli
 from app.style import draw_focus_ring, draw_outline
 from app.theme import font, px, scale_changes, text_scale, theme_of
 from app.widgets.flags import draw_shape, shoot_outline
+from app.widgets.stamp import RIGHT, write
 from core.plan import ShootName
 
 _CENTRE = Qt.AlignmentFlag.AlignCenter
@@ -159,12 +160,9 @@ class _Tab(QRadioButton):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             half = width / 2.0
             draw_shape(painter, rect.adjusted(half, half, -half, -half), self._name)
-        painter.setFont(font(15, 700 if active else 600))
-        painter.setPen(ink)
-        inner = rect.adjusted(px(11), 0, -px(11), 0)
-        middle = Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(inner, Qt.AlignmentFlag.AlignLeft | middle, self._name)
-        painter.drawText(inner, Qt.AlignmentFlag.AlignRight | middle, self._clock)
+        type_, inner = (15, 700 if active else 600), rect.adjusted(px(11), 0, -px(11), 0)
+        write(painter, inner, self._name, type_, ink)
+        write(painter, inner, self._clock, type_, ink, RIGHT)
         if self.hasFocus():
             gap = px(3)
             pen = QPen(ink if filled else theme.ink, px(2))

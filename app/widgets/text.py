@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import math
+import re
+
 from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from app.theme import font, px, theme_of
 from app.widgets.marks import Mark
+from app.widgets.stamp import LEFT, MIDDLE, RIGHT, fitted, text_measures, write
+from core.words import number_text
 
+# A figure as the plan's file has it, in 'Latitude is 95.0; a number of degrees was expected.'
+_FIGURE = re.compile(r" is (-?\d+\.\d+(?:e[+-]?\d+)?);")
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -71,8 +78,8 @@ class Text(QLabel):
 
     def sizeHint(self) -> QSize:
         """Room for the whole text in one line."""
-        metrics = QFontMetrics(self._type())
-        return QSize(metrics.horizontalAdvance(self.text()) + 1, metrics.height())
+        width, height = text_measures(self.text(), (self._size_px, self._weight))
+        return QSize(math.ceil(width) + 1, round(height))
 
     def minimumSizeHint(self) -> QSize:
         """Room for a few letters: the rest may be cut."""
@@ -96,18 +103,27 @@ class Text(QLabel):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the text, cut with an ellipsis where it must be."""
-        painter = QPainter(self)
-        painter.setFont(self._type())
-        theme = theme_of(self)
-        painter.setPen(theme.token(self._ink) if self.isEnabled() else theme.ink3)
-        if self._wraps:
-            flags = self._align.value | Qt.TextFlag.TextWordWrap.value
-            painter.drawText(self.rect(), flags, self.text())
+        painter, theme, face = QPainter(self), theme_of(self), (self._size_px, self._weight)
+        ink = theme.token(self._ink) if self.isEnabled() else theme.ink3
+        if not self._wraps:
+            shown = fitted(self.text(), face, self.width())
+            write(painter, self.rect(), shown, face, ink, _share(self._align))
             return
-        shown = QFontMetrics(self._type()).elidedText(
-            self.text(), Qt.TextElideMode.ElideRight, self.width()
-        )
-        painter.drawText(self.rect(), self._align, shown)
+        painter.setFont(self._type())
+        painter.setPen(ink)
+        flags = self._align.value | Qt.TextFlag.TextWordWrap.value
+        painter.drawText(self.rect(), flags, self.text())
+
+
+def _as_typed(sentence: str) -> str:
+    """A refusal with its figure as a pilot types it: 'is 95;' for 'is 95.0;'."""
+    return _FIGURE.sub(lambda found: f" is {number_text(float(found[1]))};", sentence)
+
+
+def _share(align: Qt.AlignmentFlag) -> float:
+    if align & Qt.AlignmentFlag.AlignHCenter:
+        return MIDDLE
+    return RIGHT if align & Qt.AlignmentFlag.AlignRight else LEFT
 
 
 class Refusal(QWidget):
@@ -129,7 +145,7 @@ class Refusal(QWidget):
 
     def say(self, sentence: str) -> None:
         """Show a sentence, or nothing for an empty one."""
-        sentence = sentence[:1].upper() + sentence[1:]
+        sentence = _as_typed(sentence[:1].upper() + sentence[1:])
         self._text.show_text(sentence)
         self.setAccessibleName(sentence)
         self.setVisible(bool(sentence))
@@ -154,4 +170,6 @@ class Refusal(QWidget):
         """Put mark and sentence beside each other."""
         self._mark.setGeometry(QRect(0, px(4), *self._mark.sizeHint().toTuple()))
         gap = self._gap()
+        # What it needed at another width must not hold it open at this one.
+        self._text.setMinimumHeight(0)
         self._text.setGeometry(gap, px(2), self.width() - gap, self.height() - px(4))

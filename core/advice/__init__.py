@@ -5,6 +5,7 @@ from __future__ import annotations
 from core.advice.battery import battery_findings
 from core.advice.camera import camera_findings
 from core.advice.light import light_findings
+from core.advice.mending import Trial
 from core.advice.rules import rule_findings
 from core.findings import SEVERITIES, Finding
 from core.outlook import Outlook
@@ -13,7 +14,7 @@ from core.starts import Starts
 
 
 def findings_of(
-    plan: Plan, seen: Outlook, starts: Starts, turned: Starts | None
+    plan: Plan, seen: Outlook, starts: Starts, turned: Starts | None, tried: Trial
 ) -> tuple[Finding, ...]:
     """All findings of one shoot, the worst first.
 
@@ -21,11 +22,14 @@ def findings_of(
     ----------
     turned
         The starts with the path flown the other way; None where nobody asked.
+    tried
+        Gives the outlook of a shoot of a changed plan: remedies are tried before they
+        are offered, so that none brings another problem.
     """
     every = [
-        *camera_findings(plan, seen),
-        *light_findings(plan, seen, starts, turned),
-        *battery_findings(plan, seen, starts),
+        *camera_findings(plan, seen, tried),
+        *light_findings(plan, seen, starts, turned, tried),
+        *battery_findings(plan, seen, starts, tried),
         *rule_findings(seen),
     ]
     return tuple(sorted(every, key=lambda finding: SEVERITIES.index(finding.severity)))

@@ -7,24 +7,25 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from core.clip import camera_keeps_up
+from core.advice.mending import (
+    LIGHT_CODES,
+    Bench,
+    Trial,
+    nearest_exposure,
+    outside_night,
+    remedy_of,
+    setting_text,
+)
+from core.clocks import span_words
 from core.exposure import FloatArray
 from core.findings import Finding, Remedy
-from core.judge import LIMITS, Limit, frames_with_land_limit, raised_slack_stops, slack_by_limit
+from core.judge import LIMITS, Limit, frames_with_land_limit, slack_by_limit
+from core.night import Night
 from core.outlook import Outlook
 from core.plan import Plan
-from core.scales import EXPOSURE_KEYS, ExposureKey, scale_of, with_setting
 from core.starts import Starts
-from core.tones import mid_log2
-from core.words import (
-    clock_text,
-    f_number_text,
-    filter_text,
-    iso_text,
-    share_text,
-    short_text,
-    shutter_text,
-)  # fmt: skip
+from core.tones import LEAST_SHARE
+from core.words import burnt_text, clock_text, share_text, short_text
 
 #: What a limit means, in a word or two: 'the sky burns', 'the street goes dark'.
 LIMIT_WORDS: dict[Limit, str] = {
@@ -42,13 +43,15 @@ _MORE_STOPS = 0.2
 
 
 def light_findings(
-    plan: Plan, seen: Outlook, starts: Starts, turned: Starts | None
+    plan: Plan, seen: Outlook, starts: Starts, turned: Starts | None, tried: Trial
 ) -> Iterator[Finding]:
     """What breaks a limit, or why no start of the night holds.
 
-    `turned` are the starts with the path flown the other way, None where nobody asked.
+    `turned` are the starts with the path flown the other way, None where nobody asked;
+    `tried` gives the outlook of a changed plan.
     """
-    if seen.press_s < seen.light.time_s[0] or seen.last_frame_s > seen.light.time_s[-1]:
+    bench = Bench(plan, seen, tried)
+    if outside_night(seen):
         yield Finding(
             "stop", "outside_night", seen.name, "The take runs beyond this night.",
             "Its light is known from one solar noon to the next; start nearer to the event.",
@@ -57,17 +60,16 @@ def light_findings(
     broken = [limit for limit in LIMITS if seen.judgement.failing[limit].size]
     broken.sort(key=lambda limit: limit != seen.judgement.limit)
     if seen.judgement.slack_stops < 0.0:
-        remedies = tuple(_remedies(plan, seen, starts))
+        remedies = tuple(_remedies(bench, starts))
         for limit in broken:
             fact, since = _says(seen, limit, by_limit[limit])
             yield Finding("stop", limit, seen.name, fact, since, remedies)
             remedies = ()
         if starts.best_s is None:
             yield _no_start(seen, starts)
-        if turned is not None and turned.nearest_slack_stops > _MORE_STOPS + max(
-            starts.nearest_slack_stops, 0.0
-        ):
-            yield _order_of_framing(seen, turned)
+        least = _MORE_STOPS + max(starts.nearest_slack_stops, 0.0)
+        if turned is not None and turned.nearest_slack_stops > least:
+            yield from _order_of_framing(bench, turned)
     else:
         for limit in broken:
             fact, since = _says(seen, limit, by_limit[limit])
@@ -96,7 +98,7 @@ def _says(seen: Outlook, limit: Limit, slack: FloatArray) -> tuple[str, str]:
     if limit == "lamps":
         return "The lamps are not on.", since
     if limit == "sky_clip":
-        burnt = share_text(float(seen.tones.clipped_share[frames].max()))
+        burnt = burnt_text(float(seen.tones.sky.burnt_share[frames].max()))
         return f"Sky burns {burnt} of the frame.", since
     part, side = limit.split("_")
     by = short_text(float(-slack[frames].min()))
@@ -105,37 +107,57 @@ def _says(seen: Outlook, limit: Limit, slack: FloatArray) -> tuple[str, str]:
     return f"{part.capitalize()} goes dark, {by} past its limit.", since
 
 
-def _no_start(seen: Outlook, starts: Starts) -> Finding:
-    clock = clock_text(seen.night.clock(starts.nearest_s))
-    lacks = short_text(-starts.nearest_slack_stops)
+def no_start_words(night: Night, starts: Starts) -> tuple[str, str]:
+    """Say that no start keeps the light, and what the nearest one lacks: two sentences."""
+    clock = clock_text(night.clock(starts.nearest_s), seconds=True)
+    # Cut up, so that a hair's breadth does not read as nothing.
+    short = short_text(-starts.nearest_slack_stops)
     limit = starts.limit_at(starts.nearest_s)
-    reason = f"There {LIMIT_WORDS[limit]} first." if limit else ""
-    return Finding(
-        "stop", "no_start", seen.name, "No start of this night holds at these settings.",
-        f"The nearest, {clock}, lacks {lacks}. {reason}".strip(),
-    )  # fmt: skip
+    why = f" because {LIMIT_WORDS[limit]}" if limit else ""
+    return (
+        f"No start of this {night.twilight} keeps the light.",
+        f"The nearest, {clock}, falls {short} short{why}.",
+    )
 
 
-def _order_of_framing(seen: Outlook, turned: Starts) -> Finding:
+def no_span_reason(night: Night, starts: Starts) -> str | None:
+    """Say in one sentence why no start keeps the light; None when one does."""
+    if starts.best_s is not None:
+        return None
+    fact, nearest = no_start_words(night, starts)
+    return f"{fact.removesuffix('.')}: {nearest[0].lower()}{nearest[1:]}"
+
+
+def _no_start(seen: Outlook, starts: Starts) -> Finding:
+    return Finding("stop", "no_start", seen.name, *no_start_words(seen.night, starts))
+
+
+def _order_of_framing(bench: Bench, turned: Starts) -> Iterator[Finding]:
     """The glow fades: what looks into it may have to come last, or first."""
-    first, last = (
-        clock_text(seen.night.clock(edge or turned.nearest_s))
-        for edge in (turned.earliest_s, turned.latest_s)
-    )
-    remedy = Remedy(
-        "Reverse the path",
-        ((f"shoots.{seen.name}.path_reversed", not seen.shoot.path_reversed),),
-    )
-    return Finding(
+    seen = bench.seen
+    if turned.earliest_s is None or turned.latest_s is None or turned.best_s is None:
+        return
+    span = span_words(seen.night, turned.earliest_s, turned.latest_s, "from ")
+    label, minutes = _start_words(seen, turned.best_s)
+    values = {
+        bench.key("path_reversed"): not seen.shoot.path_reversed,
+        bench.key("start_after_event_min"): minutes,
+    }
+    # Turned at this start it may not hold yet: the best one goes with it.
+    remedy = remedy_of(bench, LIGHT_CODES, f"Reverse the path, start at {label}", values)
+    yield Finding(
         "warn", "order_of_framing", seen.name, "Flown the other way the path keeps more.",
-        f"It holds for starts from {first} to {last}.", (remedy,),
+        f"It holds for starts {span}.", () if remedy is None else (remedy,),
     )  # fmt: skip
 
 
 def _dark_land(plan: Plan, seen: Outlook) -> Iterator[Finding]:
     """Land that goes dark after its limit has ended: it may, it is night by then."""
     judged = frames_with_land_limit(seen.clip.frames, plan.bands)
-    dark = np.flatnonzero(seen.tones.land.stops < plan.bands.land.low_stops)
+    land = seen.tones.land
+    dark = np.flatnonzero(
+        (land.frame_share >= LEAST_SHARE) & (land.stops < plan.bands.land.low_stops)
+    )
     later = dark[dark >= judged]
     if later.size and later.size == dark.size:
         share = share_text(plan.bands.land.low_share)
@@ -145,41 +167,25 @@ def _dark_land(plan: Plan, seen: Outlook) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _remedies(plan: Plan, seen: Outlook, starts: Starts) -> Iterator[Remedy]:
+def _remedies(bench: Bench, starts: Starts) -> Iterator[Remedy]:
+    """The best start, and the smallest change of one setting that makes this start hold."""
     if starts.best_s is not None:
-        clock = clock_text(seen.night.clock(starts.best_s), seconds=True)
-        minutes = (starts.best_s - seen.night.event.time_s) / 60.0
-        yield Remedy(
-            f"Start {seen.name} at {clock}",
-            ((f"shoots.{seen.name}.start_after_event_min", minutes),),
-        )
-    exposure = _nearest_exposure(plan, seen)
+        clock, minutes = _start_words(bench.seen, starts.best_s)
+        label = f"Start {bench.seen.name} at {clock}"
+        values = {bench.key("start_after_event_min"): minutes}
+        start = remedy_of(bench, LIGHT_CODES, label, values)
+        if start is not None:
+            yield start
+    exposure = nearest_exposure(bench.plan, bench.seen)
     if exposure is not None:
         key, value = exposure
-        yield Remedy(setting_text(key, value), ((f"shoots.{seen.name}.{key}", value),))
+        label = setting_text(key, value)
+        other = remedy_of(bench, LIGHT_CODES, label, {bench.key(key): value})
+        if other is not None:
+            yield other
 
 
-def setting_text(key: ExposureKey, value: float) -> str:
-    """A setting with its name, as it stands on a button."""
-    if key == "shutter_s":
-        return f"Shutter {shutter_text(value)}"
-    if key == "nd_stops":
-        return "No filter" if value == 0.0 else f"Filter {filter_text(value)}"
-    return iso_text(value) if key == "iso" else f_number_text(value)
-
-
-def _nearest_exposure(plan: Plan, seen: Outlook) -> tuple[ExposureKey, float] | None:
-    """The smallest change of one exposure setting that makes this start hold."""
-    choices = [
-        (key, value, with_setting(seen.shoot, key, value))
-        for key in EXPOSURE_KEYS
-        for value in scale_of(plan.camera, key)
-    ]
-    rises = [seen.mid - mid_log2(shoot) for _, _, shoot in choices]
-    slack = raised_slack_stops(seen.tones, plan.bands, plan.camera.highlight_stops, rises)
-    held = [
-        (abs(rise), key, value)
-        for (key, value, shoot), rise, stops in zip(choices, rises, slack, strict=True)
-        if stops >= 0.0 and camera_keeps_up(shoot, plan.camera)
-    ]
-    return min(held, key=lambda choice: choice[0])[1:] if held else None
+def _start_words(seen: Outlook, start_s: float) -> tuple[str, float]:
+    """A start's clock, and its minutes after the event of the night."""
+    minutes = (start_s - seen.night.event.time_s) / 60.0
+    return clock_text(seen.night.clock(start_s), seconds=True), minutes

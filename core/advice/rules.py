@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from core.clocks import moment_clock
 from core.findings import Finding
 from core.outlook import Outlook
-from core.words import clock_text
 
 #: Stands among the findings of every plan.
 CHECK_RULES = "Check the local rules and your licence."
@@ -25,7 +25,7 @@ def rule_findings(seen: Outlook) -> Iterator[Finding]:
     elif civil is None:
         fact = "The sun does not reach 6° below the horizon."
     else:
-        clock = clock_text(seen.night.clock(civil.time_s))
+        clock = moment_clock(seen.night, civil)
         verb = "begins" if seen.night.twilight == "dusk" else "ends"
         fact = f"Night by many rules {verb} {clock}, with the sun 6° down."
     yield Finding("note", "rules", seen.name, fact, CHECK_RULES)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import ast
 import datetime as dt
+from pathlib import Path
 
 import msgspec
 import pytest
@@ -11,6 +13,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox
 from pytestqt.qtbot import QtBot
 
+import core
 from app.store import Store
 from app.widgets.key_row import KeyRow
 from app.widgets.value_field import ValueField
@@ -39,6 +42,7 @@ ELSEWHERE = {
 #: Keys that nothing in the window shows yet, each with the reason.
 WITHOUT_CONTROL = {
     "schema": "the version of the file",
+    "craft.mass_kg": "no figure of the window depends on it",
     "camera.frame_mb": "no figure of the window depends on it",
     "shoots.A.conditions.humidity_percent": "no figure of the window depends on it",
     "shoots.B.conditions.humidity_percent": "no figure of the window depends on it",
@@ -100,6 +104,19 @@ def test_every_key_of_the_plan_has_a_control_or_a_reason_for_none() -> None:
     }
     assert leaves - set(listed) - ELSEWHERE == set(WITHOUT_CONTROL)
     assert not ELSEWHERE & set(listed)
+
+
+@pytest.mark.parametrize("section", SECTIONS, ids=[one.title for one in SECTIONS])
+def test_every_row_is_read_by_something(section: Section) -> None:
+    root = Path(core.__file__).parent
+    declared = {root / "plan.py"}
+    read = {
+        node.attr
+        for path in set(root.rglob("*.py")) - declared
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute)
+    }
+    assert {key.rpartition(".")[2] for key, _ in section.rows} <= read
 
 
 def _inside_a_list(key: str) -> bool:

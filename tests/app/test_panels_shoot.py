@@ -473,3 +473,19 @@ def test_without_a_plan_nothing_can_be_moved(qtbot: QtBot) -> None:
     panel = ShootPanel(Store())
     qtbot.addWidget(panel)
     assert not panel.isEnabled()
+
+
+def test_a_refused_figure_is_shown_as_it_is_typed(panel: ShootPanel) -> None:
+    """No needless '.0' of the plan's file."""
+    for key, text, said in (
+        ("interval_s", "1200", "Interval is 1200;"),
+        ("interval_s", "0.05", "Interval is 0.05;"),
+        ("iso", "9999999", "ISO is 9\u2009999\u2009999;"),
+    ):
+        row = panel.rows[key]  # type: ignore[index]
+        row.field.setText(text)
+        row.field.entered.emit(text)
+        assert row.refusal.startswith(said)
+        assert ".0;" not in row.refusal
+        assert row.field.accessibleDescription() == row.refusal
+        row.accept()

@@ -273,3 +273,18 @@ def test_no_text_of_the_columns_is_cut(qtbot: QtBot, store: Store, scale: float)
         assert panel.minimumSizeHint().width() <= width * scale
         assert panel.sizeHint().height() <= 620 * scale
     dress()
+
+
+def test_the_findings_leave_a_low_window_to_the_sheet(
+    findings: FindingsPanel, store: Store
+) -> None:
+    assert len(findings.rows) >= 2
+    heights = [row.height() for row in findings.rows[:3]]
+    findings.fit_window(6 * sum(heights))
+    assert findings.sizeHint().height() == sum(heights) + 1
+    findings.fit_window(6 * sum(heights[:2]))
+    assert findings.sizeHint().height() == sum(heights[:2]) + 1
+    findings.fit_window(100)
+    assert findings.sizeHint().height() == heights[0] + 1
+    store.open(None)
+    assert findings.sizeHint().height() > 0

@@ -423,11 +423,11 @@ def test_a_move_of_the_start_costs_little(qtbot: QtBot, qapp: QApplication) -> N
     costs = []
     for step in range(40):
         store.edit("Start", {"shoots.A.start_after_event_min": 43.0 + step / 20.0})
-        began = time.process_time()
+        began = time.thread_time()
         panel.show_plan()
         qapp.sendPostedEvents()
-        costs.append(time.process_time() - began)
-    # Twice the aim of 8 ms: the clock of a busy machine is not a measure of the program.
+        costs.append(time.thread_time() - began)
+    # Of the window's own thread; twice the aim of 8 ms, for a busy machine is slower.
     assert np.percentile(costs, 20) < 0.016
 
 
@@ -440,3 +440,20 @@ def test_dates_beyond_a_plan_hold_the_take_in_place(qtbot: QtBot) -> None:
     drag(panel.tone, QPoint(x_of(panel, outlook.press_s) + 2, 150), 30)
     assert store.plan is not None
     assert store.plan.shoots.A.start_after_event_min <= 720.0
+
+
+@pytest.mark.parametrize("height", [468, 500])
+def test_at_200_percent_slack_is_seen_at_once_and_the_charge_when_scrolled_to(
+    qtbot: QtBot, qapp: QApplication, height: int
+) -> None:
+    """What is left of 800 px beneath menu and verdict, beside one or two findings."""
+    set_text_scale(qapp, 2.0)
+    panel = shown(qtbot, quay(), (1280, height))
+    top = panel.tone.height() + panel.clock.height()
+    assert panel.tone.height() >= 180
+    assert panel.slack.height() == 96
+    assert top + panel.slack.height() <= panel.height()
+    panel.scroll_to_end()
+    charge = panel.charge.mapTo(panel, QPoint(0, 0)).y()
+    assert charge >= top
+    assert charge + panel.charge.height() == panel.height()

@@ -9,10 +9,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from PySide6.QtWidgets import QApplication
 
 from app.sheet.chargelabels import place_words
 from app.sheet.clock import Axis, Clock, axis_of, stay_of
 from app.sheet.clockpicture import both_clocks, clock_picture, cursor_text, moments_of, tick_text
+from app.sheet.flight import error_place
 from app.sheet.flightpicture import (
     charge_picture,
     flight_picture,
@@ -30,6 +32,8 @@ from app.sheet.slackpicture import (
 )
 from app.sheet.tonelabels import words_of
 from app.sheet.tonepicture import limits_of, shade_of, tone_picture
+from app.theme import load_fonts, set_text_scale
+from app.widgets.stamp import text_width
 from core.battery import Gauge
 from core.forecast import outlook, starts
 from core.memory import Memory
@@ -325,3 +329,36 @@ def test_words_of_the_charge_never_overlap(qapp: object) -> None:
         assert {"margin", "stop"} <= set(placed)
         for at, box in enumerate(boxes):
             assert not any(box.overlaps(other) for other in boxes[at + 1 :])
+
+
+@pytest.mark.parametrize("scale", [1.0, 1.5, 2.0])
+@pytest.mark.parametrize("width", [300.0, 536.0, 636.0, 1040.0])
+@pytest.mark.parametrize("start_min", [5.0, 43.2, 80.0])
+def test_a_flight_that_cannot_be_flown_is_told_in_one_whole_line(
+    qapp: QApplication, scale: float, width: float, start_min: float
+) -> None:
+    """Beside its take, inside the plot and inside the row; never in a cut line."""
+    load_fonts()
+    set_text_scale(qapp, scale)
+    view, axis = view_of(quay(STORM | {"shoots.A.start_after_event_min": start_min}))
+    picture = flight_picture(view, "A", axis)
+    clock = Clock(axis, 112.0 * scale, 112.0 * scale + width)
+    text, box = error_place(picture, clock, 27.0 * scale)
+    letters = text_width(text, (12, 600)) if text else 0
+    set_text_scale(qapp, 1.0)
+    assert text in (*picture.error_words, "")
+    assert box.width >= letters + 14.0 * scale  # the mark before it
+    assert clock.left <= box.x <= box.right <= clock.right
+    assert 0.0 <= box.y <= box.bottom <= 27.0 * scale
+    take = [clock.x(at) for at in picture.take_s]
+    assert box.right <= take[0] or box.x >= take[1]
+    if width >= 500.0 * scale:
+        assert text
+
+
+def test_what_is_said_in_the_row_is_the_fact_or_where_to_read_it() -> None:
+    view, axis = view_of(quay(STORM))
+    picture = flight_picture(view, "A", axis)
+    fact, *shorter = picture.error_words
+    assert picture.error.startswith(fact)
+    assert shorter == ["cannot be flown, see the findings", "cannot be flown"]

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 
+import numpy as np
 import pytest
+from PySide6.QtCore import QTimer
 from pytestqt.qtbot import QtBot
 
 from app.resources import demo_sites
 from app.store import Store
 from core.edit import PlanError, get_value, new_plan
-from core.forecast import outlook
+from core.forecast import outlook, starts
+from core.holding import good_takes
 from core.memory import Memory
 from core.planfile import load
 
@@ -140,3 +143,48 @@ def test_an_edit_of_one_shoot_leaves_the_other_ones_outlook(store: Store) -> Non
     seen = store.outlook("A")
     assert seen is not None
     assert seen.clip == outlook(store.plan, "A", Memory()).clip
+
+
+def test_the_window_has_turns_of_its_own_while_the_slow_half_comes(
+    store: Store, qtbot: QtBot
+) -> None:
+    """Not one long turn: what the hand does in between is seen."""
+    turns: list[tuple[bool, bool]] = []
+    ticker = QTimer(interval=0)
+    ticker.timeout.connect(lambda: turns.append((store.starts("A") is None, not store.findings)))
+    with qtbot.waitSignal(store.settled, timeout=5000):
+        store.edit("interval", {"shoots.A.interval_s": 4.0, "shoots.B.interval_s": 5.0})
+        ticker.start()
+    ticker.stop()
+    # Diagonals, chance and starts of either shoot.
+    assert len(turns) >= 4
+    assert all(starts_none and findings_none for starts_none, findings_none in turns)
+    assert store.starts("A") is not None
+
+
+def test_another_edit_drops_what_is_under_way(store: Store, qtbot: QtBot) -> None:
+    settled: list[object] = []
+    store.settled.connect(lambda: settled.append(store.plan))
+    for interval_s in (4.0, 5.0, 6.0):
+        store.edit("interval", {"shoots.A.interval_s": interval_s})
+        store._go_on()  # one turn of the event loop, not enough for any of them
+        assert store.findings is None
+        assert store.starts("A") is None
+    qtbot.waitUntil(lambda: store.findings is not None, timeout=5000)
+    assert settled == [store.plan]
+    assert store.plan is not None
+    found, fresh = store.starts("A"), starts(store.plan, "A", Memory())
+    assert found is not None
+    assert np.array_equal(found.slack_stops, fresh.slack_stops)
+
+
+def test_good_ranges_of_an_older_plan_are_dropped(store: Store, qtbot: QtBot) -> None:
+    store.edit("interval", {"shoots.A.interval_s": 4.0})
+    store._finish()
+    store._begin_takes()
+    store._go_on()
+    store.edit("interval", {"shoots.A.interval_s": 5.0})
+    assert "interval_s" not in store.good("A")
+    qtbot.waitUntil(lambda: "interval_s" in store.good("A"), timeout=5000)
+    assert store.plan is not None
+    assert store.good("A")["interval_s"] == good_takes(store.plan, "A", Memory())["interval_s"]

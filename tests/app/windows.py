@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QAbstractScrollArea, QApplication, QScrollArea, QWidget
+from PySide6.QtGui import QAction, QImage
+from PySide6.QtWidgets import QAbstractScrollArea, QApplication, QMenu, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.looks import choose_theme, prepare
@@ -60,6 +60,16 @@ def settle(window: MainWindow) -> None:
     for _ in range(3):
         window.store.settle_now()
         QApplication.processEvents()
+
+
+def action(window: MainWindow, text: str) -> QAction:
+    """The action of the menus that reads so."""
+    bar = window.menuBar()
+    menus = [menu for menu in bar.findChildren(QMenu) if menu.parent() is bar]
+    actions = [one for menu in menus for one in menu.actions()]
+    found = [one for one in actions if one.text().replace("&", "") == text]
+    assert len(found) == 1, text
+    return found[0]
 
 
 def picture(widget: QWidget) -> QImage:

@@ -7,15 +7,18 @@ import re
 import shutil
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.looks import choose_theme, prepare
 from app.resources import demo_sites
+from app.sheet.frames import FramesTrack
 from app.store import Store
 from app.window import MainWindow
 from core.planfile import load
@@ -51,22 +54,71 @@ def window(qtbot: QtBot, qapp: QApplication) -> MainWindow:
     return made
 
 
-@pytest.mark.parametrize("what", EDITS)
-def test_slider_to_painted(window: MainWindow, measure: Measure, what: str) -> None:
-    """One edit, then everything it asks to be painted; starts and findings follow later."""
-    painted: list[bool] = []
-    window.store.begin_gesture()
-    soon = window.store._settle_soon
+@pytest.fixture
+def preview_ms(monkeypatch: pytest.MonkeyPatch) -> list[float]:
+    """Give what the predicted frames took, call by call: the budget does not pay for them."""
+    spent: list[float] = []
 
-    def move(k: int) -> None:
+    def timed(call: Callable[..., None]) -> Callable[..., None]:
+        def run(*arguments: object) -> None:
+            begin = time.thread_time()
+            call(*arguments)
+            spent.append(1000.0 * (time.thread_time() - begin))
+
+        return run
+
+    for name in ("show_scene", "_redraw_if_stale"):
+        monkeypatch.setattr(FramesTrack, name, timed(getattr(FramesTrack, name)))
+    return spent
+
+
+@pytest.mark.parametrize("what", EDITS)
+def test_slider_to_painted(
+    preview_ms: list[float], window: MainWindow, pytestconfig: pytest.Config, what: str
+) -> None:
+    """One edit, then everything it asks to be painted; starts and findings follow later."""
+    window.store.begin_gesture()
+    painted, with_preview = [], []
+    for k in range(MOVES + 2):
+        preview_ms.clear()
+        begin = time.thread_time()
         window.store.edit(what, EDITS[what](k))
         # Under a moving hand the next edit comes before the event loop is idle.
-        soon.stop()
+        window.store._soon.stop()
         QApplication.processEvents()
-        painted.append(True)
+        with_preview.append(1000.0 * (time.thread_time() - begin))
+        painted.append(with_preview[-1] - sum(preview_ms))
+    assert preview_ms
+    for name, budget, times_ms in (
+        (f"slider to painted, {WHERE}: {what}", "slider to painted", painted),
+        (f"  with the predicted frames: {what}", "", with_preview),
+    ):
+        p50, p95 = np.percentile(times_ms[2:], (50.0, 95.0))
+        add_row(pytestconfig, name, budget, float(p50), float(p95))
 
-    measure(f"slider to painted, {WHERE}: {what}", "slider to painted", move, MOVES)
-    assert len(painted) == MOVES + 2
+
+@pytest.mark.parametrize("site", demo_sites(), ids=lambda site: site.stem)
+def test_the_longest_turn_while_everything_settles(
+    qapp: QApplication, pytestconfig: pytest.Config, site: Path
+) -> None:
+    """Every start, the findings and the good ranges, turn by turn of the event loop."""
+    assert qapp is not None  # timers of the store live in an application
+    store = Store()
+    store.open(load(site))
+    store.settle_now()
+    turns_ms = []
+    for interval_s in (4.0, 5.0, 2.0):
+        store.edit("interval", {"shoots.A.interval_s": interval_s})
+        store._rest.stop()
+        for begin_work in (store._go_on, store._begin_takes):
+            begin_work()
+            while store._work is not None:
+                begin = time.thread_time()
+                store._go_on()
+                turns_ms.append(1000.0 * (time.thread_time() - begin))
+            assert store.findings is not None
+    p50 = float(np.percentile(turns_ms, 50.0))
+    add_row(pytestconfig, f"turn while settling, p50 and most: {site.stem}", "", p50, max(turns_ms))
 
 
 @pytest.mark.parametrize("what", ["start", "interval"])
@@ -76,8 +128,7 @@ def test_slider_to_settled(window: MainWindow, measure: Measure, what: str) -> N
 
     def move(k: int) -> None:
         window.store.edit(what, EDITS[what](k))
-        window.store._settle_soon.stop()
-        window.store._settle()
+        window.store._finish()
         window.store._rest.stop()
         QApplication.processEvents()
 
@@ -94,7 +145,7 @@ def test_store_edit_alone(qapp: QApplication, measure: Measure) -> None:
 
     def move(k: int) -> None:
         store.edit("start", EDITS["start"](k))
-        store._settle_soon.stop()
+        store._soon.stop()
 
     measure("store edit alone: start", "", move, MOVES)
     assert store.undo_stack.canUndo()

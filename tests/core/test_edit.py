@@ -7,6 +7,7 @@ import math
 import re
 from typing import Any
 
+import msgspec
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -85,7 +86,9 @@ def test_no_number_is_replaced_by_what_is_none(key: str) -> None:
     for value in (math.nan, math.inf, -math.inf, True, "3", [3], 10**400):
         text = refusal({key: value})
         assert text.startswith(f"{key} is ")
-        assert text.endswith(f"{NUMBERS[key].expected} was expected.")
+        none = " or none" if NUMBERS[key].optional else ""
+        ends = {f"{NUMBERS[key].expected}{empty} was expected." for empty in ("", none)}
+        assert text.endswith(tuple(ends))
 
 
 @pytest.mark.parametrize(
@@ -149,13 +152,13 @@ def test_no_number_is_replaced_by_what_is_none(key: str) -> None:
         (
             {"shoots.A.conditions.visibility_km": "far"},
             ('shoots.A.conditions.visibility_km is "far";'
-            " a number of kilometres from 0.01 to 300 or null was expected."),
+            " a number of kilometres from 0.01 to 300 or none was expected."),
         ),
         ({"path.stations": []}, "path.stations is []; a list of 1 to 40 entries was expected."),
         ({"camera.isos": ()}, "camera.isos is []; a list of at least 1 entry was expected."),
         (
             {"path.stations.0.look_at": [1, 2]},
-            "path.stations.0.look_at is [1, 2]; a list of 3 numbers or null was expected.",
+            "path.stations.0.look_at is [1, 2]; a list of 3 numbers or none was expected.",
         ),
         ({"place.name": ""}, 'place.name is ""; text of 1 to 200 characters was expected.'),
         (
@@ -183,6 +186,37 @@ def test_a_refusal_names_the_key_the_value_and_what_was_expected(
     changes: dict[str, Any], text: str
 ) -> None:
     assert refusal(changes) == text
+
+
+def test_a_refused_list_is_written_as_typed() -> None:
+    text = refusal({"path.stations.0.look_at": (1.0, 2.5)})
+    assert text.startswith("path.stations.0.look_at is [1, 2.5]; ")
+
+
+def test_null_is_a_word_of_files_and_none_of_fields() -> None:
+    raw = msgspec.to_builtins(PLAN)
+    raw["shoots"]["A"]["conditions"]["visibility_km"] = "far"
+    with pytest.raises(PlanError, match=r"from 0\.01 to 300 or null was expected"):
+        plan_from(raw)
+    assert "or none was expected" in refusal({"shoots.A.conditions.visibility_km": "far"})
+    # Whoever types a number hears of numbers.
+    assert refusal({"shoots.A.conditions.visibility_km": 400.0}).endswith(
+        "is 400; a number of kilometres from 0.01 to 300 was expected."
+    )
+    assert not any("null" in field.expected for field in FIELDS.values())
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (1.0 / 60.0, "0.0166667"), (1190.0, "1190"), (-3.0, "\u22123"),
+        (1e9, "1\u2009000\u2009000\u2009000"), (600.0000001, "600.0000001"), (1e300, "1e+300"),
+    ],
+)  # fmt: skip
+def test_a_refused_number_is_written_as_elsewhere(value: float, text: str) -> None:
+    assert refusal({"shoots.A.interval_s": value}) == (
+        f"shoots.A.interval_s is {text}; a number of seconds from 0.2 to 600 was expected."
+    )
 
 
 def test_a_value_of_a_strange_kind_is_refused_at_its_key() -> None:

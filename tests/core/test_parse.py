@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 
 from core.edit import PlanError, get_value, with_values
 from core.fields import FIELDS, Field, field_of, keys_of
+from core.night import EventName
 from core.parse import parse_value
 from core.plan import Camera, Plan
-from core.starttime import Clock, EventName, FromEvent, parse_start, start_minutes
+from core.starttime import Clock, FromEvent, parse_start, start_minutes
 from tests.strategies import plans
 
 ROME = ZoneInfo("Europe/Rome")
@@ -37,6 +38,16 @@ NAMED = {key.rpartition(".")[2]: key.replace("*", "0") for key in FIELDS}
         ("longitude_deg", "9.5 W", -9.5),
         ("longitude_deg", "9.5°E", 9.5),
         ("longitude_deg", "\u22129.5°", -9.5),
+        # Degrees, minutes and seconds as in ISO 6709, Annex D.
+        ("latitude_deg", "38°12'N", 38.2),
+        ("latitude_deg", "38º12'N", 38.2),
+        ("latitude_deg", "38°12\u203230\u2033S", -(38 + 12 / 60 + 30 / 3600)),
+        ("latitude_deg", "N 38 12,5", 38 + 12.5 / 60),
+        ("latitude_deg", "38°125", None),
+        ("latitude_deg", "38°61'", None),
+        ("longitude_deg", "9.4 W", -9.4),
+        ("longitude_deg", "W 9°24'", -9.4),
+        ("longitude_deg", "-9.4 W", None),
         ("interval_s", "3 s", 3.0),
         ("interval_s", "2 min", 120.0),
         ("interval_s", "0:30", 30.0),
@@ -101,7 +112,13 @@ def test_a_trade_name_is_the_exact_third_stop_of_the_camera(text: str, thirds: i
         ("camera.aspect", "4:3", "4:3"),
         ("shoots.A.path_reversed", "Yes", True),
         ("shoots.A.path_reversed", "off", False),
+        ("shoots.A.date", "25 Oct 2026", dt.date(2026, 10, 25)),
+        ("shoots.A.date", "25/10/2026", dt.date(2026, 10, 25)),
+        ("shoots.A.date", "05.06.2026", dt.date(2026, 6, 5)),
+        ("shoots.A.date", "2026/6/5", dt.date(2026, 6, 5)),
+        ("shoots.A.date", "5/5/2026", dt.date(2026, 5, 5)),
         ("ground.lamps.switching.on_time", "7:05", "07:05"),
+        ("ground.lamps.switching.on_time", "7:05 pm", "19:05"),
         ("ground.lamps.switching.on_time", "19:05:30", "19:05:30"),
         ("place.name", "  Old Quay ", "Old Quay"),
         ("shoots.A.conditions.visibility_km", "", None),
@@ -124,6 +141,13 @@ def test_what_is_no_number_is_read_too(key: str, text: str, value: object) -> No
         ("1500 s", 25.0),
         ("16:42", Clock(dt.time(16, 42))),
         ("16:42:10", Clock(dt.time(16, 42, 10))),
+        ("0:24", Clock(dt.time(0, 24))),
+        ("7:50 pm", Clock(dt.time(19, 50))),
+        ("7:50:10 PM", Clock(dt.time(19, 50, 10))),
+        ("12:10 a.m.", Clock(dt.time(0, 10))),
+        ("12 pm", Clock(dt.time(12, 0))),
+        ("+24:00", 24.0),
+        ("27.25", 27.25),
         ("sunset", FromEvent("sunset", 0.0)),
         ("sunset+19", FromEvent("sunset", 19.0)),
         ("Sunset + 19 min", FromEvent("sunset", 19.0)),
@@ -132,6 +156,8 @@ def test_what_is_no_number_is_read_too(key: str, text: str, value: object) -> No
         ("sunrise − 38 min", FromEvent("sunrise", -38.0)),
         ("38 min before sunrise", FromEvent("sunrise", -38.0)),
         ("midnight + 1 h", FromEvent("midnight", 60.0)),
+        ("solar midnight + 60", FromEvent("midnight", 60.0)),
+        ("176 min after solar noon", FromEvent("noon", 176.0)),
     ],
 )
 def test_a_start_is_minutes_a_clock_or_beside_an_event(text: str, start: object) -> None:
@@ -141,11 +167,71 @@ def test_a_start_is_minutes_a_clock_or_beside_an_event(text: str, start: object)
 
 @pytest.mark.parametrize(
     "text",
-    ["", "soon", "25:00:00:00", "16:42:99", "sunset*2", "sunset+", "sunset+3 sheep", "moonrise+3"],
+    [
+        "",
+        "soon",
+        "24:00",
+        "25:00",
+        "30:00",
+        "24:10:05",
+        "19:60",
+        "123:00",
+        "13:10 pm",
+        "25:00:00:00",
+        "16:42:99",
+        "solar sunset",
+        "sunset*2",
+        "sunset+",
+        "sunset+3 sheep",
+        "moonrise+3",
+    ],
 )
 def test_a_start_that_is_none_is_refused(text: str) -> None:
     with pytest.raises(PlanError, match=r"^The start .* was not understood; .* was expected\.$"):
         parse_start(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("19.30", "19:30 or 19.3 min"),
+        ("19,30", "19:30 or 19.3 min"),
+        ("0645", "06:45 or 645 min"),
+        ("1930", "19:30"),
+    ],
+)
+def test_a_clock_without_its_colon_is_not_taken_for_minutes(text: str, wanted: str) -> None:
+    # 19.3 minutes after a sunset at 18:52 would be 19:11, near to what was meant.
+    with pytest.raises(PlanError, match=rf"can be a clock time or minutes; {wanted} was expected"):
+        parse_start(text)
+
+
+@pytest.mark.parametrize("text", ["05/06/2026", "5-6-2026"])
+def test_a_date_that_could_be_two_is_refused_with_both(text: str) -> None:
+    sentence = (
+        f'Date "{text}" can be 5 June or 6 May;'
+        " a month by its name as in 5 Jun 2026, or 2026-06-05, was expected."
+    )
+    with pytest.raises(PlanError, match=f"^{re.escape(sentence)}$"):
+        parse_value("shoots.A.date", text)
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("10/25/2026", "has no month 25"),
+        ("31.02.2026", "is not in the calendar, February 2026 has 28 days"),
+        ("29 Feb 2026", "is not in the calendar, February 2026 has 28 days"),
+        ("25/10/26", "was not understood"),
+        ("25 Oct", "was not understood"),
+        ("0000-01-01", "was not understood"),
+    ],
+)
+def test_a_date_that_is_none_is_refused_with_why(text: str, why: str) -> None:
+    wanted = "a date from 1901-01-01 to 2099-12-31 such as 10 Oct 2026"
+    sentence = f'Date "{text}" {why}; {wanted} was expected.'
+    with pytest.raises(PlanError, match=f"^{re.escape(sentence)}$"):
+        parse_value("shoots.A.date", text)
 
 
 @pytest.mark.parametrize(
@@ -195,8 +281,18 @@ def test_a_start_counts_from_the_event_of_its_night() -> None:
         ),
         (
             "shoots.A.date", "2026-02-30",
-            ('date "2026-02-30" was not understood;'
-            " a date from 1901-01-01 to 2099-12-31 was expected."),
+            ('Date "2026-02-30" is not in the calendar, February 2026 has 28 days;'
+            " a date from 1901-01-01 to 2099-12-31 such as 10 Oct 2026 was expected."),
+        ),
+        (
+            "shoots.A.nd_stops", "1/60",
+            ('filter "1/60" was not understood;'
+            " a number of stops from 0 to 20 was expected, such as 3 stops or ND 8."),
+        ),
+        (
+            "place.latitude_deg", "9.4 W",
+            ('latitude "9.4 W" was not understood; a number of degrees from \u221290 to 90 was'
+            " expected, such as 38.25° N."),
         ),
         (
             "place.skyline",
@@ -209,12 +305,12 @@ def test_a_start_counts_from_the_event_of_its_night() -> None:
         (
             "shoots.A.nd_stops", "ND -8",
             ('filter "ND -8" was not understood;'
-            " a number of stops from 0 to 20 was expected, such as no filter."),
+            " a number of stops from 0 to 20 was expected, such as 3 stops or ND 8."),
         ),
         (
             "shoots.A.date", "tomorrow",
-            ('date "tomorrow" was not understood;'
-            " a date from 1901-01-01 to 2099-12-31 was expected."),
+            ('Date "tomorrow" was not understood;'
+            " a date from 1901-01-01 to 2099-12-31 such as 10 Oct 2026 was expected."),
         ),
     ],
 )  # fmt: skip
@@ -275,7 +371,32 @@ def test_what_a_field_shows_is_read_back_to_the_digits_shown(
     back = parse_value(field.key.replace("*", "0"), field.text(value))
     # A trade name may lie 0.11 stops from the time that it stands for.
     loose = field.name in ("shutter_s", "shutters_s")
-    assert back == pytest.approx(value, rel=0.08 if loose else 1e-5, abs=1e-5)
+    cut = 0.5 * 10.0 ** -(field.unit.digits or 5) if field.unit else 0.0
+    cut = 0.5e-4 if field.unit and field.unit.is_share else cut
+    assert back == pytest.approx(value, rel=0.08 if loose else 1e-5, abs=1e-5 + cut)
+    assert isinstance(back, float)
+    # Taken again and again it stays where it is, and inside its range.
+    assert field.text(back) == field.text(value)
+    assert loose or field.low <= back <= field.high
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "shown"),
+    [
+        ("shoots.A.conditions.wind_10m_m_s", "40 km/h", "11.1 m/s"),
+        ("shoots.A.conditions.wind_10m_m_s", "10 kn", "5.1 m/s"),
+        ("shoots.A.conditions.wind_10m_m_s", "1 mph", "0.45 m/s"),
+        ("craft.hover_induced_m_s", "3.77", "3.77 m/s"),
+        ("path.stations.0.up_m", "333 ft", "101.5 m"),
+        ("shoots.A.nd_stops", "1/3 stop", "0.33 stops"),
+        ("flight.wait_min", "100 s", "1.67 min"),
+        ("craft.mass_kg", "249 g", "0.249 kg"),
+    ],
+)
+def test_what_a_conversion_leaves_behind_is_not_shown(key: str, typed: str, shown: str) -> None:
+    field = field_of(key)
+    assert field is not None
+    assert field.text(parse_value(key, typed)) == shown
 
 
 @settings(max_examples=15, suppress_health_check=list(HealthCheck))

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import math
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,6 +15,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
+from core.advice.light import no_span_reason
 from core.edit import new_plan, with_values
 from core.forecast import Forecast, forecast
 from core.plan import Plan
@@ -21,12 +24,14 @@ from core.report import (
     START_COLUMNS,
     forecast_report,
     frame_rows,
-    no_span_reason,
     start_rows,
     starts_report,
 )
 from core.reporttext import forecast_page, starts_page
-from core.startgrid import GridStart, keepable_shares, start_grid
+from core.startgrid import GridStart, keepable_shares, minute_indices, start_grid
+from core.verdict import press_text
+from core.words import MINUS, slack_text
+from tests.dusk import instant_s
 
 ZONE = "America/St_Johns"
 LIMITS = {"street_high", "street_low", "land_high", "land_low", "sky_clip", "lamps"}
@@ -269,8 +274,8 @@ def test_a_remedy_is_given_as_values_that_the_plan_takes(plan: Plan) -> None:
 
 
 def test_several_remedies_are_all_given_the_first_as_the_remedy(plan: Plan) -> None:
-    report = report_with(plan, {"shoots.A.shutter_s": 2.0})
-    finding = next(f for f in report["findings"] if f["code"] == "write_time")
+    report = report_with(plan, {"shoots.A.start_after_event_min": 10.0})
+    finding = next(f for f in report["findings"] if f["severity"] == "stop" and f["remedy"])
     assert len(finding["remedies"]) == 2
     assert finding["remedies"][0] == finding["remedy"]
 
@@ -293,11 +298,29 @@ def test_starts_are_listed_a_minute_apart(grid: tuple[GridStart, ...]) -> None:
     assert np.diff([start.time_s for start in grid]) == pytest.approx(60.0)
 
 
-def test_keepable_share_counts_the_frames_inside_the_band(plan: Plan) -> None:
-    late = with_values(plan, {"shoots.A.start_after_event_min": 35.0})
+@pytest.mark.parametrize("step_s", [5.0, 10.0, 15.0, 25.0, 60.0, 100.0])
+def test_starts_judged_further_apart_are_still_listed_a_minute_apart(step_s: float) -> None:
+    # A take of very many frames is judged at starts further apart.
+    time_s = 1.8e9 + np.arange(0.0, 7200.0, step_s)
+    listed = time_s[minute_indices(time_s)] - time_s[0]
+    if step_s > 60.0:
+        assert listed.tolist() == (time_s - time_s[0]).tolist()
+    else:
+        # The listing covers the whole night, each row within half a step of its minute.
+        assert len(listed) == 120
+        assert np.abs(listed - 60.0 * np.arange(120)).max() <= step_s / 2.0
+
+
+def test_keepable_share_counts_the_frames_inside_their_limits(plan: Plan) -> None:
+    late = with_values(plan, {"shoots.A.start_after_event_min": 40.0})
     tones, bands = forecast(late, "A").outlook.tones, plan.bands
     kept = keepable_shares(tones, bands, plan.camera.highlight_stops)
-    inside = [bands.land.low_stops <= stops <= bands.land.high_stops for stops in tones.land.stops]
+    # Land may grow dark once the first share of the take is over: it is night then.
+    early = len(tones.land.stops) * bands.land.low_share
+    inside = [
+        stops <= bands.land.high_stops and (frame >= early or stops >= bands.land.low_stops)
+        for frame, stops in enumerate(tones.land.stops)
+    ]
     assert kept["land"] == sum(inside) / len(inside)
     assert 0.0 < sum(inside) < len(inside)
     # No part of the evening is as bright as 20 stops over mid-grey.
@@ -411,3 +434,100 @@ def test_the_listing_marks_the_starts_that_keep_the_light(
         if start.slack_stops >= 0.0
     ]  # fmt: skip
     assert len(marked) == len(good) > 0
+
+
+def test_the_listing_tells_no_start_as_good_that_is_not(
+    plan: Plan, seen: Forecast, grid: tuple[GridStart, ...]
+) -> None:
+    hair = [
+        replace(grid[30], slack_stops=stops, p_hold=0.796, mixed_light_share=0.5)
+        for stops in (0.06, -0.04)
+    ]
+    rows = starts_page(plan, seen, hair).partition("mixed light\n")[2].splitlines()[:2]
+    assert "   0.0  " in rows[0]
+    assert "  \N{MINUS SIGN}0.1  " in rows[1]
+    assert all("79 %" in row for row in rows)
+    # To the second: a whole minute near the start may lie outside the span.
+    assert all(re.search(r"\d\d:\d\d:\d\d", row) for row in rows)
+
+
+def section(page: str, name: str) -> str:
+    return page.partition(f"\n{name}\n")[2].partition("\n\n")[0]
+
+
+@pytest.mark.parametrize(("slack", "words"), [
+    (0.06, "0.0 stop before the street burns"),
+    (0.78, "+0.7 stop before the street burns"),
+    (-0.04, "the street burns, 0.1 stop past the limit"),
+    (-1.31, "the street burns, 1.4 stops past the limit"),
+])  # fmt: skip
+def test_slack_on_the_page_is_cut_to_the_unlucky_side(
+    plan: Plan, seen: Forecast, slack: float, words: str
+) -> None:
+    judged = replace(seen.outlook.judgement, slack_stops=slack, limit="street_high")
+    page = forecast_page(plan, replace(seen, outlook=replace(seen.outlook, judgement=judged)))
+    assert f"this start    {words}" in section(page, "Light")
+
+
+def test_battery_figures_on_the_page_are_cut_to_the_unlucky_side(
+    plan: Plan, seen: Forecast
+) -> None:
+    outlook, flight = seen.outlook, seen.outlook.flight
+    rows = section(forecast_page(plan, seen), "Flight").splitlines()
+    for segment, row in zip(flight.segments, rows, strict=False):
+        figures = re.search(r"([\d.]+) min +uses (\d+) % +leaves (\d+) %", row)
+        assert figures is not None
+        minutes, uses, leaves = map(float, figures.groups())
+        assert segment.minutes - 1e-6 <= minutes < segment.minutes + 0.1
+        assert segment.percent - 1e-6 <= uses < segment.percent + 1.0
+        assert segment.charge_after_percent - 1.0 < leaves <= segment.charge_after_percent + 1e-6
+    assert outlook.latest_stop_s is not None
+    for fraction in (0.1, 0.6, 0.9):
+        stop_s = math.floor(outlook.latest_stop_s) + fraction
+        later = replace(seen, outlook=replace(outlook, latest_stop_s=stop_s, land_by_s=stop_s))
+        page = section(forecast_page(plan, later), "Flight")
+        clock = dt.datetime.fromtimestamp(math.floor(stop_s), ZoneInfo(ZONE)).strftime("%H:%M:%S")
+        assert f"stop by       {clock}," in page
+        assert f"landed by     {clock}" in page
+
+
+def test_a_battery_that_runs_out_is_told_by_the_clock(plan: Plan) -> None:
+    long = with_values(plan, {"shoots.A.clip_length_s": 40.0})
+    told = forecast(long, "A")
+    page, flight = section(forecast_page(long, told), "Flight"), told.outlook.flight
+    assert min(part.charge_after_percent for part in flight.segments) < 0.0
+    assert f"leaves {MINUS}" not in page
+    (clock,) = re.findall(r"empty at ([\d:]+)", page)
+    take_off_s = told.outlook.take_off_s
+    assert take_off_s is not None
+    minutes = (instant_s(told.outlook.night, clock, near_s=take_off_s) - take_off_s) / 60.0
+    # Cut down to the second: charge left then, none a second later.
+    just, later = flight.charge_at(np.array([minutes, minutes + 1.0 / 60.0]))
+    assert just >= 0.0 >= later - 1e-9
+    after = page[page.index("empty at") :].splitlines()[1:]
+    assert [line.split()[-1] for line in after if " uses " in line] == ["empty"] * 4
+
+
+def test_page_and_window_tell_the_press_and_the_slack_alike(plan: Plan) -> None:
+    polar = with_values(plan, POLAR)
+    seen = forecast(polar, "A")
+    light = section(forecast_page(polar, seen), "Light")
+    assert "150 min after solar noon" in light
+    assert press_text(seen.outlook) in light
+    assert slack_text(seen.outlook.judgement.slack_stops) in light or "past the limit" in light
+
+
+@pytest.mark.parametrize("seconds", [(29.0, 331.0), (31.0, 329.0), (8.0, 39.0)])
+def test_spans_on_the_page_are_cut_inward(
+    plan: Plan, seen: Forecast, seconds: tuple[float, float]
+) -> None:
+    night = seen.outlook.night
+    minute_s = night.event.time_s // 60.0 * 60.0
+    first, last = minute_s + seconds[0], minute_s + seconds[1]
+    starts = replace(seen.starts, earliest_s=first, latest_s=last, sure_s=(first, last))
+    page = section(forecast_page(plan, replace(seen, starts=starts)), "Light")
+    spans = re.findall(r"(?:good|sure) starts   ([\d:]+) to ([\d:]+)", page)
+    assert len(spans) == 2
+    for span in spans:
+        told = [instant_s(night, clock, near_s=first) for clock in span]
+        assert first - 1e-3 <= told[0] < told[1] <= last + 1e-3

@@ -131,6 +131,16 @@ def test_what_may_burn_is_counted_on_the_whole_frame() -> None:
     assert at_limit.clipped_share[-1] == pytest.approx(0.08, abs=1e-6)
 
 
+def test_the_burnt_sky_is_what_burns_beside_land_and_street() -> None:
+    tones = glowing(0.5)
+    ground = np.where(tones.land.stops > 0.5, tones.land.frame_share, 0.0)
+    ground += np.where(tones.street.stops > 0.5, tones.street.frame_share, 0.0)
+    assert ground.max() > 0.5
+    assert tones.sky.burnt_share.max() > 0.1
+    assert tones.sky.burnt_share + ground == pytest.approx(tones.clipped_share)
+    assert np.all(tones.sky.burnt_share <= tones.sky.frame_share)
+
+
 def test_nothing_may_burn() -> None:
     tones = seen(bands__sky__clip_area_share=0.0).tones
     judged = tones.sky.frame_share >= LEAST_SHARE

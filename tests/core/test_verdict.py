@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from core.edit import with_values
-from core.forecast import findings, outlook
+from core.forecast import findings, forecast, outlook
 from core.memory import Memory
 from core.plan import Plan, ShootName
-from core.verdict import Verdict, press_text, settings_words, verdict_of
+from core.verdict import Verdict, press_text, settings_words, sure_text, verdict_of
 from tests.dusk import december_plan
 
 LASTING = {"craft__rated_min": 45.0, "flight__set_up_first_min": 0.5}
@@ -82,6 +83,22 @@ def test_before_and_after_the_event(minutes: float, words: str) -> None:
 def test_what_stands_in_for_the_event_is_named(latitude: float, date: str, event: str) -> None:
     plan = december_plan(place__latitude_deg=latitude, shoots__A__date=date)
     assert press_text(outlook(plan, "A", Memory())).endswith(f"after {event}")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        # 16:40 UT is sunset; the nearest minutes, 17:00 and 17:06, would both lie outside.
+        ((1220.0, 1540.0), "Sure 17:01 to 17:05."),
+        ((1208.0, 1239.0), "Sure 17:00:08 to 17:00:39."),
+        ((1208.0, 1208.0), "Sure at 17:00:08."),
+    ],
+)
+def test_sure_starts_are_cut_inward(seconds: tuple[float, float], words: str) -> None:
+    whole = forecast(december_plan(), "A")
+    minute_s = whole.outlook.night.event.time_s // 60.0 * 60.0
+    sure = (minute_s + seconds[0], minute_s + seconds[1])
+    assert sure_text(whole.outlook, replace(whole.starts, sure_s=sure)) == words
 
 
 def test_the_settings_in_words() -> None:

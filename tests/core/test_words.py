@@ -128,8 +128,9 @@ def test_a_clock_rounded_over_the_change_of_the_clock_shows_the_new_hour() -> No
     [
         (words.seconds_text(2.5), "2.5 s"),
         (words.minutes_text(1.38), "1.4 min"),
-        (words.after_event_text("sunset", 19.0), "sunset + 19 min"),
-        (words.after_event_text("sunrise", -38.0), "sunrise − 38 min"),
+        (words.after_event_text("sunset", 19.0), "19 min after sunset"),
+        (words.after_event_text("sunrise", -38.0), "38 min before sunrise"),
+        (words.after_event_text("noon", 176.2), "176 min after solar noon"),
         (words.degrees_text(-6.24, 1), "−6.2°"),
         (words.coordinate_text(12.3), "12.3°"),
         (words.coordinate_text(-100.0), "−100°"),
@@ -163,3 +164,10 @@ def test_what_is_missing_is_cut_up_and_what_is_spare_cut_down() -> None:
     assert words.short_text(1.01) == "1.1 stops"
     assert words.slack_text(0.79) == "+0.7 stop"
     assert words.slack_text(-1.21) == "−1.3 stops"
+
+
+def test_what_burns_is_cut_up_and_what_is_kept_cut_down() -> None:
+    assert words.burnt_text(0.083) == "9 %"
+    assert words.burnt_text(0.08) == "8 %"
+    assert words.kept_text(0.996) == "99 %"
+    assert words.kept_text(0.29) == "29 %"

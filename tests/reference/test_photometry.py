@@ -8,21 +8,12 @@ import math
 import numpy as np
 import pytest
 
-from core.exposure import (
-    LENS_FACTOR,
-    METER_CONSTANT,
-    SATURATION_CONSTANT,
-    STANDARD_HIGHLIGHT_STOPS,
-    clip_cd_m2,
-    density_to_stops,
-    exposure_value_100,
-    mid_grey_cd_m2,
-    tone_stops,
-)
+from core.exposure import METER_CONSTANT, density_to_stops, mid_grey_cd_m2
 from core.forecast import outlook
 from core.lamps import P_CLASS_LX, p_class_luminance_cd_m2
 from core.memory import Memory
 from core.night import night_of
+from core.plan import Camera
 from core.sky.daylight import horizontal_illuminance_lx
 from tests.dusk import december_plan, rows
 
@@ -37,29 +28,26 @@ def test_meter_constant() -> None:
     assert METER_CONSTANT == 12.5
 
 
-def test_saturation_by_iso_12232() -> None:
+def test_a_camera_clips_where_the_two_standards_say_until_its_own_level_is_known() -> None:
     # ISO 12232:2019: S = 78 / H_sat, S_SOS = 10 / H_SOS, H = q L t / N² with
-    # q = (pi / 4) T v cos⁴(10 deg), T = 0.9, v = 0.98.
+    # q = (pi / 4) T v cos⁴(10 deg), T = 0.9, v = 0.98, which the standard rounds to 0.65.
     q = math.pi / 4.0 * 0.9 * 0.98 * math.cos(math.radians(10.0)) ** 4
-    assert pytest.approx(q, abs=0.005) == LENS_FACTOR
-    assert SATURATION_CONSTANT == 78.0
-    # An 18 % card lies half a stop below full scale's 18 %: 12.7 % of saturation.
-    assert pytest.approx(0.18 / math.sqrt(2.0), abs=0.0015) == 10.0 / SATURATION_CONSTANT
-
-
-def test_mid_grey_and_clipping_by_the_two_standards() -> None:
-    assert pytest.approx(3.26, abs=0.005) == STANDARD_HIGHLIGHT_STOPS
-    # Mid-grey of the meter at 10.4 % of saturation, 0.30 stop below that of the SOS.
-    assert pytest.approx(0.104, abs=5e-4) == 2.0**-STANDARD_HIGHLIGHT_STOPS
-    sos = 10.0 * HAND[0] ** 2 / (LENS_FACTOR * HAND[1] * HAND[2])
-    assert float(tone_stops(sos, mid_grey_cd_m2(*HAND))) == pytest.approx(0.30, abs=0.005)
+    assert q == pytest.approx(0.65, abs=0.005)
+    f_number, shutter_s, iso = HAND
+    mid = mid_grey_cd_m2(*HAND)
+    saturated = 78.0 / iso * f_number**2 / (0.65 * shutter_s)
+    # 1 s, f/1.7, ISO 100: clipping at 3.47 cd/m².
+    assert saturated == pytest.approx(3.47, abs=0.005)
+    assert Camera().highlight_stops == pytest.approx(math.log2(saturated / mid), abs=0.005)
+    # Mid-grey of the meter lies 0.30 stop below that of the SOS.
+    sos = 10.0 / iso * f_number**2 / (0.65 * shutter_s)
+    assert math.log2(sos / mid) == pytest.approx(0.30, abs=0.005)
 
 
 def test_worked_luminances() -> None:
-    # 1 s, f/1.7, ISO 100: EV 1.53, mid-grey 0.361, clipping at 3.47 cd/m².
-    assert exposure_value_100(*HAND) == pytest.approx(1.53, abs=0.005)
+    # 1 s, f/1.7, ISO 100: EV 1.53 by log2(N² / t), mid-grey 0.361 cd/m².
     assert mid_grey_cd_m2(*HAND) == pytest.approx(0.361, abs=5e-4)
-    assert clip_cd_m2(*HAND) == pytest.approx(3.47, abs=0.005)
+    assert mid_grey_cd_m2(*HAND) == pytest.approx(0.125 * 2.0**1.53, rel=0.005)
 
 
 # ANSI PH2.7-1986 (after Jones and Condit): exposure values of scenes at ISO 100.
@@ -67,9 +55,7 @@ def test_worked_luminances() -> None:
 def test_exposure_values_of_scenes(row: dict[str, str]) -> None:
     for ev, luminance in (("ev_lo", "L_lo_cd_m2"), ("ev_hi", "L_hi_cd_m2")):
         # f/1 at the time that this exposure value names.
-        shutter_s = 2.0 ** -float(row[ev])
-        assert exposure_value_100(1.0, shutter_s, 100.0) == pytest.approx(float(row[ev]))
-        mid = mid_grey_cd_m2(1.0, shutter_s, 100.0)
+        mid = mid_grey_cd_m2(1.0, 2.0 ** -float(row[ev]), 100.0)
         assert mid == pytest.approx(float(row[luminance]), rel=1e-3)
 
 

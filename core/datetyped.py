@@ -1,0 +1,80 @@
+"""A date as it is typed: year first, day first, or with the name of the month."""
+
+from __future__ import annotations
+
+import calendar
+import datetime as dt
+import re
+
+from core.amounts import plain_text
+from core.edit import PlanError
+from core.plan import FIRST_DATE, LAST_DATE
+from core.sentences import shown
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August",
+    "September", "October", "November", "December",
+)  # fmt: skip
+# ISO 8601 puts the year first; a slash or a dot instead of its hyphen changes no order.
+_YEAR_FIRST = re.compile(r"(?P<y>\d{4})(?P<mark>[-/.])(?P<m>\d{1,2})(?P=mark)(?P<d>\d{1,2})")
+_DAY_FIRST = re.compile(r"(?P<d>\d{1,2})(?P<mark>[-/.]) ?(?P<m>\d{1,2})(?P=mark) ?(?P<y>\d{4})")
+_WORDED = re.compile(
+    r"(?:[a-z]{2,9},? )?(?P<d>\d{1,2})\.? (?P<m>[a-z]{3,9})\.?,?(?: (?P<y>\d{4}))?"
+)
+_WANTED = f"a date from {FIRST_DATE} to {LAST_DATE} such as 10 Oct 2026"
+
+
+def typed_date(text: str, year: int | None = None) -> dt.date:
+    """Return the date that is typed: '2026-10-25', '25 Oct 2026', '25.10.2026', '25/10/2026'.
+
+    Numbers are read year first or day first. With slashes or hyphens some write the month
+    first: where both orders give a date, it is refused. Dots are read day first.
+
+    Parameters
+    ----------
+    year
+        The year of a date typed without one, as '10 Oct'; None where it must be typed.
+
+    Raises
+    ------
+    PlanError
+        When the text is no date of the calendar, or could be two.
+    """
+    plain = plain_text(text)
+    if not plain.isascii():
+        raise _refused(text, "was not understood")
+    worded = _WORDED.fullmatch(plain)
+    month = _month(worded["m"]) if worded else None
+    if worded and month and (worded["y"] or year):
+        return _of_calendar(text, int(worded["y"] or year or 0), month, int(worded["d"]))
+    found = _YEAR_FIRST.fullmatch(plain) or _DAY_FIRST.fullmatch(plain)
+    if not found:
+        raise _refused(text, "was not understood")
+    y, m, d = int(found["y"]), int(found["m"]), int(found["d"])
+    day_first = found.re is _DAY_FIRST
+    if day_first and found["mark"] != "." and m != d and 1 <= m <= 12 and 1 <= d <= 12:
+        one, other = f"{d} {MONTHS[m - 1]}", f"{m} {MONTHS[d - 1]}"
+        wanted = f"a month by its name as in {d} {MONTHS[m - 1][:3]} {y}, or {y}-{m:02d}-{d:02d},"
+        raise _refused(text, f"can be {one} or {other}", wanted)
+    return _of_calendar(text, y, m, d)
+
+
+def _of_calendar(text: str, year: int, month: int, day: int) -> dt.date:
+    if not 1 <= month <= 12:
+        raise _refused(text, f"has no month {month}")
+    if year < dt.MINYEAR:
+        raise _refused(text, "was not understood")
+    last = calendar.monthrange(year, month)[1]
+    if not 1 <= day <= last:
+        raise _refused(text, f"is not in the calendar, {MONTHS[month - 1]} {year} has {last} days")
+    return dt.date(year, month, day)
+
+
+def _refused(text: str, why: str, wanted: str = _WANTED) -> PlanError:
+    return PlanError(f"Date {shown(text)} {why}; {wanted} was expected.")
+
+
+def _month(word: str) -> int | None:
+    """The number of a month by its name or the first three letters of it."""
+    numbers = (n for n, name in enumerate(MONTHS, 1) if name.casefold().startswith(word))
+    return next(numbers, None)

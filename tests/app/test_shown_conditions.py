@@ -1,0 +1,55 @@
+"""What the fields of a night's air show of what was typed, and what else may be typed."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.shown.conditions import CONDITIONS, Entry
+from core.plan import Conditions
+
+
+def entry(name: str) -> Entry:
+    return next(one for one in CONDITIONS if one.name == name)
+
+
+@pytest.mark.parametrize(
+    ("text", "speed_m_s", "bearing_deg"),
+    [
+        ("14 m/s 300", 14.0, 300.0),
+        ("14m/s  300°", 14.0, 300.0),
+        ("14 300", 14.0, 300.0),
+        ("14.5 kn 50 deg", 14.5 * 1852.0 / 3600.0, 50.0),
+        ("14 m/s, 300°", 14.0, 300.0),
+        ("14 m/s from 300", 14.0, 300.0),
+    ],
+)
+def test_a_bearing_needs_no_comma(text: str, speed_m_s: float, bearing_deg: float) -> None:
+    read = entry("Wind at 10 m").read(text)
+    assert read["wind_10m_m_s"] == pytest.approx(speed_m_s)
+    assert read["wind_from_deg"] == bearing_deg
+
+
+@pytest.mark.parametrize(("text", "speed_m_s"), [("143", 143.0), ("40 km/h", 40.0 / 3.6)])
+def test_a_speed_alone_has_no_bearing(text: str, speed_m_s: float) -> None:
+    assert entry("Wind at 10 m").read(text) == {"wind_10m_m_s": pytest.approx(speed_m_s)}
+
+
+def test_a_converted_wind_is_shown_to_the_tenth() -> None:
+    wind = entry("Wind at 10 m")
+    air = Conditions(wind_10m_m_s=40.0 / 3.6, gust_10m_m_s=50.0 / 3.6, wind_from_deg=300.0)
+    assert wind.text(air) == "11.1 m/s, 300°"
+    assert entry("Gust").text(air) == "13.9 m/s"
+    assert entry("Gust").text(Conditions(wind_10m_m_s=40.0 / 3.6)) == "15.6 m/s"
+
+
+@pytest.mark.parametrize(
+    ("gust_m_s", "text"),
+    [(1.1, "1.1 m/s, counts as 3 m/s"), (3.0, "3 m/s"), (4.5, "4.5 m/s"), (None, "4.2 m/s")],
+)
+def test_a_gust_below_the_wind_is_told_with_what_it_counts_as(
+    gust_m_s: float | None, text: str
+) -> None:
+    air, gust = Conditions(wind_10m_m_s=3.0, gust_10m_m_s=gust_m_s), entry("Gust")
+    assert gust.text(air) == text
+    if gust_m_s is not None:
+        assert gust.read(gust.text(air)) == {"gust_10m_m_s": gust_m_s}
