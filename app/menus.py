@@ -19,6 +19,7 @@ from app.windows.best import BestWindow
 from app.windows.compare import CompareWindow
 from app.windows.details import DetailsWindow
 from app.windows.last_night import LastNightWindow
+from app.windows.late import LateWindow
 from app.windows.readings import ReadingsWindow
 from core.edit import PlanError
 from core.plan import SHOOT_NAMES
@@ -134,7 +135,8 @@ def _shoot_menu(window: MainWindow) -> None:
         _add(menu, "Best s&ettings…", partial(show, BestWindow), "Ctrl+B"),
         _add(menu, "&A against B…", partial(show, CompareWindow), "Ctrl+K"),
         _add(menu, "&Readings on site…", partial(show, ReadingsWindow), "Ctrl+R"),
-        _add(menu, "&Last night…", partial(show, LastNightWindow), "Ctrl+L"),
+        _add(menu, "&Late, early, one more battery…", partial(show, LateWindow), "Ctrl+T"),
+        _add(menu, "La&st night…", partial(show, LastNightWindow), "Ctrl+L"),
     )
     menu.addSeparator()
     details = _add(menu, "&Place, path, camera and craft…", partial(show, DetailsWindow), "Ctrl+I")

@@ -95,8 +95,8 @@ def starts(plan: Plan, name: ShootName, memory: Memory) -> Starts:
         "starts",
         _starts_key(plan, shoot),
         lambda: starts_of(
-            _diagonals(plan, shoot, memory),
-            _chance_view(plan, shoot, memory),
+            diagonals(plan, shoot, memory),
+            chance_view(plan, shoot, memory),
             mid_log2(shoot),
             plan.bands,
             plan.camera.highlight_stops,
@@ -127,7 +127,7 @@ def forecast(plan: Plan, name: ShootName, memory: Memory | None = None) -> Forec
     seen, every_start = outlook(plan, name, memory), starts(plan, name, memory)
     # Only where nothing holds this way round is the other way worth the time.
     hopeless = every_start.best_s is None
-    back = starts(_turned(plan, name), name, memory) if hopeless else None
+    back = starts(turned_plan(plan, name), name, memory) if hopeless else None
 
     def tried(changed: Plan, shoot: ShootName) -> Outlook:
         return outlook(changed, shoot, memory)
@@ -135,7 +135,7 @@ def forecast(plan: Plan, name: ShootName, memory: Memory | None = None) -> Forec
     return Forecast(seen, every_start, findings_of(plan, seen, every_start, back, tried))
 
 
-def _turned(plan: Plan, name: ShootName) -> Plan:
+def turned_plan(plan: Plan, name: ShootName) -> Plan:
     """The plan with a shoot's path flown the other way."""
     shoot = plan.shoot(name)
     turned = msgspec.structs.replace(shoot, path_reversed=not shoot.path_reversed)
@@ -292,7 +292,8 @@ def _starts_key(plan: Plan, shoot: Shoot) -> Hashable:
     return (_diagonals_key(plan, shoot), mid_log2(shoot), *limits)
 
 
-def _diagonals(plan: Plan, shoot: Shoot, memory: Memory) -> SkyDiagonals:
+def diagonals(plan: Plan, shoot: Shoot, memory: Memory) -> SkyDiagonals:
+    """What a shoot's take sees from every start of its night, before any exposure."""
     frames = clip_of(shoot, plan.camera).frames
     return memory.recall(
         "diagonals",
@@ -308,7 +309,8 @@ def _diagonals(plan: Plan, shoot: Shoot, memory: Memory) -> SkyDiagonals:
     )
 
 
-def _chance_view(plan: Plan, shoot: Shoot, memory: Memory) -> ChanceView:
+def chance_view(plan: Plan, shoot: Shoot, memory: Memory) -> ChanceView:
+    """What a few frames of a shoot's take see from a start a minute, for the chance."""
     light = _light(plan, shoot, memory)
     frames = clip_of(shoot, plan.camera).frames
     return memory.recall(

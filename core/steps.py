@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator
 
-from core.forecast import _chance_view, _diagonals, _turned, known_starts, outlook, starts
+from core.forecast import chance_view, diagonals, known_starts, outlook, starts, turned_plan
 from core.holding import GoodValues, holds
 from core.memory import Memory
 from core.plan import Plan, ShootName
@@ -19,13 +19,13 @@ def starts_steps(plan: Plan, name: ShootName, memory: Memory) -> Iterator[None]:
     """Make a shoot's starts, and those of its path flown the other way where they are needed."""
     yield from _starts_steps(plan, name, memory)
     if starts(plan, name, memory).best_s is None:
-        yield from _starts_steps(_turned(plan, name), name, memory)
+        yield from _starts_steps(turned_plan(plan, name), name, memory)
 
 
 def _starts_steps(plan: Plan, name: ShootName, memory: Memory) -> Iterator[None]:
     if known_starts(plan, name, memory) is not None:
         return
-    for stage in (_diagonals, _chance_view):
+    for stage in (diagonals, chance_view):
         stage(plan, plan.shoot(name), memory)
         yield
     starts(plan, name, memory)

@@ -25,8 +25,10 @@ from app.resources import demo_sites
 from app.theme import THEME_NAMES, ThemeName, set_text_scale
 from app.window import MainWindow
 from app.windows.best import BestWindow
+from app.windows.compare import CompareWindow
 from app.windows.details import DetailsWindow
 from app.windows.last_night import LastNightWindow
+from app.windows.late import LateWindow
 from app.windows.new_place import NewPlaceDialog
 from app.windows.readings import ReadingsWindow
 from core.edit import with_values
@@ -190,6 +192,20 @@ def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
     yield "last_night", last_night
     last_night.hide()
     window.store.undo_stack.setIndex(0)
+    late = window.beside.show(LateWindow)
+    settle(window)
+    late.now.take("19:50")
+    late.look()
+    _until(lambda: not late.searching)
+    yield "late", late
+    late.plan_takes()
+    _until(lambda: not late.searching)
+    yield "several_batteries", late
+    late.hide()
+    compare = window.beside.show(CompareWindow)
+    settle(window)
+    yield "compare", compare
+    compare.hide()
 
 
 def _until(done: Callable[[], bool]) -> None:

@@ -11,10 +11,16 @@ from app.windows.best import BestWindow
 from app.windows.compare import CompareWindow, Moves
 from app.windows.details import DetailsWindow
 from app.windows.last_night import LastNightWindow
+from app.windows.late import LateWindow
 from app.windows.readings import ReadingsWindow
 
-BesideWindow = BestWindow | CompareWindow | DetailsWindow | LastNightWindow | ReadingsWindow
-_Kind = TypeVar("_Kind", BestWindow, CompareWindow, DetailsWindow, LastNightWindow, ReadingsWindow)
+BesideWindow = (
+    BestWindow | CompareWindow | DetailsWindow | LastNightWindow | LateWindow | ReadingsWindow
+)
+_Kind = TypeVar(
+    "_Kind",
+    BestWindow, CompareWindow, DetailsWindow, LastNightWindow, LateWindow, ReadingsWindow,
+)  # fmt: skip
 
 
 class Beside:

@@ -1,0 +1,119 @@
+"""Late, early, one more battery: asked, listed, done, through the real window."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from app.resources import demo_sites
+from app.store import Store
+from app.windows.late import LateWindow
+from core.planfile import load
+
+SITE = next(site for site in demo_sites() if site.stem == "corvane_harbour")
+
+
+@pytest.fixture
+def store() -> Store:
+    made = Store()
+    made.open(load(SITE))
+    made.settle_now()
+    return made
+
+
+@pytest.fixture
+def window(qtbot: QtBot, store: Store) -> LateWindow:
+    made = LateWindow(store)
+    qtbot.addWidget(made)
+    made.show()
+    return made
+
+
+def at(window: LateWindow, text: str) -> None:
+    window.now.field.setFocus()
+    window.now.field.selectAll()
+    QTest.keyClicks(window.now.field, text)
+
+
+def looked(qtbot: QtBot, window: LateWindow) -> None:
+    QTest.mouseClick(window.look_button, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not window.searching, timeout=30_000)
+
+
+def test_in_time_the_plan_as_it_is_comes_first(
+    qtbot: QtBot, window: LateWindow, store: Store
+) -> None:
+    at(window, "19:20")
+    looked(qtbot, window)
+    assert window.options[0].kind == "as_planned"
+    assert window.options[0].plan == store.plan
+
+
+def test_late_what_is_done_is_the_plan_in_one_undo(
+    qtbot: QtBot, window: LateWindow, store: Store
+) -> None:
+    at(window, "19:50")
+    looked(qtbot, window)
+    assert window.options
+    before, option = store.plan, window.options[0]
+    window.take(option.plan, "what can still be done")
+    store.settle_now()
+    assert store.plan == option.plan
+    seen = store.outlook("A")
+    assert seen is not None
+    assert seen.press_s == pytest.approx(option.start_s, abs=0.1)
+    assert seen.flight.fits
+    store.undo_stack.undo()
+    assert store.plan == before
+
+
+def test_in_the_air_other_things_can_be_done(qtbot: QtBot, window: LateWindow) -> None:
+    at(window, "19:48")
+    window.airborne.setChecked(True)
+    looked(qtbot, window)
+    assert window.options or window.told.text()
+    for option in window.options:
+        assert option.margin_min >= 0.0
+
+
+def test_a_list_of_another_plan_is_not_left_standing(
+    qtbot: QtBot, window: LateWindow, store: Store
+) -> None:
+    at(window, "19:20")
+    looked(qtbot, window)
+    store.edit("iso", {"shoots.A.iso": 200.0})
+    store.settle_now()
+    window.refresh()
+    assert window.options == ()
+    assert "look again" in window.told.text()
+
+
+@pytest.mark.parametrize("text", ["banana", "25:99", "04:00"])
+def test_a_time_that_is_none_of_this_night_is_refused(window: LateWindow, text: str) -> None:
+    at(window, text)
+    QTest.mouseClick(window.look_button, Qt.MouseButton.LeftButton)
+    assert window.now.refusal.endswith(".")
+    assert "--now" not in window.now.refusal
+    assert not window.searching
+
+
+def test_several_takes_never_overlap_and_leave_time_to_change(
+    qtbot: QtBot, window: LateWindow, store: Store
+) -> None:
+    QTest.mouseClick(window.series_button, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not window.searching, timeout=30_000)
+    assert window.takes or window.series_told.text()
+    for one, other in zip(window.takes, window.takes[1:], strict=False):
+        assert other.take_off_s >= one.landing_s + 180.0 - 1.0
+    if window.takes:
+        window.take(window.takes[0].plan, "take number 1")
+        assert store.plan == window.takes[0].plan
+
+
+def test_the_window_without_a_plan_shows_itself(qtbot: QtBot) -> None:
+    empty = LateWindow(Store())
+    qtbot.addWidget(empty)
+    empty.show()
+    assert empty.isVisible()
