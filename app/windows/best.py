@@ -21,13 +21,11 @@ from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.memory import Memory
 from core.night import Night
-from core.outlook import Outlook
 from core.packing import Packed, filters_to_pack
 from core.plan import Plan, ShootName
 from core.preferences import preferences_from
 from core.sentences import shown
 from core.settings import Aim, Choice, Settings, Wish, apply_choice, settings_of
-from core.starttime import parse_start, start_minutes
 from core.tradeoff import trade_off
 from core.words import (
     chance_text,
@@ -95,7 +93,7 @@ class BestWindow(Pane):
         self.start.show_choice(0)
         self.start.chosen.connect(lambda _place: self.refresh())
         column.addLayout(labelled("Start", self.start))
-        self.minute = TypedRow("Minute", self._lamps_min(), self._typed_time, self._clock)
+        self.minute = TypedRow("Minute", self._lamps_min(), self._typed_minutes, self._minutes_text)
         self.minute.taken.connect(self.refresh)
         column.addWidget(self.minute)
         self.told = Text("", size_px=13, weight=600, wraps=True)
@@ -158,7 +156,7 @@ class BestWindow(Pane):
             return
         if not hasattr(self, "aim"):
             self._build()
-        seen = self._seen()
+        seen = self._seen
         self.minute.setVisible(self._aim() == "minute")
         self.curve.show_trades(
             trade_off(plan, seen), seen.shoot.interval_s, seen.clip.clip_length_s
@@ -205,7 +203,7 @@ class BestWindow(Pane):
         if isinstance(answer, Settings):
             self._show(answer)
         else:
-            night = self._seen().night
+            night = self._seen.night
             lines = [_packed_text(night, one) for one in answer]
             self.packed.show_text("\n".join(lines) or "None: the bare lens does for this night.")
 
@@ -222,7 +220,7 @@ class BestWindow(Pane):
         self.told.setVisible(bool(words))
 
     def _entry(self, place: int, choice: Choice) -> QVBoxLayout:
-        night, name = self._seen().night, self._store.active
+        night, name = self._seen.night, self._store.active
         box = QVBoxLayout()
         box.setContentsMargins(0, px(6), 0, 0)
         box.setSpacing(px(1))
@@ -256,9 +254,7 @@ class BestWindow(Pane):
         self.refresh()
 
     def _question(self, *, pack: bool) -> _Asked:
-        plan, seen = self._store.plan, self._seen()
-        if plan is None:
-            raise LookupError("no plan")
+        plan, seen = self._plan, self._seen
         here = seen.press_s if self.start.current == 1 else None
         aim = self._aim()
         moment_s = None
@@ -274,24 +270,10 @@ class BestWindow(Pane):
 
     def _lamps_min(self) -> float:
         """Minutes after the event at which the lamps switch; a guess where they do not."""
-        seen = self._seen()
+        seen = self._seen
         light = seen.light
         time_s = light.lamps_on_s if seen.night.twilight == "dusk" else light.lamps_off_s
         return 15.0 if time_s is None else (time_s - seen.night.event.time_s) / 60.0
-
-    def _typed_time(self, text: str) -> float:
-        night = self._seen().night
-        return start_minutes(parse_start(text), night.event.name, night.clock(night.event.time_s))
-
-    def _clock(self, minutes: float) -> str:
-        night = self._seen().night
-        return clock_text(night.clock(night.event.time_s + 60.0 * minutes), seconds=True)
-
-    def _seen(self) -> Outlook:
-        seen = self._store.outlook(self._store.active)
-        if seen is None:
-            raise LookupError("no plan")
-        return seen
 
 
 def settings_line(night: Night, choice: Choice) -> str:

@@ -114,7 +114,7 @@ class LastNightWindow(Pane):
         """The parts: the take, what it showed, what follows, the takes so far."""
         about = "The settings are those of the active shoot; type when it was really pressed."
         column.addLayout(heading("The take", about))
-        shoot = self._seen().shoot
+        shoot = self._seen.shoot
         self.night = TypedRow("Night of", shoot.date, self._typed_night, date_text)
         start = shoot.start_after_event_min
         self.start = TypedRow("Pressed at", start, self._typed_start, self._clock)
@@ -180,7 +180,7 @@ class LastNightWindow(Pane):
         self._refusal.say("")
         self._take = take
         self.learned.show_text(" ".join(lesson_sentences(lesson)))
-        plan = msgspec.structs.replace(lesson.plan, shoots=self._plan().shoots)
+        plan = msgspec.structs.replace(lesson.plan, shoots=self._plan.shoots)
         self._store.begin_gesture()
         self._store.replace("learn from a take", plan)
 
@@ -190,7 +190,7 @@ class LastNightWindow(Pane):
             return
         name = self._store.active
         try:
-            plan = with_values(self._plan(), {f"shoots.{name}.date": self.tonight.value})
+            plan = with_values(self._plan, {f"shoots.{name}.date": self.tonight.value})
             found = starts(plan, name, self._memory)
             if found.best_s is not None:
                 event_s = outlook(plan, name, self._memory).night.event.time_s
@@ -208,7 +208,7 @@ class LastNightWindow(Pane):
     def forget(self, take_id: str) -> None:
         """Take a take and what it taught out of the plan."""
         self._store.begin_gesture()
-        self._store.replace("forget a take", without_take(self._plan(), take_id))
+        self._store.replace("forget a take", without_take(self._plan, take_id))
 
     def _flown(self) -> tuple[Plan, Take]:
         """The plan with the shoot as it was flown, and the take."""
@@ -217,7 +217,7 @@ class LastNightWindow(Pane):
             f"shoots.{name}.date": self.night.value,
             f"shoots.{name}.start_after_event_min": self.start.value,
         }
-        plan = checked(with_values(self._plan(), values))
+        plan = checked(with_values(self._plan, values))
         seen = outlook(plan, name, self._memory)
         pressed = seen.night.clock(round(seen.press_s))
         return plan, flown_take(plan, name, f"{pressed:%Y-%m-%d %H:%M}", pressed)
@@ -233,7 +233,7 @@ class LastNightWindow(Pane):
         return beside(Text(words, size_px=12), forget, above_px=0)
 
     def _typed_night(self, text: str) -> dt.date:
-        return typed_date(text, self._seen().shoot.date.year)
+        return typed_date(text, self._seen.shoot.date.year)
 
     def _typed_start(self, text: str) -> float:
         night = self._night().night
@@ -246,17 +246,5 @@ class LastNightWindow(Pane):
     def _night(self) -> Outlook:
         """The active shoot on the night of the take."""
         name = self._store.active
-        plan = with_values(self._plan(), {f"shoots.{name}.date": self.night.value})
+        plan = with_values(self._plan, {f"shoots.{name}.date": self.night.value})
         return outlook(plan, name, self._memory)
-
-    def _plan(self) -> Plan:
-        plan = self._store.plan
-        if plan is None:
-            raise LookupError("no plan")
-        return plan
-
-    def _seen(self) -> Outlook:
-        seen = self._store.outlook(self._store.active)
-        if seen is None:
-            raise LookupError("no plan")
-        return seen

@@ -22,7 +22,6 @@ from core.edit import PlanError
 from core.memory import Memory
 from core.nowtime import now_of
 from core.option import Option
-from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
@@ -195,7 +194,7 @@ class LateWindow(Pane):
             self._takes.addLayout(entry)
 
     def _clocks(self, take: SeriesTake) -> str:
-        night = self._seen().night
+        night = self._seen.night
         off, press, last, down = (
             clock_text(night.clock(instant), seconds=True)
             for instant in (take.take_off_s, take.start_s, take.last_frame_s, take.landing_s)
@@ -204,24 +203,18 @@ class LateWindow(Pane):
 
     def _now_s(self) -> float:
         """The clock if it stands in the shoot's night, else some minutes after the press."""
-        seen, now_s = self._seen(), time.time()
+        seen, now_s = self._seen, time.time()
         inside = seen.night.start_s <= now_s <= seen.night.end_s
         return now_s if inside else seen.press_s + _LATE_S
 
     def _typed_now(self, text: str) -> float:
         try:
-            return now_of(text, self._seen().night)
+            return now_of(text, self._seen.night)
         except PlanError as refusal:
             raise PlanError(str(refusal).replace("--now has", "The time is")) from None
 
     def _clock(self, now_s: float) -> str:
-        return clock_text(self._seen().night.clock(now_s), seconds=True)
-
-    def _seen(self) -> Outlook:
-        seen = self._store.outlook(self._store.active)
-        if seen is None:
-            raise LookupError("no plan")
-        return seen
+        return clock_text(self._seen.night.clock(now_s), seconds=True)
 
 
 def _entry(number: str, sentence: str, figures: str, button: Button) -> QVBoxLayout:
@@ -247,7 +240,8 @@ def _take_line(take: SeriesTake) -> str:
     shoot = take.shoot
     return (
         f"{shutter_text(shoot.shutter_s)}, {iso_text(shoot.iso)}, {f_number_text(shoot.f_number)},"
-        f" {filter_text(shoot.nd_stops)}, every {seconds_text(shoot.interval_s)}, {number_text(take.clip_length_s, 1)} s of clip;"
+        f" {filter_text(shoot.nd_stops)}, every {seconds_text(shoot.interval_s)},"
+        f" {number_text(take.clip_length_s, 1)} s of clip;"
         f" holds {chance_text(take.p_hold)}, slack {slack_text(take.slack_stops)},"
         f" {number_text(cut_down(take.margin_min, 0.1), 1)} min of battery to spare"
     )

@@ -8,6 +8,10 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLayout, QScrollArea, QVBoxLa
 from app.store import Store
 from app.theme import px, scale_changes
 from app.widgets.text import Text
+from core.outlook import Outlook
+from core.plan import Plan
+from core.starttime import parse_start, start_minutes
+from core.words import clock_text
 
 
 class Pane(QWidget):
@@ -45,6 +49,32 @@ class Pane(QWidget):
         """Be up to date when it comes up."""
         super().showEvent(event)  # type: ignore[arg-type]
         self.refresh()
+
+    @property
+    def _plan(self) -> Plan:
+        """The store's plan; asked for only while there is one."""
+        plan = self._store.plan
+        if plan is None:
+            raise LookupError("no plan")
+        return plan
+
+    @property
+    def _seen(self) -> Outlook:
+        """The outlook of the active shoot; asked for only while there is a plan."""
+        seen = self._store.outlook(self._store.active)
+        if seen is None:
+            raise LookupError("no plan")
+        return seen
+
+    def _typed_minutes(self, text: str) -> float:
+        """Minutes after the event of the active shoot's night, as typed."""
+        night = self._seen.night
+        return start_minutes(parse_start(text), night.event.name, night.clock(night.event.time_s))
+
+    def _minutes_text(self, minutes: float) -> str:
+        """The clock so many minutes after the event."""
+        night = self._seen.night
+        return clock_text(night.clock(night.event.time_s + 60.0 * minutes), seconds=True)
 
     def _refresh_if_shown(self) -> None:
         if self.isVisible() and self._store.plan is not None:

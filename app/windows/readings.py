@@ -21,11 +21,9 @@ from core.lampsseen import with_lamps_seen_on
 from core.lessonwords import belief_sentences
 from core.memory import Memory
 from core.moved import moved
-from core.outlook import Outlook
 from core.parse import parse_value
 from core.plan import PARTS, Part, Plan, Reading
 from core.readings import expected_tone, reading_mid_log2
-from core.starttime import parse_start, start_minutes
 from core.tonetyped import typed_tone_stops
 from core.words import (
     clock_text,
@@ -66,9 +64,9 @@ class ReadingsWindow(Pane):
         self.part.show_choice(0)
         self.part.chosen.connect(lambda _place: self._expect())
         column.addLayout(labelled("Part", self.part))
-        seen = self._seen()
+        seen = self._seen
         before = seen.shoot.start_after_event_min - _BEFORE_MIN
-        self.time = TypedRow("Read at", before, self._typed_time, self._clock)
+        self.time = TypedRow("Read at", before, self._typed_minutes, self._minutes_text)
         self.time.taken.connect(self._expect)
         column.addWidget(self.time)
         self.settings: dict[str, TypedRow] = {}
@@ -98,9 +96,9 @@ class ReadingsWindow(Pane):
     def _fill_lamps(self, column: QVBoxLayout) -> None:
         about = "The first glow says by which level, clock or minute the lamps are switched here."
         column.addLayout(heading("The lamps just came on", about))
-        on_s = self._seen().light.lamps_on_s
-        minutes = 15.0 if on_s is None else (on_s - self._seen().night.event.time_s) / 60.0
-        self.lamps = TypedRow("First glow at", minutes, self._typed_time, self._clock)
+        on_s = self._seen.light.lamps_on_s
+        minutes = 15.0 if on_s is None else (on_s - self._seen.night.event.time_s) / 60.0
+        self.lamps = TypedRow("First glow at", minutes, self._typed_minutes, self._minutes_text)
         column.addWidget(self.lamps)
         self.lamps_button = Button("The lamps came on then")
         self.lamps_button.clicked.connect(self.take_lamps)
@@ -133,14 +131,14 @@ class ReadingsWindow(Pane):
         if self.tone.value is None:
             self._refusal.say("The tone is empty; type stops from mid-grey or a meter's EV.")
             return
-        plan, reading = self._plan(), self._reading(self.tone.value)
+        plan, reading = self._plan, self._reading(self.tone.value)
         self._replace("take a reading", plan, (*plan.readings, reading))
 
     def take_lamps(self) -> None:
         """Take the minute of the lamps, and say what it moves."""
         if not self.lamps.settle():
             return
-        plan, seen = self._plan(), self._seen()
+        plan, seen = self._plan, self._seen
         time_s = seen.night.event.time_s + 60.0 * self.lamps.value
         try:
             told = with_lamps_seen_on(plan, self._store.active, time_s, self._memory)
@@ -153,7 +151,7 @@ class ReadingsWindow(Pane):
 
     def remove(self, index: int) -> None:
         """Take a reading out of the plan."""
-        plan = self._plan()
+        plan = self._plan
         kept = tuple(one for at, one in enumerate(plan.readings) if at != index)
         self._replace("remove a reading", plan, kept)
 
@@ -177,8 +175,8 @@ class ReadingsWindow(Pane):
 
     def _expect(self) -> None:
         """Say beside the tone what is expected there and how sure that is."""
-        seen, reading = self._seen(), self._reading(0.0)
-        expected = expected_tone(reading, self._plan(), seen)
+        seen, reading = self._seen, self._reading(0.0)
+        expected = expected_tone(reading, self._plan, seen)
         if expected is None:
             self.tone.note("the path sees too little sky")
             return
@@ -186,7 +184,7 @@ class ReadingsWindow(Pane):
         self.tone.note(f"expected {signed_text(stops)} ±{number_text(sigma, 1)} stops")
 
     def _line(self, index: int, reading: Reading) -> QVBoxLayout:
-        seen = self._seen()
+        seen = self._seen
         moment = dt.datetime.fromisoformat(reading.time).astimezone(seen.night.clock(0.0).tzinfo)
         words = (
             f"{moment.date()} {clock_text(moment)}  {reading.part}"
@@ -202,35 +200,14 @@ class ReadingsWindow(Pane):
         return box
 
     def _reading(self, stops: float) -> Reading:
-        time_s = self._seen().night.event.time_s + 60.0 * self.time.value
+        time_s = self._seen.night.event.time_s + 60.0 * self.time.value
         part: Part = PARTS[self.part.current]
         settings = {name: row.value for name, row in self.settings.items()}
-        time = self._seen().night.clock(round(time_s)).isoformat()
+        time = self._seen.night.clock(round(time_s)).isoformat()
         return Reading(time=time, part=part, stops=stops, **settings)
 
     def _typed_tone(self, text: str) -> float:
-        return typed_tone_stops(text, reading_mid_log2(self._reading(0.0), self._plan()))
-
-    def _typed_time(self, text: str) -> float:
-        """Minutes after the event of the active shoot's night."""
-        night = self._seen().night
-        return start_minutes(parse_start(text), night.event.name, night.clock(night.event.time_s))
-
-    def _clock(self, minutes: float) -> str:
-        night = self._seen().night
-        return clock_text(night.clock(night.event.time_s + 60.0 * minutes), seconds=True)
-
-    def _plan(self) -> Plan:
-        plan = self._store.plan
-        if plan is None:
-            raise LookupError("no plan")
-        return plan
-
-    def _seen(self) -> Outlook:
-        seen = self._store.outlook(self._store.active)
-        if seen is None:
-            raise LookupError("no plan")
-        return seen
+        return typed_tone_stops(text, reading_mid_log2(self._reading(0.0), self._plan))
 
 
 def _typed_number(name: str, text: str) -> float:
