@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtGui import QUndoCommand
 
 from app.settings import settings
@@ -56,7 +56,7 @@ class PlanDocument(QObject):
         # The text that was opened, for the keys in it that no plan knows.
         self._kept: bytes | None = None
         self._never_saved = False
-        store.undo_stack.cleanChanged.connect(lambda _clean: self.changed.emit())
+        store.undo_stack.cleanChanged.connect(self._tell)
 
     @property
     def path(self) -> Path | None:
@@ -111,6 +111,10 @@ class PlanDocument(QObject):
         self._never_saved = False
         self._store.undo_stack.setClean()
         self._remember(path)
+        self.changed.emit()
+
+    @Slot()
+    def _tell(self) -> None:
         self.changed.emit()
 
     def move_shoots(self, label: str, came_from: Mapping[ShootName, ShootName]) -> None:
