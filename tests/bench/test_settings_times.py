@@ -34,7 +34,7 @@ def test_settings_of_a_whole_night(measure: Measure, site: str) -> None:
     outlook(plans[0], "A", memory)
     measure(
         f"settings of a night, {site}",
-        "",
+        "search",
         lambda k: settings_of(plans[k % 10], "A", memory, Wish()),
         10,
     )
@@ -45,7 +45,12 @@ def test_settings_for_an_aim(measure: Measure, aim: str) -> None:
     plans, memory = _moved(load(PLANS["corvane_harbour"])), Memory()
     moment_s = outlook(plans[0], "A", memory).light.lamps_on_s
     wish = Wish(aim=next(one for one in AIMS if one == aim), moment_s=moment_s)
-    measure(f"settings, aim {aim}", "", lambda k: settings_of(plans[k % 10], "A", memory, wish), 10)
+    measure(
+        f"settings, aim {aim}",
+        "search",
+        lambda k: settings_of(plans[k % 10], "A", memory, wish),
+        10,
+    )
 
 
 def test_settings_for_one_start(measure: Measure) -> None:
@@ -53,7 +58,7 @@ def test_settings_for_one_start(measure: Measure) -> None:
     press_s = outlook(plans[0], "A", memory).press_s
     wish = Wish(earliest_s=press_s, latest_s=press_s)
     step = lambda k: settings_of(plans[k % 10], "A", memory, wish)  # noqa: E731
-    measure("settings for one start", "", step, 10)
+    measure("settings for one start", "search", step, 10)
 
 
 def test_against_asking_the_forecast_about_each_mix() -> None:
