@@ -19,6 +19,7 @@ from app.widgets.readout import Column, Readouts, Table
 from app.widgets.rule import Gap, Rule
 from app.widgets.setting_row import SettingRow
 from app.widgets.switch import ShootTabs
+from core.advice.light import no_span_reason
 from core.edit import PlanError
 from core.fields import field_of
 from core.outlook import Outlook
@@ -26,7 +27,7 @@ from core.parse import parse_value
 from core.plan import SHOOT_NAMES, ShootName
 from core.scales import scale_of
 from core.starttime import Clock, FromEvent, start_minutes
-from core.words import clock_text, number_text
+from core.words import clock_text, cut_down, cut_up
 
 #: From this size of the window on A stands against B as a table.
 ROOMY_PX = (1500, 960)
@@ -147,12 +148,7 @@ class ShootPanel(QWidget):
         if best is not None:
             tip = f"Start at {clock_text(seen.night.clock(best), seconds=True)}."
         else:
-            clock = clock_text(seen.night.clock(starts.nearest_s))
-            lacks = number_text(-starts.nearest_slack_stops, 1)
-            tip = (
-                "No start of this night holds at these settings; "
-                f"the nearest, {clock}, lacks {lacks} stops."
-            )
+            tip = no_span_reason(seen.night, starts) or ""
         self.best_start.setToolTip(tip)
         self.best_start.setAccessibleDescription(tip)
 
@@ -243,7 +239,9 @@ class ShootPanel(QWidget):
     def _start_to_good_end(self, end: int) -> None:
         starts = self._store.starts(self._active)
         if starts is not None and starts.earliest_s is not None and starts.latest_s is not None:
-            self._start_at(starts.earliest_s if end < 0 else starts.latest_s)
+            # Whole seconds inside the span: a start beyond its end would not hold.
+            inside = cut_up(starts.earliest_s) if end < 0 else cut_down(starts.latest_s)
+            self._start_at(inside)
 
     def _take_best_start(self) -> None:
         starts = self._store.starts(self._active)

@@ -91,7 +91,7 @@ class VerdictPanel(QWidget):
             second = beside, verdict_of(beside, findings, self._store.starts(other))
             shown = _shown(plan, first, second)
             if findings is None:
-                shown = _with_words_of(shown, self._shown)
+                shown = _with_cautions_of(shown, self._shown)
         if shown != self._shown:
             self._shown = shown
             self.setAccessibleDescription(_said(shown) if shown else "")
@@ -145,22 +145,23 @@ def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Ve
     )
 
 
-def _with_words_of(shown: Shown, before: Shown | None) -> Shown:
-    """The new figures with the words of before.
+def _with_cautions_of(shown: Shown, before: Shown | None) -> Shown:
+    """What holds by the numbers at hand, with the count of cautions of before where it held too.
 
-    The words wait for the findings, one turn of the event loop, so that they do not flicker
-    between 'Holds.' and 'Holds, 1 caution.' under the hand; the figures do not wait.
+    The findings follow a turn of the event loop later: only their number is not known yet,
+    and 'Holds.' must not flicker to 'Holds, 1 caution.' under the hand.
     """
     if before is None or (before.active, before.place) != (shown.active, shown.place):
         return shown
     return replace(
         shown,
-        first=before.first,
-        sentence=before.sentence,
-        sure=before.sure,
-        other_first=before.other_first,
-        other_sentence=before.other_sentence,
+        first=_cautioned(shown.first, before.first),
+        other_first=_cautioned(shown.other_first, before.other_first),
     )
+
+
+def _cautioned(first: str, before: str) -> str:
+    return before if first.startswith("Holds") and before.startswith("Holds") else first
 
 
 def _beside_words(seen: Outlook, verdict: Verdict) -> str:

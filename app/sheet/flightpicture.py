@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.sheet.clock import MINUTE_S, Axis
-from app.sheet.pictures import View, clock_cut
+from app.sheet.pictures import View
+from core.clocks import clock_cut
 from core.exposure import FloatArray
 from core.flight import Flight
 from core.outlook import Outlook

@@ -16,9 +16,7 @@ from core.night import Night
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.starts import Starts
-from core.words import clock_text, cut_down
-
-# Figures are cut toward the unlucky side; what lies this near to a step is the step.
+from core.words import clock_text
 
 
 @dataclass(frozen=True)
@@ -84,11 +82,6 @@ def same(one: object, other: object) -> bool:
     if names:
         return all(same(getattr(one, name), getattr(other, name)) for name in names)
     return one == other
-
-
-def clock_cut(night: Night, time_s: float) -> str:
-    """The local clock cut to the second, as for something to be done by then: '19:35:46'."""
-    return clock_text(night.clock(cut_down(time_s)), seconds=True)
 
 
 def clock_of(night: Night, time_s: float) -> str:

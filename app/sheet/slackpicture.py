@@ -7,17 +7,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.sheet.clock import Axis
-from app.sheet.pictures import View, clock_cut, minute_of
+from app.sheet.pictures import View, minute_of
 from core.advice.light import LIMIT_WORDS
+from core.clocks import span_words
 from core.exposure import FloatArray
 from core.night import Night
 from core.outlook import Outlook
 from core.plan import ShootName
 from core.starts import Starts
 from core.verdict import best_chance_text
-from core.words import chance_text, clock_text, cut_down, cut_up, short_text, slack_text
+from core.words import chance_text, cut_up, short_text, slack_text
 
-_MINUTE_S = 60.0
 _STEP_S = 5.0
 _MOST_POINTS = 900
 
@@ -94,24 +94,14 @@ def good_words(night: Night, starts: Starts) -> str:
     if starts.earliest_s is None or starts.latest_s is None:
         short = short_text(-starts.nearest_slack_stops)
         return f"nearest {minute_of(night, starts.nearest_s)}, {short} short"
-    first_s, last_s = cut_up(starts.earliest_s, _MINUTE_S), cut_down(starts.latest_s, _MINUTE_S)
-    if first_s < last_s:
-        first, last = (clock_text(night.clock(time_s)) for time_s in (first_s, last_s))
-    else:
-        # A span this short is told to the second.
-        first = clock_text(night.clock(cut_up(starts.earliest_s)), seconds=True)
-        last = clock_cut(night, starts.latest_s)
-    return f"good {first} to {last}" if first != last else f"good at {first}"
+    return f"good {span_words(night, starts.earliest_s, starts.latest_s)}"
 
 
 def sure_words(night: Night, starts: Starts) -> str:
     """The sure starts, cut inward to the minute; or that there are none."""
     if starts.sure_s is None:
         return f"none is sure (best {best_chance_text(starts)})"
-    first, last = cut_up(starts.sure_s[0], _MINUTE_S), cut_down(starts.sure_s[1], _MINUTE_S)
-    if first >= last:
-        return f"sure at {minute_of(night, starts.sure_s[0])}"
-    return f"sure {clock_text(night.clock(first))} to {clock_text(night.clock(last))}"
+    return f"sure {span_words(night, *starts.sure_s)}"
 
 
 def start_words(outlook: Outlook, starts: Starts) -> str:

@@ -203,7 +203,8 @@ def test_the_good_range_of_the_start_is_the_span_of_its_night(
     assert starts is not None
     assert starts.earliest_s is not None
     QTest.keyClick(panel.start.slider, Qt.Key.Key_Home, CONTROL)
-    assert seen(store).press_s == pytest.approx(starts.earliest_s, abs=0.6)
+    assert starts.earliest_s <= seen(store).press_s < starts.earliest_s + 1.0
+    assert seen(store).judgement.slack_stops >= 0.0
 
 
 def test_best_start_is_taken_at_a_press(panel: ShootPanel, store: Store) -> None:
@@ -221,7 +222,7 @@ def test_without_a_good_start_the_button_says_why(qtbot: QtBot) -> None:
     panel = ShootPanel(store)
     show(qtbot, panel, 288, 640)
     assert not panel.best_start.isEnabled()
-    assert "No start of this night holds" in panel.best_start.toolTip()
+    assert panel.best_start.toolTip().startswith("No start of this dusk keeps the light")
     assert "stops" in panel.best_start.accessibleDescription()
 
 

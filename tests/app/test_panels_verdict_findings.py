@@ -124,18 +124,45 @@ def test_a_screen_reader_hears_the_verdict(verdict: VerdictPanel) -> None:
     assert f"Last frame by {shown.last_frame} {shown.charge}" in said
 
 
-def test_the_words_do_not_flicker_before_the_findings_have_caught_up(
+def test_the_count_of_cautions_does_not_flicker_before_the_findings_have_caught_up(
     verdict: VerdictPanel, store: Store
 ) -> None:
-    store.edit("start", {"shoots.A.start_after_event_min": 35.0})
+    store.edit("cold", {"shoots.A.conditions.temperature_c": -2.0, "shoots.A.clip_length_s": 2.0})
+    store.settle_now()
+    starts, seen = store.starts("A"), store.outlook("A")
+    assert starts is not None
+    assert starts.best_s is not None
+    assert seen is not None
+    minutes = (starts.best_s - seen.night.event.time_s) / 60.0
+    store.edit("start", {"shoots.A.start_after_event_min": minutes})
     store.settle_now()
     before = verdict.shown
-    store.edit("start", {"shoots.A.start_after_event_min": 35.5})
-    during = verdict.shown
     assert before is not None
+    assert before.first.startswith("Holds, ")
+    store.edit("start", {"shoots.A.start_after_event_min": _start_min(store) + 0.1})
+    during = verdict.shown
     assert during is not None
     assert during.first == before.first
     assert during.last_frame != before.last_frame
+
+
+@pytest.mark.parametrize("step_min", [-40.0, -3.0, -0.5, 0.5, 3.0, 40.0])
+def test_no_paint_shows_the_press_or_the_verdict_of_before(
+    verdict: VerdictPanel, store: Store, step_min: float
+) -> None:
+    store.edit("start", {"shoots.A.start_after_event_min": _start_min(store) + step_min})
+    shown, seen = verdict.shown, store.outlook("A")
+    assert shown is not None
+    assert seen is not None
+    holds = seen.judgement.slack_stops >= 0.0 and seen.flight.fits
+    assert shown.first.startswith("Holds") == holds
+    if holds:
+        assert clock_text(seen.night.clock(seen.press_s), seconds=True) in shown.sentence
+
+
+def _start_min(store: Store) -> float:
+    assert store.plan is not None
+    return store.plan.shoots.A.start_after_event_min
 
 
 def test_without_a_plan_the_band_is_empty(qtbot: QtBot) -> None:

@@ -271,3 +271,23 @@ def test_the_picture_grows_with_the_text(row: SettingRow) -> None:
     after = row.sizeHint().height()
     dress()
     assert (before, after) == (45, 90)
+
+
+def test_a_refused_text_goes_when_the_value_moves_another_way(row: SettingRow) -> None:
+    row.field.setFocus()
+    row.field.selectAll()
+    QTest.keyClicks(row.field, "banana")
+    row.refuse("Interval was not understood.")
+    row.show_state(RowState("4 s", dataclasses.replace(STATE, position=4.0)))
+    assert row.field.text() == "4 s"
+    assert row.refusal == ""
+
+
+def test_a_refused_text_stays_while_its_own_value_stands(row: SettingRow) -> None:
+    row.field.setFocus()
+    row.field.selectAll()
+    QTest.keyClicks(row.field, "banana")
+    row.refuse("Interval was not understood.")
+    row.show_state(RowState("3 s", dataclasses.replace(STATE, good=((1.0, 5.0),))))
+    assert row.field.text() == "banana"
+    assert row.refusal
