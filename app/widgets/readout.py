@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.theme import Theme, px, theme_of
 from app.widgets.flags import draw_flag, flag_width
-from app.widgets.stamp import LEFT, RIGHT, text_width, write
+from app.widgets.stamp import LEFT, RIGHT, Face, text_width, write
 from core.plan import ShootName
 
 _SIDES = {"left": LEFT, "right": RIGHT}
@@ -59,7 +59,13 @@ class Readouts(QWidget):
             room = QRect(column * width, top, width, px(15))
             write(painter, room, label, (11, 400), theme.ink2)
             room = QRect(column * width, top + px(15), width, px(19))
-            write(painter, room, value, (15, 600), theme.ink)
+            write(painter, room, value, value_face(value, width), theme.ink)
+
+
+def value_face(value: str, width: int) -> Face:
+    """The largest type in which a value stands whole in a width, in pixels."""
+    faces: tuple[Face, ...] = ((15, 600), (13, 600), (12, 600), (11, 600))
+    return next((face for face in faces if text_width(value, face) < width), faces[-1])
 
 
 @dataclass(frozen=True)
