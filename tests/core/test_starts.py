@@ -143,6 +143,68 @@ def _check_span(found: Starts, judge: PlainJudge, memory: Memory, coarse: range)
     assert min(within, default=0.0) >= -0.02
 
 
+@pytest.mark.parametrize("first", range(1000, 1200, 10))
+def test_hundreds_of_plans_against_plain_loops(first: int) -> None:
+    """Shorter: a few starts of each of two hundred plans, and the edges of their spans."""
+    for seed in range(first, first + 10):
+        plan, memory = random_plan(seed), Memory()
+        plan = with_values(plan, {"shoots.A.clip_length_s": 0.1 + 0.2 * (seed % 7)})
+        found, judge = starts(plan, "A", memory), PlainJudge(plan)
+        coarse = range(seed % 11, len(found.time_s), max(1, len(found.time_s) // 4))
+        for index in coarse:
+            slack, binding = judge.start(float(found.time_s[index]), memory)
+            assert found.slack_stops[index] == pytest.approx(slack, abs=0.02)
+            code = int(found.limit[index])
+            assert LIMITS[code] in binding if code >= 0 else math.isinf(slack)
+        _check_span(found, judge, memory, coarse)
+
+
+@pytest.mark.parametrize("seed", range(2000, 2010))
+def test_every_start_of_the_full_grid_against_plain_loops(seed: int) -> None:
+    plan, memory = random_plan(seed), Memory()
+    plan = with_values(plan, {"shoots.A.clip_length_s": 0.1 + 0.05 * (seed % 10)})
+    found, judge = starts(plan, "A", memory), PlainJudge(plan)
+    told = [judge.start(float(time_s), memory)[0] for time_s in found.time_s]
+    assert found.slack_stops == pytest.approx(np.array(told), abs=0.02)
+    good = np.array(told) >= 0.0
+    if good.any() and found.best_s is not None:
+        likely = good & (found.p_hold >= found.p_hold[good].max() - SAME_CHANCE)
+        best = int(np.abs(found.time_s - found.best_s).argmin())
+        assert told[best] >= np.array(told)[likely].max() - 0.02
+
+
+#: Nights that go round a corner: polar ones, a clock change, the date line, lamps never off.
+CORNERS: tuple[tuple[float, float, str, str, str], ...] = (
+    (70.4, 26.3, "Europe/Oslo", "2026-12-21", "dusk"),
+    (70.4, 26.3, "Europe/Oslo", "2026-06-21", "dusk"),
+    (78.0, 16.0, "Arctic/Longyearbyen", "2026-12-21", "dawn"),
+    (65.5, 25.0, "Europe/Helsinki", "2026-06-05", "dusk"),
+    (65.5, 25.0, "Europe/Helsinki", "2026-06-05", "dawn"),
+    (52.0, 5.0, "Europe/Amsterdam", "2026-10-25", "dawn"),
+    (52.0, 5.0, "Europe/Amsterdam", "2026-03-29", "dusk"),
+    (-16.8, 179.9, "Pacific/Fiji", "2026-05-01", "dusk"),
+    (-13.8, -171.8, "Pacific/Apia", "2026-05-01", "dawn"),
+    (60.2, 19.9, "Europe/Mariehamn", "2026-06-21", "dusk"),
+)
+
+
+@pytest.mark.parametrize(("latitude", "longitude", "zone", "date", "twilight"), CORNERS)
+def test_nights_that_go_round_a_corner(
+    latitude: float, longitude: float, zone: str, date: str, twilight: str
+) -> None:
+    plan = new_plan("Corner", latitude, longitude, dt.date.fromisoformat(date), zone)
+    plan = with_values(plan, {"shoots.A.twilight": twilight, "shoots.A.clip_length_s": 2.0})
+    memory = Memory()
+    found, judge = starts(plan, "A", memory), PlainJudge(plan)
+    coarse = range(3, len(found.time_s), max(1, len(found.time_s) // 8))
+    for index in coarse:
+        slack, _ = judge.start(float(found.time_s[index]), memory)
+        assert found.slack_stops[index] == pytest.approx(slack, abs=0.02)
+    _check_span(found, judge, memory, coarse)
+    assert np.all((found.p_hold >= 0.0) & (found.p_hold <= 1.0))
+    assert np.all(np.diff(found.time_s) > 0.0)
+
+
 @pytest.mark.parametrize("seed", range(100, 112))
 def test_between_the_starts_listed(seed: int) -> None:
     plan, memory = random_plan(seed), Memory()
