@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+import numpy as np
 import pytest
 
 from core.clip import Clip, camera_keeps_up, clip_of
@@ -95,6 +96,18 @@ def test_the_minute_that_the_trade_has_learned() -> None:
     early = outlook(december_plan(shoots__A__start_after_event_min=19.0), "A", memory).judgement
     assert early.slack_stops < 0.0
     assert early.limit in {"street_high", "land_high", "sky_clip"}
+
+
+def test_ten_minutes_outside_the_span_lose_the_take() -> None:
+    # Common practice, no source: ten minutes too early or too late lose the night.
+    found = starts(december_plan(), "A", Memory())
+    assert found.earliest_s is not None
+    assert found.latest_s is not None
+    for lost_s in (found.earliest_s - 600.0, found.latest_s + 600.0):
+        assert np.interp(lost_s, found.time_s, found.slack_stops) < -2.0
+        chance = found.chance_at(lost_s)
+        assert chance is not None
+        assert chance < 0.02
 
 
 def test_a_plain_shoot_plays_at_twenty_five() -> None:
