@@ -133,9 +133,13 @@ def cost_words(
 def _clip_words(take: Take, wanted: Preferences) -> Iterator[str]:
     if take.clip_length_s < wanted.clip_length_s - _NEAR:
         length = number_text(take.clip_length_s, 1)
+        # One frame more would use up the margin, or leave none.
+        spent = take.margin_min - take.interval_s / 60.0 < LEAST_MARGIN_MIN
         why = (
             f"the battery gives no more at {seconds_text(take.interval_s)}"
             if take.longest
+            else f"more leaves less than {number_text(LEAST_MARGIN_MIN)} min of battery to spare"
+            if spent
             else "the light changes less in a shorter take"
         )
         yield f"clip {length} s instead of {seconds_text(wanted.clip_length_s)}: {why}"

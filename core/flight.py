@@ -266,6 +266,10 @@ def _turns_home_percent(energy: FlightEnergy) -> float:
     return energy.gauge.charge_percent(energy.auto_return_percent)
 
 
+def _better_battery(start_reading_percent: float) -> str:
+    return "larger battery" if start_reading_percent >= 100.0 else "fuller battery"
+
+
 def _auto_return_binds(energy: FlightEnergy, budget: Budget) -> bool:
     return _turns_home_percent(energy) > energy.reserve_percent + budget.home_percent
 
@@ -283,7 +287,7 @@ def _no_charge(energy: FlightEnergy, budget: Budget, start_reading_percent: floa
     kept = percent_text(cut_up(energy.reserve_percent + budget.home_percent))
     return (
         f"{head}{kept} is kept for the way home and the reserve. "
-        "Shorten set-up and wait, come nearer, or take a fuller battery."
+        f"Shorten set-up and wait, come nearer, or take a {_better_battery(start_reading_percent)}."
     )
 
 

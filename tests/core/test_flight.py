@@ -510,3 +510,11 @@ def test_frames_and_interval_leave_the_flight_round_the_take_alone() -> None:
     few, many = plan_flight(energy, 10, 3.0, 100.0), plan_flight(energy, 100, 5.0, 100.0)
     assert few.stop_at_exact_percent == many.stop_at_exact_percent
     assert few.latest_stop_min == many.latest_stop_min
+
+
+@pytest.mark.parametrize(("percent", "asked"), [(100.0, "a larger battery"), (40.0, "a fuller")])
+def test_a_full_battery_is_not_asked_to_be_fuller(percent: float, asked: str) -> None:
+    flight = sortie({"setup_min": 20.0, "frames": 1})
+    error = replace(flight, start_percent=percent).flown().error
+    assert error is not None
+    assert asked in error
