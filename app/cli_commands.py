@@ -3,30 +3,25 @@
 from __future__ import annotations
 
 import argparse
-import csv
 import datetime as dt
-import io
-import json
 import os
 import shlex
-from collections.abc import Sequence
 from pathlib import Path
-from typing import Literal, cast
+from typing import cast
 from zoneinfo import ZoneInfo
 
+from app.cli_parts import as_csv, as_json, format_of, plan_of, shoot_of
 from core.amounts import amount_of, plain_text
-from core.edit import PlanError, with_values
+from core.edit import PlanError
 from core.forecast import Forecast, forecast
 from core.newplan import first_plan
 from core.parse import parse_value
 from core.place import known_time_zone, time_zone_at
-from core.plan import SHOOT_NAMES, Plan, ShootName
-from core.planfile import SUFFIX, load, save
+from core.plan import Plan
+from core.planfile import SUFFIX, save
 from core.report import (
     FRAME_COLUMNS,
     START_COLUMNS,
-    Row,
-    Values,
     forecast_report,
     frame_rows,
     start_rows,
@@ -38,10 +33,7 @@ from core.sentences import shown
 from core.skies import HAZE_WORDS
 from core.skyreport import SKY_COLUMNS, sky_rows
 from core.startgrid import start_grid
-from core.words import listed, number_text
-
-Format = Literal["text", "json", "csv"]
-FORMATS: tuple[Format, ...] = ("text", "json", "csv")
+from core.words import number_text
 
 
 def answer(words: argparse.Namespace) -> str:
@@ -73,43 +65,24 @@ def today(time_zone: str) -> dt.date:
     return dt.datetime.now(ZoneInfo(time_zone) if known_time_zone(time_zone) else dt.UTC).date()
 
 
-def setting(text: str) -> tuple[str, object]:
-    """Return key and value of KEY=VALUE; the value is JSON, or plain text where JSON fails.
-
-    Raises
-    ------
-    core.edit.PlanError
-        When there is no key or no equals sign.
-    """
-    key, equals, value = text.partition("=")
-    if not (key.strip() and equals):
-        raise PlanError(
-            f"--set has {shown(text)}; KEY=VALUE such as shoots.A.iso=200 was expected."
-        )
-    try:
-        return key.strip(), json.loads(value)
-    except (ValueError, RecursionError):
-        return key.strip(), value
-
-
 def _forecast(words: argparse.Namespace) -> str:
-    form = _format(words.format)
+    form = format_of(words)
     plan, seen = _seen(words)
     if form == "json":
-        return _json(forecast_report(seen))
+        return as_json(forecast_report(seen))
     if form == "csv":
-        return _csv(FRAME_COLUMNS, frame_rows(seen))
+        return as_csv(FRAME_COLUMNS, frame_rows(seen))
     return forecast_page(plan, seen)
 
 
 def _starts(words: argparse.Namespace) -> str:
-    form = _format(words.format)
+    form = format_of(words)
     plan, seen = _seen(words)
     grid = start_grid(plan, seen)
     if form == "json":
-        return _json(starts_report(seen, grid))
+        return as_json(starts_report(seen, grid))
     if form == "csv":
-        return _csv(START_COLUMNS, start_rows(seen, grid))
+        return as_csv(START_COLUMNS, start_rows(seen, grid))
     return starts_page(plan, seen, grid)
 
 
@@ -127,15 +100,15 @@ def _new(words: argparse.Namespace) -> str:
 
 
 def _sky(words: argparse.Namespace) -> str:
-    form = _format(words.format, ("csv", "json"))
+    form = format_of(words, ("csv", "json"))
     sun = _in_range("--sun-altitude", words.sun_altitude, -90.0, 90.0)
     height = _in_range("--height-m", words.height_m, 0.0, 500.0)
     named = HAZE_WORDS.get(words.haze)
     haze = named if named is not None else _in_range("--haze", words.haze, 0.02, 0.6)
     rows = sky_rows(sun, haze, height)
     if form == "json":
-        return _json([dict(zip(SKY_COLUMNS, row, strict=True)) for row in rows])
-    return _csv(SKY_COLUMNS, rows)
+        return as_json([dict(zip(SKY_COLUMNS, row, strict=True)) for row in rows])
+    return as_csv(SKY_COLUMNS, rows)
 
 
 def _in_range(option: str, text: str, low: float, high: float) -> float:
@@ -166,36 +139,6 @@ def _date(text: str) -> dt.date:
 
 
 def _seen(words: argparse.Namespace) -> tuple[Plan, Forecast]:
-    """Read the plan with this run's values, and the forecast of the shoot asked for."""
-    name = _shoot(words.shoot)
-    plan = load(words.plan)
-    values = dict(setting(text) for text in words.set)
-    plan = with_values(plan, values) if values else plan
+    """The plan with this run's values, and the forecast of the shoot asked for."""
+    name, plan = shoot_of(words), plan_of(words)
     return plan, forecast(plan, name)
-
-
-def _shoot(text: str) -> ShootName:
-    for name in SHOOT_NAMES:
-        if text == name:
-            return name
-    raise PlanError(f"--shoot has {shown(text)}; A or B was expected.")
-
-
-def _format(text: str, among: tuple[Format, ...] = FORMATS) -> Format:
-    for form in among:
-        if text == form:
-            return form
-    raise PlanError(f"--format has {shown(text)}; {listed(among)} was expected.")
-
-
-def _json(values: Values | Sequence[Values]) -> str:
-    return json.dumps(values, indent=2, allow_nan=False) + "\n"
-
-
-def _csv(columns: Sequence[str], rows: Sequence[Row]) -> str:
-    """Return a table with its head; a missing value is an empty cell."""
-    table = io.StringIO()
-    writer = csv.writer(table, lineterminator="\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return table.getvalue()

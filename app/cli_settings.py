@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import io
-import json
 
-from core.edit import PlanError, with_values
+from app.cli_parts import as_csv, as_json, format_of, key_values, plan_of, shoot_of
+from core.edit import PlanError
 from core.forecast import outlook
 from core.memory import Memory
 from core.outlook import Outlook
 from core.packing import filters_to_pack
-from core.plan import SHOOT_NAMES, Plan, ShootName
-from core.planfile import load
 from core.preferences import preferences_from
 from core.sentences import shown
 from core.settings import AIMS, Aim, Wish, settings_of
@@ -23,7 +19,6 @@ from core.starttime import parse_start, start_minutes
 from core.tradeoff import trade_off
 from core.words import listed
 
-_FORMATS = ("text", "json", "csv")
 _MOMENTS = ("lamps_on", "lamps_off")
 
 
@@ -35,33 +30,25 @@ def settings_answer(words: argparse.Namespace) -> str:
     core.edit.PlanError
         With one sentence, when something given cannot be used.
     """
-    _one_of("--format", words.format, _FORMATS)
-    name, plan = _shoot(words.shoot), _plan(words)
+    form, name, plan = format_of(words), shoot_of(words), plan_of(words)
     memory = Memory()
     seen = outlook(plan, name, memory)
     wish = _wish(words, seen)
     found = settings_of(plan, name, memory, wish)
-    if words.format == "csv":
-        return _csv(SETTING_COLUMNS, setting_rows(seen.night, found))
+    if form == "csv":
+        return as_csv(SETTING_COLUMNS, setting_rows(seen.night, found))
     pack, curve = filters_to_pack(plan, name, memory, wish), trade_off(plan, seen)
-    if words.format == "json":
+    if form == "json":
         report = settings_report(seen.night, found, pack, curve)
-        return json.dumps(report, indent=2, allow_nan=False) + "\n"
+        return as_json(report)
     return settings_page(plan, seen, wish, found, pack, curve)
-
-
-def _plan(words: argparse.Namespace) -> Plan:
-    plan = load(words.plan)
-    values = dict(_key_value("--set", "shoots.A.iso=200", text) for text in words.set)
-    return with_values(plan, values) if values else plan
 
 
 def _wish(words: argparse.Namespace, seen: Outlook) -> Wish:
     aim: Aim = next((aim for aim in AIMS if aim == words.aim), "surest")
     _one_of("--aim", words.aim, AIMS)
     start_s = None if words.at is None else _time_s(words.at, seen)
-    example = "clip_length_s=10"
-    preferred = dict(_key_value("--prefer", example, text) for text in words.prefer)
+    preferred = key_values("--prefer", "clip_length_s=10", words.prefer)
     return Wish(
         aim=aim,
         earliest_s=start_s,
@@ -95,30 +82,6 @@ def _time_s(text: str, seen: Outlook) -> float:
     return event.time_s + 60.0 * minutes
 
 
-def _shoot(text: str) -> ShootName:
-    _one_of("--shoot", text, SHOOT_NAMES)
-    return "A" if text == "A" else "B"
-
-
 def _one_of(option: str, text: str, among: tuple[str, ...]) -> None:
     if text not in among:
         raise PlanError(f"{option} has {shown(text)}; {listed(among)} was expected.")
-
-
-def _key_value(option: str, example: str, text: str) -> tuple[str, object]:
-    """Return key and value of KEY=VALUE; the value is JSON, or plain text where JSON fails."""
-    key, equals, value = text.partition("=")
-    if not (key.strip() and equals):
-        raise PlanError(f"{option} has {shown(text)}; KEY=VALUE such as {example} was expected.")
-    try:
-        return key.strip(), json.loads(value)
-    except (ValueError, RecursionError):
-        return key.strip(), value
-
-
-def _csv(columns: tuple[str, ...], rows: list[tuple[object, ...]]) -> str:
-    table = io.StringIO()
-    writer = csv.writer(table, lineterminator="\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return table.getvalue()

@@ -9,17 +9,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import msgspec
-
 from core.advice.light import no_span_reason
 from core.findings import Finding, Remedy
 from core.forecast import Forecast
 from core.night import Night
 from core.outlook import Outlook
+from core.plainvalues import Values, changes_values, figure, iso_time
 from core.startgrid import GridStart
 from core.tones import PartTone, SkyTone, Tones
 
-Values = dict[str, object]
 Row = tuple[object, ...]
 
 FRAME_COLUMNS = (
@@ -70,14 +68,14 @@ def _night(night: Night) -> Values:
     return {
         "date": night.date.isoformat(),
         "twilight": night.twilight,
-        "event": {"name": night.event.name, "time": _iso(night, night.event.time_s)},
+        "event": {"name": night.event.name, "time": iso_time(night, night.event.time_s)},
         "reason": night.reason,
         "moments": [
             {
                 "name": moment.name,
-                "time": _iso(night, moment.time_s),
-                "sun_altitude_deg": _figure(moment.sun_altitude_deg),
-                "sun_azimuth_deg": _figure(moment.sun_azimuth_deg),
+                "time": iso_time(night, moment.time_s),
+                "sun_altitude_deg": figure(moment.sun_altitude_deg),
+                "sun_azimuth_deg": figure(moment.sun_azimuth_deg),
             }
             for moment in night.moments
         ],
@@ -87,9 +85,9 @@ def _night(night: Night) -> Values:
 def _light(outlook: Outlook) -> Values:
     night, light = outlook.night, outlook.light
     return {
-        "lamps_on": _iso(night, light.lamps_on_s),
-        "lamps_off": _iso(night, light.lamps_off_s),
-        "local_sunset": _iso(night, light.local_sunset_s),
+        "lamps_on": iso_time(night, light.lamps_on_s),
+        "lamps_off": iso_time(night, light.lamps_off_s),
+        "local_sunset": iso_time(night, light.local_sunset_s),
     }
 
 
@@ -97,10 +95,10 @@ def _clip(outlook: Outlook) -> Values:
     clip = outlook.clip
     return {
         "frames": clip.frames,
-        "clip_length_s": _figure(clip.clip_length_s),
-        "shooting_s": _figure(clip.shooting_s),
-        "speed_up": _figure(clip.speed_up),
-        "shutter_angle_deg": _figure(clip.shutter_angle_deg),
+        "clip_length_s": figure(clip.clip_length_s),
+        "shooting_s": figure(clip.shooting_s),
+        "speed_up": figure(clip.speed_up),
+        "shutter_angle_deg": figure(clip.shutter_angle_deg),
     }
 
 
@@ -108,10 +106,10 @@ def _frames(night: Night, tones: Tones) -> list[Values]:
     return [
         {
             "index": index,
-            "time": _iso(night, tones.time_s[index]),
-            "sun_altitude_deg": _figure(tones.sun_altitude_deg[index]),
-            "illuminance_lx": _figure(tones.illuminance_lx[index]),
-            "clipped_share": _figure(tones.clipped_share[index]),
+            "time": iso_time(night, tones.time_s[index]),
+            "sun_altitude_deg": figure(tones.sun_altitude_deg[index]),
+            "illuminance_lx": figure(tones.illuminance_lx[index]),
+            "clipped_share": figure(tones.clipped_share[index]),
             "tones": {
                 "street": _part(tones.street, index),
                 "land": _part(tones.land, index),
@@ -123,17 +121,17 @@ def _frames(night: Night, tones: Tones) -> list[Values]:
 
 
 def _part(tone: PartTone, index: int) -> Values:
-    return {"stops": _figure(tone.stops[index]), "sigma_stops": _figure(tone.sigma_stops[index])}
+    return {"stops": figure(tone.stops[index]), "sigma_stops": figure(tone.sigma_stops[index])}
 
 
 def _sky(tone: SkyTone, index: int) -> Values | None:
     if math.isnan(tone.mean_stops[index]):
         return None
     return {
-        "mean_stops": _figure(tone.mean_stops[index]),
-        "high_stops": _figure(tone.high_stops[index]),
-        "sigma_stops": _figure(tone.sigma_stops[index]),
-        "frame_share": _figure(tone.frame_share[index]),
+        "mean_stops": figure(tone.mean_stops[index]),
+        "high_stops": figure(tone.high_stops[index]),
+        "sigma_stops": figure(tone.sigma_stops[index]),
+        "frame_share": figure(tone.frame_share[index]),
     }
 
 
@@ -146,8 +144,8 @@ def _frame_row(night: Night, tones: Tones, index: int) -> Row:
     names = ("mean_stops", "high_stops", "sigma_stops", "frame_share")
     return (
         index,
-        _iso(night, tones.time_s[index]),
-        *(_figure(values[index]) for values in figures),
+        iso_time(night, tones.time_s[index]),
+        *(figure(values[index]) for values in figures),
         *(sky.get(name) for name in names),
     )
 
@@ -156,22 +154,22 @@ def _flight(outlook: Outlook) -> Values:
     flight, night = outlook.flight, outlook.night
     take_off_s = segments_from_s(outlook)
     return {
-        "take_off": _iso(night, outlook.take_off_s),
+        "take_off": iso_time(night, outlook.take_off_s),
         "segments": [
             {
                 "name": segment.name,
-                "starts": _iso(night, take_off_s, segment.starts_min),
-                "minutes": _figure(segment.minutes),
-                "percent": _figure(segment.percent),
+                "starts": iso_time(night, _later_s(take_off_s, segment.starts_min)),
+                "minutes": figure(segment.minutes),
+                "percent": figure(segment.percent),
             }
             for segment in flight.segments
         ],
         "max_frames": flight.max_frames,
         "stop_at_percent": flight.stop_at_percent,
-        "latest_stop": _iso(night, outlook.latest_stop_s),
-        "land_by": _iso(night, outlook.land_by_s),
-        "margin_min": _figure(flight.margin_min),
-        "landing_percent": _figure(flight.landing_percent),
+        "latest_stop": iso_time(night, outlook.latest_stop_s),
+        "land_by": iso_time(night, outlook.land_by_s),
+        "margin_min": figure(flight.margin_min),
+        "landing_percent": figure(flight.landing_percent),
         "fits": flight.fits,
         "error": flight.error,
     }
@@ -196,32 +194,32 @@ def _starts(seen: Forecast) -> Values:
     night, starts, judged = seen.outlook.night, seen.starts, seen.outlook.judgement
     chance, sure = starts.chance_at(seen.outlook.press_s), starts.sure_s
     return {
-        "earliest": _iso(night, starts.earliest_s),
-        "latest": _iso(night, starts.latest_s),
-        "best": _iso(night, starts.best_s),
-        "slack_stops": _figure(judged.slack_stops),
+        "earliest": iso_time(night, starts.earliest_s),
+        "latest": iso_time(night, starts.latest_s),
+        "best": iso_time(night, starts.best_s),
+        "slack_stops": figure(judged.slack_stops),
         "limit": judged.limit,
-        "p_hold": None if chance is None else _figure(chance),
-        "sure": sure and {"earliest": _iso(night, sure[0]), "latest": _iso(night, sure[1])},
+        "p_hold": None if chance is None else figure(chance),
+        "sure": sure and {"earliest": iso_time(night, sure[0]), "latest": iso_time(night, sure[1])},
         "reason": no_span_reason(night, starts),
     }
 
 
 def _grid_start(night: Night, start: GridStart) -> Values:
     return {
-        "time": _iso(night, start.time_s),
-        "slack_stops": _figure(start.slack_stops),
+        "time": iso_time(night, start.time_s),
+        "slack_stops": figure(start.slack_stops),
         "limit": start.limit,
-        "p_hold": _figure(start.p_hold),
-        "keepable_share": {part: _figure(share) for part, share in start.keepable_share.items()},
-        "mixed_light_share": _figure(start.mixed_light_share),
+        "p_hold": figure(start.p_hold),
+        "keepable_share": {part: figure(share) for part, share in start.keepable_share.items()},
+        "mixed_light_share": figure(start.mixed_light_share),
     }
 
 
 def _start_row(night: Night, start: GridStart) -> Row:
-    kept = (_figure(share) for share in start.keepable_share.values())
-    slack, mixed = _figure(start.slack_stops), _figure(start.mixed_light_share)
-    return (_iso(night, start.time_s), slack, start.limit, _figure(start.p_hold), *kept, mixed)
+    kept = (figure(share) for share in start.keepable_share.values())
+    slack, mixed = figure(start.slack_stops), figure(start.mixed_light_share)
+    return (iso_time(night, start.time_s), slack, start.limit, figure(start.p_hold), *kept, mixed)
 
 
 def _finding(finding: Finding) -> Values:
@@ -237,18 +235,8 @@ def _finding(finding: Finding) -> Values:
 
 
 def _remedy(remedy: Remedy) -> Values:
-    return {"label": remedy.label, "set": msgspec.to_builtins(dict(remedy.values))}
+    return {"label": remedy.label, "set": changes_values(remedy.values)}
 
 
-def _iso(night: Night, time_s: float | None, later_min: float = 0.0) -> str | None:
-    if time_s is None:
-        return None
-    instant_s = round(float(time_s) + 60.0 * later_min, 3)
-    return night.clock(instant_s).isoformat(timespec="milliseconds")
-
-
-def _figure(value: float | None) -> float | None:
-    if value is None or not math.isfinite(value):
-        return None
-    # Adding nought leaves no negative one.
-    return float(f"{value:.9g}") + 0.0
+def _later_s(time_s: float | None, minutes: float) -> float | None:
+    return None if time_s is None else time_s + 60.0 * minutes

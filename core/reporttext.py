@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import math
-import shlex
-import textwrap
 from collections.abc import Iterator, Sequence
-
-import msgspec
 
 from core import words
 from core.advice.battery import spare_text
@@ -19,17 +14,15 @@ from core.findings import Finding, Severity
 from core.flight import Segment
 from core.forecast import Forecast
 from core.judge import Limit
+from core.light import Light
 from core.night import Night
 from core.outlook import Outlook
-from core.place import offset_text
+from core.pages import NOTHING, joined, title, typed_changes, wrapped
 from core.plan import Plan
 from core.report import segments_from_s
 from core.startgrid import GridStart
 from core.verdict import press_text, verdict_of
 
-WIDTH = 88
-#: What stands where there is nothing to show.
-NOTHING = "\N{EN DASH}"
 _SEVERITY_WORDS: dict[Severity, str] = {"stop": "Problem", "warn": "Caution", "note": "Note"}
 _INDENT = "  "
 
@@ -38,14 +31,14 @@ def forecast_page(plan: Plan, seen: Forecast) -> str:
     """Return a shoot's forecast as a page to read before the flight."""
     outlook = seen.outlook
     sections = (
-        [_title(plan, outlook), *_verdict(seen)],
+        [title(plan, outlook), *_verdict(seen)],
         ["Moments", *_moments(outlook.night)],
         ["Light", *_light(seen)],
         ["Clip", *_clip(outlook)],
         ["Flight", *_flight(outlook)],
         ["Findings", *_findings(seen.findings)],
     )
-    return _joined([*sections, [CHECK_RULES]])
+    return joined([*sections, [CHECK_RULES]])
 
 
 def starts_page(plan: Plan, seen: Forecast, grid: Sequence[GridStart]) -> str:
@@ -59,28 +52,14 @@ def starts_page(plan: Plan, seen: Forecast, grid: Sequence[GridStart]) -> str:
         "their frames inside the band; mixed light: share of the take.",
     ]
     sections = (
-        [_title(plan, seen.outlook), *_wrapped(_span_text(seen))],
+        [title(plan, seen.outlook), *wrapped(_span_text(seen))],
         [*_table((head, *rows), "<>><>>>>>"), *notes],
     )
-    return _joined([*sections, [CHECK_RULES]])
-
-
-def _joined(sections: Sequence[Sequence[str]]) -> str:
-    blocks = ("\n".join(line.rstrip() for line in section) for section in sections)
-    return "\n\n".join(blocks) + "\n"
-
-
-def _title(plan: Plan, outlook: Outlook) -> str:
-    night = outlook.night
-    # A name may hold line breaks or control characters; a terminal would act on them.
-    name = "".join(c if c.isprintable() else " " for c in plan.place.name)
-    zone = offset_text(night.time_zone, outlook.press_s)
-    evening = f"{night.twilight} of {night.date.isoformat()}"
-    return f"{' '.join(name.split())} · {evening} · shoot {outlook.name} · {zone}"
+    return joined([*sections, [CHECK_RULES]])
 
 
 def _verdict(seen: Forecast) -> list[str]:
-    return _wrapped(verdict_of(seen.outlook, seen.findings, seen.starts).line)
+    return wrapped(verdict_of(seen.outlook, seen.findings, seen.starts).line)
 
 
 def _moments(night: Night) -> Iterator[str]:
@@ -95,7 +74,7 @@ def _moments(night: Night) -> Iterator[str]:
     ]
     yield from _table(rows, "<>>>")
     if night.reason:
-        yield from _wrapped(night.reason, _INDENT)
+        yield from wrapped(night.reason, _INDENT)
 
 
 def _light(seen: Forecast) -> list[str]:
@@ -107,7 +86,7 @@ def _light(seen: Forecast) -> list[str]:
         ("this start", _slack_text(judged.slack_stops, judged.limit) + _chance_text(seen)),
         ("good starts", _span_text(seen)),
         ("sure starts", _sure_text(seen)),
-        ("lamps", _lamps_text(night, light.lamps_on_s, light.lamps_off_s)),
+        ("lamps", _lamps_text(night, light)),
     ]
     if event in ("sunset", "sunrise"):
         rows.append((f"local {event}", _clock(night, light.local_sunset_s)))
@@ -142,10 +121,13 @@ def _chance_text(seen: Forecast) -> str:
     return "" if chance is None else f"; holds {words.chance_text(chance)}"
 
 
-def _lamps_text(night: Night, on_s: float | None, off_s: float | None) -> str:
-    if on_s is None and off_s is None:
+def _lamps_text(night: Night, light: Light) -> str:
+    if not light.lamp_output.any():
         return "none switched"
-    return f"on {_clock(night, on_s)}, off {_clock(night, off_s)}"
+    on, off = light.lamps_on_s, light.lamps_off_s
+    first = "burn already" if on is None else f"on {_clock(night, on)}"
+    last = "burn on" if off is None else f"off {_clock(night, off)}"
+    return f"{first}, {last}"
 
 
 def _clip(outlook: Outlook) -> list[str]:
@@ -183,7 +165,7 @@ def _flight(outlook: Outlook) -> Iterator[str]:
     ]
     yield from _table(rows, "<>>>>")
     if flight.error is not None:
-        yield from _wrapped(flight.error, _INDENT)
+        yield from wrapped(flight.error, _INDENT)
         return
     if flight.stop_at_percent is None or flight.margin_min is None:
         return
@@ -227,16 +209,10 @@ def _findings(findings: Sequence[Finding]) -> Iterator[str]:
         lead = f"{_INDENT}{_SEVERITY_WORDS[finding.severity]:<9}"
         # The closing line of the page is not said twice.
         text = finding.fact if finding.rest == CHECK_RULES else finding.text
-        yield from _wrapped(text, lead, " " * len(lead))
+        yield from wrapped(text, lead, " " * len(lead))
         for remedy in finding.remedies:
-            settings = " ".join(f"--set {_typed(key, value)}" for key, value in remedy.values)
-            yield from _wrapped(f"{remedy.label}: {settings}", " " * len(lead))
-
-
-def _typed(key: str, value: object) -> str:
-    """Return a setting as a shell takes it."""
-    plain = msgspec.to_builtins(value)
-    return shlex.quote(f"{key}={plain if isinstance(plain, str) else json.dumps(plain)}")
+            typed = typed_changes(remedy.values)
+            yield from wrapped(f"{remedy.label}: {typed}", " " * len(lead))
 
 
 def _start_row(night: Night, start: GridStart) -> tuple[str, ...]:
@@ -270,7 +246,7 @@ def _described(rows: Sequence[tuple[str, str]]) -> list[str]:
     lines: list[str] = []
     for name, text in rows:
         lead = f"{_INDENT}{name:<14}"
-        lines += _wrapped(text, lead, " " * len(lead))
+        lines += wrapped(text, lead, " " * len(lead))
     return lines
 
 
@@ -282,10 +258,3 @@ def _table(rows: Sequence[Sequence[str]], sides: str) -> list[str]:
         + "  ".join(f"{cell:{side}{w}}" for cell, side, w in zip(row, sides, widths, strict=True))
         for row in rows
     ]
-
-
-def _wrapped(text: str, lead: str = "", hanging: str | None = None) -> list[str]:
-    rest = lead if hanging is None else hanging
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=lead, subsequent_indent=rest, break_long_words=False
-    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Iterator, Sequence
 
 from core import words
@@ -12,9 +11,8 @@ from core.advice.rules import CHECK_RULES
 from core.choice import Choice, Settings
 from core.outlook import Outlook
 from core.packing import Packed
-from core.place import offset_text
+from core.pages import NOTHING, joined, title, wrapped
 from core.plan import Plan
-from core.reporttext import NOTHING, WIDTH
 from core.tradeoff import IntervalTrade
 from core.wish import Aim, Wish
 
@@ -37,22 +35,13 @@ def settings_page(
 ) -> str:
     """Return the ranked short list with what each costs, the filters, and the trade-off."""
     sections = (
-        [_title(plan, seen), *_wrapped(_asked(seen, wish))],
+        [title(plan, seen), *wrapped(_asked(seen, wish))],
         list(_choices(seen, found)),
         ["Filters to pack", *_pack(seen, found, pack)],
         ["Interval against clip length at this battery", *_curve(seen, curve)],
         [CHECK_RULES],
     )
-    blocks = ("\n".join(line.rstrip() for line in section) for section in sections)
-    return "\n\n".join(blocks) + "\n"
-
-
-def _title(plan: Plan, seen: Outlook) -> str:
-    # A name may hold line breaks or control characters; a terminal would act on them.
-    name = "".join(c if c.isprintable() else " " for c in plan.place.name)
-    zone = offset_text(seen.night.time_zone, seen.press_s)
-    evening = f"{seen.night.twilight} of {seen.night.date.isoformat()}"
-    return f"{' '.join(name.split())} · {evening} · shoot {seen.name} · {zone}"
+    return joined(sections)
 
 
 def _asked(seen: Outlook, wish: Wish) -> str:
@@ -67,13 +56,13 @@ def _asked(seen: Outlook, wish: Wish) -> str:
 
 def _choices(seen: Outlook, found: Settings) -> Iterator[str]:
     if found.reason is not None:
-        yield from _wrapped(found.reason)
+        yield from wrapped(found.reason)
     for place, choice in enumerate(found.choices, 1):
         lead = f"{place:>2}  "
-        yield from _wrapped(_settings_text(seen, choice), lead, " " * len(lead))
-        yield from _wrapped(_given_text(choice), " " * len(lead))
+        yield from wrapped(_settings_text(seen, choice), lead, " " * len(lead))
+        yield from wrapped(_given_text(choice), " " * len(lead))
         for cost in choice.costs or ("nothing: all as wanted",):
-            yield from _wrapped(f"− {cost}", " " * len(lead), " " * (len(lead) + 2))
+            yield from wrapped(f"− {cost}", " " * len(lead), " " * (len(lead) + 2))
 
 
 def _settings_text(seen: Outlook, choice: Choice) -> str:
@@ -108,12 +97,12 @@ def _pack(seen: Outlook, found: Settings, pack: Sequence[Packed]) -> Iterator[st
             f"for a start at {first}" if first == last else f"for starts from {first} to {last}"
         )
         text = f"{words.filter_text(packed.nd_stops)} {starts}: {packed.why}."
-        yield from _wrapped(text, _INDENT, _INDENT * 2)
+        yield from wrapped(text, _INDENT, _INDENT * 2)
 
 
 def _curve(seen: Outlook, curve: Sequence[IntervalTrade]) -> Iterator[str]:
     if not curve:
-        yield from _wrapped(seen.flight.error or NOTHING, _INDENT)
+        yield from wrapped(seen.flight.error or NOTHING, _INDENT)
         return
     head = ("every", "frames", "clip", "shooting", "margin", "longest shutter")
     rows = [
@@ -132,10 +121,3 @@ def _curve(seen: Outlook, curve: Sequence[IntervalTrade]) -> Iterator[str]:
     widths = [max(len(cell) for cell in column) for column in zip(head, *rows, strict=True)]
     for row in (head, *rows):
         yield _INDENT + "  ".join(f"{cell:>{w}}" for cell, w in zip(row, widths, strict=True))
-
-
-def _wrapped(text: str, lead: str = "", hanging: str | None = None) -> list[str]:
-    rest = lead if hanging is None else hanging
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=lead, subsequent_indent=rest, break_long_words=False
-    )

@@ -6,13 +6,13 @@ millisecond, nine significant digits, None for what does not exist.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from core.choice import Choice, Settings
 from core.night import Night
 from core.packing import Packed
-from core.report import Row, Values
+from core.plainvalues import Values, figure, iso_time
+from core.report import Row
 from core.tradeoff import IntervalTrade
 
 SETTING_COLUMNS = (
@@ -33,14 +33,14 @@ def settings_report(
         "pack": [
             {
                 "nd_stops": packed.nd_stops,
-                "earliest": _iso(night, packed.first_s),
-                "latest": _iso(night, packed.last_s),
+                "earliest": iso_time(night, packed.first_s),
+                "latest": iso_time(night, packed.last_s),
                 "why": packed.why,
             }
             for packed in pack
         ],
         "trade_off": [
-            {key: _figure(getattr(trade, key)) for key in _TRADE_KEYS} | {"frames": trade.frames}
+            {key: figure(getattr(trade, key)) for key in _TRADE_KEYS} | {"frames": trade.frames}
             for trade in curve
         ],
     }
@@ -53,19 +53,8 @@ def setting_rows(night: Night, found: Settings) -> list[Row]:
 
 
 def _choice(night: Night, choice: Choice) -> Values:
-    said: Values = {"start": _iso(night, choice.start_s), "costs": list(choice.costs)}
+    said: Values = {"start": iso_time(night, choice.start_s), "costs": list(choice.costs)}
     return {
-        name: said[name] if name in said else _figure(getattr(choice, name))
+        name: said[name] if name in said else figure(getattr(choice, name))
         for name in SETTING_COLUMNS
     }
-
-
-def _iso(night: Night, time_s: float) -> str:
-    return night.clock(round(time_s, 3)).isoformat(timespec="milliseconds")
-
-
-def _figure(value: float | None) -> float | None:
-    if value is None or not math.isfinite(value):
-        return None
-    # Adding nought leaves no negative one.
-    return float(f"{value:.9g}") + 0.0

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -19,6 +20,7 @@ from core.advice.light import no_span_reason
 from core.edit import new_plan, with_values
 from core.forecast import Forecast, forecast
 from core.plan import Plan
+from core.planfile import load
 from core.report import (
     FRAME_COLUMNS,
     START_COLUMNS,
@@ -46,6 +48,8 @@ POLAR = {
     "shoots.A.date": "2026-12-21",
     "shoots.A.start_after_event_min": 150.0,
 }
+
+SITES = Path(__file__).resolve().parents[2] / "demo_sites"
 
 
 @pytest.fixture(scope="module")
@@ -531,3 +535,14 @@ def test_spans_on_the_page_are_cut_inward(
     for span in spans:
         told = [instant_s(night, clock, near_s=first) for clock in span]
         assert first - 1e-3 <= told[0] < told[1] <= last + 1e-3
+
+
+def test_lamps_that_burn_already_are_not_told_to_come_on_at_noon() -> None:
+    site = next(site for site in SITES.glob("skreigrunn.*"))
+    changes = {"shoots.A.date": "2026-12-21", "ground.lamps.switching.kind": "offset"}
+    told = forecast(with_values(load(site), changes), "A")
+    assert forecast_report(told)["light"] == {
+        "lamps_on": None, "lamps_off": None, "local_sunset": None,
+    }  # fmt: skip
+    page = forecast_page(with_values(load(site), changes), told)
+    assert "burn already, burn on" in page

@@ -1,0 +1,83 @@
+"""What the commands share: options every one of them has, and the formats they answer in."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import io
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Literal
+
+from core.edit import PlanError, with_values
+from core.plan import SHOOT_NAMES, Plan, ShootName
+from core.planfile import load
+from core.sentences import shown
+from core.words import listed
+
+Format = Literal["text", "json", "csv"]
+FORMATS: tuple[Format, ...] = ("text", "json", "csv")
+
+
+def shoot_of(words: argparse.Namespace) -> ShootName:
+    """The shoot asked for; PlanError for another name."""
+    for name in SHOOT_NAMES:
+        if words.shoot == name:
+            return name
+    raise PlanError(f"--shoot has {shown(words.shoot)}; A or B was expected.")
+
+
+def format_of(words: argparse.Namespace, among: tuple[Format, ...] = FORMATS) -> Format:
+    """The format asked for; PlanError for another one."""
+    for form in among:
+        if words.format == form:
+            return form
+    raise PlanError(f"--format has {shown(words.format)}; {listed(among)} was expected.")
+
+
+def plan_of(words: argparse.Namespace) -> Plan:
+    """The plan's file with this run's values.
+
+    Raises
+    ------
+    core.edit.PlanError
+        With one sentence, when the file or a value cannot be used.
+    """
+    plan = load(words.plan)
+    values = key_values("--set", "shoots.A.iso=200", words.set)
+    return with_values(plan, values) if values else plan
+
+
+def key_values(option: str, example: str, texts: Iterable[str]) -> dict[str, object]:
+    """Keys and values of KEY=VALUE; a value is JSON, or plain text where JSON fails.
+
+    Raises
+    ------
+    core.edit.PlanError
+        When there is no key or no equals sign.
+    """
+    return dict(_key_value(option, example, text) for text in texts)
+
+
+def _key_value(option: str, example: str, text: str) -> tuple[str, object]:
+    key, equals, value = text.partition("=")
+    if not (key.strip() and equals):
+        raise PlanError(f"{option} has {shown(text)}; KEY=VALUE such as {example} was expected.")
+    try:
+        return key.strip(), json.loads(value)
+    except (ValueError, RecursionError):
+        return key.strip(), value
+
+
+def as_json(values: Mapping[str, object] | Sequence[Mapping[str, object]]) -> str:
+    """Values as JSON, to be read by eye too."""
+    return json.dumps(values, indent=2, allow_nan=False) + "\n"
+
+
+def as_csv(columns: Sequence[str], rows: Sequence[tuple[object, ...]]) -> str:
+    """A table with its head; a missing value is an empty cell."""
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows(rows)
+    return table.getvalue()
