@@ -9,6 +9,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, Q
 from PySide6.QtWidgets import QSizePolicy, QSlider, QWidget
 
 from app.theme import Theme, px, text_scale, theme_of
+from app.widgets.presses import Presses
 from core.plan import ShootName
 
 #: Scales with more steps than this have no notches.
@@ -70,6 +71,7 @@ class ScaleSlider(QSlider):
         super().__init__(Qt.Orientation.Horizontal, parent)
         self._state = SliderState(count=2, position=0.0)
         self._grip: float | None = None
+        self._presses = Presses()
         self.setAccessibleName(name)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -173,7 +175,7 @@ class ScaleSlider(QSlider):
         to_end = {Qt.Key.Key_Home: -1, Qt.Key.Key_End: 1}
         if key not in steps and key not in to_end:
             return False
-        if not event.isAutoRepeat():
+        if self._presses.begins(event):
             self.grasped.emit()
         modifiers = event.modifiers()
         if key in steps:

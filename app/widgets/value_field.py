@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
 
 from app.style import draw_focus_ring
 from app.theme import font, px, scale_changes, theme_of
+from app.widgets.presses import Presses
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 
@@ -52,6 +53,7 @@ class ValueField(QLineEdit):
         self._width_px, self._height_px = width_px, height_px
         self._flat = flat
         self._shown = ""
+        self._presses = Presses()
         self._refused = False
         self.setAccessibleName(name)
         self.setFrame(False)
@@ -152,7 +154,7 @@ class ValueField(QLineEdit):
             self.accept()
             self.restored.emit()
         elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-            if not event.isAutoRepeat():
+            if self._presses.begins(event):
                 self.opened.emit()
             fine = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
             self.stepped.emit(1 if key == Qt.Key.Key_Up else -1, fine)

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.theme import THEMES, ThemeName, px
+from app.widgets.presses import TOGETHER_MS
 from app.widgets.scale_slider import ScaleSlider, SliderState
 from app.widgets.setting_row import RowState, SettingRow
 from tests.evening import dress, show
@@ -291,3 +292,15 @@ def test_a_refused_text_stays_while_its_own_value_stands(row: SettingRow) -> Non
     row.show_state(RowState("3 s", dataclasses.replace(STATE, good=((1.0, 5.0),))))
     assert row.field.text() == "banana"
     assert row.refusal
+
+
+def test_quick_presses_are_one_movement_and_a_later_one_is_another(
+    qtbot: QtBot, row: SettingRow
+) -> None:
+    grasped = QSignalSpy(row.grasped)
+    for _ in range(5):
+        QTest.keyClick(row.slider, Qt.Key.Key_Right)
+    assert grasped.count() == 1
+    qtbot.wait(TOGETHER_MS + 100)
+    QTest.keyClick(row.slider, Qt.Key.Key_Right)
+    assert grasped.count() == 2
