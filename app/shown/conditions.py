@@ -24,7 +24,7 @@ _WIND_UNPARTED = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 #: Stands behind a gust that is less than the wind: no gust is, so it counts as the wind.
-_COUNTS_AS = ", counts as "
+_COUNTS_AS = " as "
 _WHERE = "shoots.A.conditions"
 
 
@@ -105,7 +105,9 @@ def _gust_text(air: Conditions) -> str:
     counts = _shown("gust_10m_m_s", _gust(air))
     if air.gust_10m_m_s is None or air.gust_10m_m_s >= air.wind_10m_m_s:
         return counts
-    return f"{_shown('gust_10m_m_s', air.gust_10m_m_s)}{_COUNTS_AS}{counts}"
+    # Without its unit, which the other figure bears: the field is narrow.
+    typed = _shown("gust_10m_m_s", air.gust_10m_m_s).partition(" ")[0]
+    return f"{typed}{_COUNTS_AS}{counts}"
 
 
 def _wind_text(air: Conditions) -> str:

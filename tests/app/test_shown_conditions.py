@@ -44,7 +44,7 @@ def test_a_converted_wind_is_shown_to_the_tenth() -> None:
 
 @pytest.mark.parametrize(
     ("gust_m_s", "text"),
-    [(1.1, "1.1 m/s, counts as 3 m/s"), (3.0, "3 m/s"), (4.5, "4.5 m/s"), (None, "4.2 m/s")],
+    [(1.1, "1.1 as 3 m/s"), (3.0, "3 m/s"), (4.5, "4.5 m/s"), (None, "4.2 m/s")],
 )
 def test_a_gust_below_the_wind_is_told_with_what_it_counts_as(
     gust_m_s: float | None, text: str
