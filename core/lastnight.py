@@ -33,8 +33,8 @@ Showed = Literal["over", "fine", "dark"]
 EYE_SIGMA_STOPS = 0.4
 #: A figure said to lie where it hardly can is taken as standing on the limit.
 _LEAST_INSIDE = 1e-3
-#: Share of its variance that a figure keeps at most, so that a reading has a finite sigma.
-_MOST_LEFT = 0.999
+#: The widest 1-sigma that a reading of a plan may have.
+_WIDEST_STOPS = 5.0
 #: A figure is worth a line when its sigma shrank to this share or less.
 _NARROWED = 0.97
 
@@ -192,9 +192,10 @@ def within(expected: float, sigma: float, low: float, high: float) -> tuple[floa
     at_low, at_high = normal.pdf(below), normal.pdf(above)
     shift = (at_low - at_high) / inside
     pull = (_times(below, at_low) - _times(above, at_high)) / inside
-    left = min(1.0 + pull - shift**2, _MOST_LEFT)
-    weight = 1.0 / left - 1.0
-    return expected + sigma * shift / left / weight, sigma / np.sqrt(weight)
+    left = 1.0 + pull - shift**2
+    # What hardly narrows the figure is a reading with the widest sigma that one may have.
+    weight = max(1.0 / left - 1.0, (sigma / _WIDEST_STOPS) ** 2)
+    return expected + sigma * shift * (1.0 + weight) / weight, sigma / float(np.sqrt(weight))
 
 
 def _times(deviation: float, density: float) -> float:

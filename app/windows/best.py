@@ -78,11 +78,11 @@ class BestWindow(Pane):
         self._wanted = preferences()
         self.choices: tuple[Choice, ...] = ()
         self.take_buttons: list[Button] = []
-        self._build()
         self.resize(px(680), px(760))
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the aim, the list, the trade-off, the filters, what is liked best."""
+        self.choices, self.take_buttons = (), []
         about = "Every shutter, ISO, aperture, filter and interval of this camera, for this aim."
         column.addLayout(heading("What do you want?", about))
         self.aim = Switch("Aim", [text for _, text in _AIMS], size_px=13)
@@ -151,12 +151,7 @@ class BestWindow(Pane):
 
     def refresh(self) -> None:
         """Ask for the list anew; what is shown is the last one, said to be looked at again."""
-        plan = self._store.plan
-        if plan is None:
-            return
-        if not hasattr(self, "aim"):
-            self._build()
-        seen = self._seen
+        plan, seen = self._plan, self._seen
         self.minute.setVisible(self._aim() == "minute")
         self.curve.show_trades(
             trade_off(plan, seen), seen.shoot.interval_s, seen.clip.clip_length_s
@@ -172,10 +167,9 @@ class BestWindow(Pane):
 
     def ask_filters(self) -> None:
         """Ask which filters to pack."""
-        if self._store.plan is not None:
-            self.packed.show_text("Looking …")
-            asked = self._question(pack=True)
-            self._behind.ask(asked, partial(_pack, asked, self._memory))
+        self.packed.show_text("Looking …")
+        asked = self._question(pack=True)
+        self._behind.ask(asked, partial(_pack, asked, self._memory))
 
     def take(self, choice: Choice) -> None:
         """Give the active shoot a choice's start and settings."""
@@ -198,7 +192,7 @@ class BestWindow(Pane):
         )
 
     def _answer(self, asked: _Asked, answer: Settings | tuple[Packed, ...]) -> None:
-        if asked != self._question(pack=asked.pack):
+        if self._store.plan is None or asked != self._question(pack=asked.pack):
             return
         if isinstance(answer, Settings):
             self._show(answer)

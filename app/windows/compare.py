@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
@@ -28,7 +28,6 @@ class CompareWindow(Pane):
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, "A against B", parent)
         self.moves: Moves | None = None
-        self._build()
         self.resize(px(520), px(860))
 
     def fill(self, column: QVBoxLayout) -> None:
@@ -50,12 +49,12 @@ class CompareWindow(Pane):
         self.table = Table("A against B", columns, row_px=22, ruled=True)
         column.addWidget(self.table)
 
+    def subject(self) -> Hashable:
+        """Always the same: nothing is typed here."""
+        return "both shoots"
+
     def refresh(self) -> None:
         """Show both shoots as they stand."""
-        if self._store.plan is None:
-            return
-        if not hasattr(self, "buttons"):
-            self._build()
         a, b = (self._side(name) for name in ("A", "B"))
         if a is None or b is None:
             return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Hashable
 from functools import partial
 
 import msgspec
@@ -107,11 +108,11 @@ class LastNightWindow(Pane):
         super().__init__(store, "Last night", parent)
         self._memory = Memory(entries=12)
         self._take: Take | None = None
-        self._build()
         self.resize(px(700), px(620))
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the take, what it showed, what follows, the takes so far."""
+        self._take = None
         about = "The settings are those of the active shoot; type when it was really pressed."
         column.addLayout(heading("The take", about))
         shoot = self._seen.shoot
@@ -154,16 +155,15 @@ class LastNightWindow(Pane):
 
     def refresh(self) -> None:
         """Show the takes of the plan."""
-        plan = self._store.plan
-        if plan is None:
-            return
-        if not hasattr(self, "night"):
-            self._build()
         emptied(self._list)
-        for take in plan.takes:
+        for take in self._plan.takes:
             self._list.addLayout(self._line(take))
-        if not plan.takes:
+        if not self._plan.takes:
             self._list.addWidget(Text("None yet.", size_px=12, ink="ink3"))
+
+    def subject(self) -> Hashable:
+        """The place and the shoot: another night is what is planned here."""
+        return (self._plan.place, self._store.active)
 
     def learn(self) -> None:
         """Learn from what was said of the take."""

@@ -81,11 +81,11 @@ class LateWindow(Pane):
         self._behind.answered.connect(self._answer)
         self.options: tuple[Option, ...] = ()
         self.takes: tuple[SeriesTake, ...] = ()
-        self._build()
         self.resize(px(680), px(720))
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the clock now with what can be done, and several batteries."""
+        self.options, self.takes = (), ()
         about = "For the active shoot. Nothing is listed that the battery does not bring home."
         column.addLayout(heading("What can still be done?", about))
         self.now = TypedRow("It is now", self._now_s(), self._typed_now, self._clock)
@@ -126,28 +126,23 @@ class LateWindow(Pane):
 
     def refresh(self) -> None:
         """Drop what was listed for another plan."""
-        if self._store.plan is None:
-            return
-        if not hasattr(self, "now"):
-            self._build()
         if self.options or self.takes:
             self._clear("The plan has changed since: look again.")
 
     def look(self) -> None:
         """Ask what can still be done from now on."""
-        plan = self._store.plan
-        if plan is None or not self.now.settle():
+        if not self.now.settle():
             return
-        name = self._store.active
+        plan, name = self._plan, self._store.active
         asked = _Late(plan, name, self.now.value, self.airborne.isChecked(), preferences())
         self._clear("Looking …")
         self._behind.ask(asked, partial(_rescue, asked, self._memory))
 
     def plan_takes(self) -> None:
         """Ask for several takes in this evening."""
-        plan = self._store.plan
-        if plan is None or not self.swap.settle():
+        if not self.swap.settle():
             return
+        plan = self._plan
         count = _COUNTS[self.count.current]
         asked = _Several(plan, self._store.active, count, self.swap.value, preferences())
         self._clear("")
@@ -160,7 +155,9 @@ class LateWindow(Pane):
         self._store.replace(label, plan)
 
     def _answer(self, asked: _Late | _Several, answer: Rescue | Series) -> None:
-        if asked.plan != self._store.plan:
+        if self._store.plan is None:
+            return
+        if asked.plan != self._plan:
             self._clear("The plan has changed since: look again.")
         elif isinstance(answer, Rescue):
             self._show_options(answer)

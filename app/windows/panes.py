@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLayout, QScrollArea, QVBoxLayout, QWidget
 
@@ -22,6 +24,7 @@ class Pane(QWidget):
         self.setWindowFlag(self.windowType().Window, on=True)
         self.setWindowTitle(f"{title} \N{EN DASH} Duskwright")
         self._store = store
+        self._filled_for: Hashable = None
         self._area = QScrollArea()
         self._area.setWidgetResizable(True)
         self._area.setFrameShape(QFrame.Shape.NoFrame)
@@ -31,11 +34,11 @@ class Pane(QWidget):
         self.resize(px(560), px(660))
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
-        self._soon.timeout.connect(self._refresh_if_shown)
+        self._soon.timeout.connect(self._renew_if_shown)
         self._soon.setInterval(0)
         # Straight to the timer: what outlives this window must not call into it.
         store.settled.connect(self._soon.start)
-        scale_changes().changed.connect(self._build)
+        scale_changes().changed.connect(self._build_anew)
 
     def refresh(self) -> None:
         """Show the plan as it stands; for the window of a subject to write."""
@@ -45,10 +48,15 @@ class Pane(QWidget):
         """Lay the parts out in a column; for the window of a subject to write."""
         raise NotImplementedError
 
+    def subject(self) -> Hashable:
+        """What the fields were first filled for: another one fills them anew."""
+        shoot = self._seen.shoot
+        return (self._plan.place, self._store.active, shoot.date, shoot.twilight)
+
     def showEvent(self, event: object) -> None:
         """Be up to date when it comes up."""
         super().showEvent(event)  # type: ignore[arg-type]
-        self.refresh()
+        self._renew()
 
     @property
     def _plan(self) -> Plan:
@@ -76,19 +84,37 @@ class Pane(QWidget):
         night = self._seen.night
         return clock_text(night.clock(night.event.time_s + 60.0 * minutes), seconds=True)
 
-    def _refresh_if_shown(self) -> None:
-        if self.isVisible() and self._store.plan is not None:
-            self.refresh()
+    def _renew_if_shown(self) -> None:
+        if self.isVisible():
+            self._renew()
+
+    def _renew(self) -> None:
+        """Show what the store holds; nothing while there is no plan."""
+        if self._store.plan is None:
+            self._filled_for = None
+            self._put(QWidget())
+            return
+        if self.subject() != self._filled_for:
+            self._build()
+        self.refresh()
+
+    def _build_anew(self) -> None:
+        """Lay everything out at another text scale."""
+        self._filled_for = None
+        self._renew_if_shown()
 
     def _build(self) -> None:
-        """Lay everything out, at the text scale of now."""
         body = QWidget()
         column = QVBoxLayout(body)
         column.setContentsMargins(px(20), px(14), px(20), px(20))
         column.setSpacing(0)
-        if self._store.plan is not None:
-            self.fill(column)
+        self.fill(column)
         column.addStretch(1)
+        self._filled_for = self.subject()
+        self._put(body)
+
+    def _put(self, body: QWidget) -> None:
+        # The old one may be telling of a click just now, so it goes later.
         old = self._area.takeWidget()
         self._area.setWidget(body)
         if old is not None:

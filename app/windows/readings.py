@@ -51,7 +51,6 @@ class ReadingsWindow(Pane):
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, "Readings on site", parent)
         self._memory = Memory(entries=12)
-        self._build()
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: a reading, the lamps, what was read so far."""
@@ -111,15 +110,11 @@ class ReadingsWindow(Pane):
 
     def refresh(self) -> None:
         """Show what is expected now and what was read so far."""
-        if self._store.plan is None:
-            return
-        if not hasattr(self, "part"):
-            self._build()
         self._expect()
         emptied(self._list)
-        for index, reading in enumerate(self._store.plan.readings):
+        for index, reading in enumerate(self._plan.readings):
             self._list.addLayout(self._line(index, reading))
-        if not self._store.plan.readings:
+        if not self._plan.readings:
             self._list.addWidget(Text("None yet.", size_px=12, ink="ink3"))
 
     def take(self) -> None:

@@ -156,3 +156,15 @@ def test_the_window_without_a_plan_shows_itself(qtbot: QtBot) -> None:
     qtbot.addWidget(empty)
     empty.show()
     assert empty.isVisible()
+
+
+def test_a_plan_that_closes_while_it_is_searched_leaves_nothing_to_answer(
+    qtbot: QtBot, window: BestWindow, store: Store
+) -> None:
+    store.edit("iso", {"shoots.A.iso": 200.0})
+    window.refresh()
+    store.open(None)
+    qtbot.waitUntil(lambda: not window.searching, timeout=20_000)
+    store.open(load(SITE))
+    store.settle_now()
+    qtbot.waitUntil(lambda: bool(window.choices), timeout=20_000)

@@ -124,3 +124,19 @@ def test_the_window_without_a_plan_shows_itself(qtbot: QtBot) -> None:
     qtbot.addWidget(empty)
     empty.show()
     assert empty.isVisible()
+
+
+def test_another_plan_fills_the_fields_anew(
+    qtbot: QtBot, window: ReadingsWindow, store: Store
+) -> None:
+    before = window.time.field.text()
+    other = next(site for site in demo_sites() if site.stem == "marrow_bend")
+    store.open(None)
+    qtbot.wait(20)
+    store.open(load(other))
+    store.settle_now()
+    qtbot.waitUntil(lambda: window.time.field.text() != before)
+    seen = store.outlook("A")
+    assert seen is not None
+    expected = seen.night.clock(seen.press_s - 360.0)
+    assert window.time.field.text() == expected.strftime("%H:%M:%S")

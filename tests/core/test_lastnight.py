@@ -133,6 +133,15 @@ def test_fine_says_what_a_figure_cut_off_at_its_limits_says(
     assert sigma * math.sqrt(1.0 - weight) == pytest.approx(cut.std(), rel=2e-3)
 
 
+def test_fine_where_it_hardly_could_be_otherwise_is_taken_and_says_nothing() -> None:
+    stops, noise = within(0.0, 0.3, -9.0, 9.0)
+    assert noise == pytest.approx(5.0)
+    assert stops == pytest.approx(0.0)
+    wide = with_values(PLAN, {"bands.street.low_stops": -15.0, "bands.street.high_stops": 15.0})
+    taught = lesson_of(wide, TAKE, [Remark("street", "fine")], MEMORY)
+    assert taught.after.of("lamps") == pytest.approx(0.0, abs=0.01)
+
+
 @pytest.mark.parametrize(
     ("remark", "words"),
     [
