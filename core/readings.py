@@ -33,11 +33,25 @@ def readings_of_night(plan: Plan, night: Night) -> tuple[Reading, ...]:
 
 
 def learned_before(plan: Plan, night: Night) -> tuple[Learned, ...]:
-    """What other nights taught for good: a night's own readings are read afresh instead."""
-    tonight = {take.id for take in plan.takes if _is_on(night, take.start)}
-    return tuple(
-        item for item in plan.learned if item.name in KEPT_NAMES and item.take_id not in tonight
-    )
+    """What earlier nights taught for good, in the order of their takes.
+
+    A night's own readings are read afresh instead, and what a later take taught rests on
+    this one's already: either would count twice.
+    """
+    starts_s = {take.id: instant_s(take.start) for take in plan.takes}
+    # What belongs to no take of the plan was known from the beginning.
+    known = [(starts_s.get(item.take_id or "", -np.inf), item) for item in plan.learned]
+    earlier = [
+        (start_s, item)
+        for start_s, item in known
+        if item.name in KEPT_NAMES and start_s < _first_s(night)
+    ]
+    return tuple(item for _, item in sorted(earlier, key=lambda one: one[0]))
+
+
+def _first_s(night: Night) -> float:
+    """Where a night's own side of solar midnight begins."""
+    return night.start_s if night.twilight == "dusk" else night.darkest_s
 
 
 def learned_name(unknown: Unknown) -> str:

