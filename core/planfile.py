@@ -116,7 +116,7 @@ def save(
     except PlanError:
         raise
     except (OSError, ValueError) as refusal:
-        raise PlanFileError(f"{file_name(path)} was not saved: {reason_text(refusal)}.") from None
+        raise PlanFileError(f"{file_name(path)} was not saved: {_unsaved(refusal)}.") from None
     return Document(document.plan, text)
 
 
@@ -168,3 +168,10 @@ def _what_is_there(target: Path, known: bytes | None, *, replace_unread: bool) -
         raise PlanFileError(
             f"Nothing was saved, because a file that would be lost is there: {refusal}"
         ) from None
+
+
+def _unsaved(refusal: OSError | ValueError) -> str:
+    """Why a file was not written; one that is to be made is never missing, its folder is."""
+    if isinstance(refusal, FileNotFoundError | NotADirectoryError):
+        return "its folder is not there, or no file can be made in it; choose another folder"
+    return reason_text(refusal)

@@ -70,7 +70,8 @@ def test_where_no_file_can_be_written_nothing_is(tmp_path: Path) -> None:
     folder.mkdir()
     cases = {
         folder: "a folder or a device has this name",
-        tmp_path / "nowhere" / "quay.duskplan": "it is not there",
+        tmp_path / "nowhere" / "quay.duskplan": "its folder is not there, or no file can be made"
+        " in it; choose another folder",
         tmp_path / ("n" * 300): "the name is too long",
     }
     for path, reason in cases.items():
