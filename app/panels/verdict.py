@@ -165,13 +165,14 @@ def _cautioned(first: str, before: str) -> str:
 
 
 def _beside_words(seen: Outlook, verdict: Verdict) -> str:
-    """The other shoot in short: when, how, and what fails."""
+    """The other shoot in short: what fails, when and how."""
     clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
     shutter, iso, _, nd_filter, interval, *_ = verdict.settings
     with_filter = "" if seen.shoot.nd_stops == 0.0 else f", {nd_filter}"
     how = f"{clock}, {shutter}, {iso}{with_filter}, {interval}"
     fails = verdict.sentence if verdict.first.startswith("Does not") else ""
-    return f"{how}: {fails}" if fails else f"{how}."
+    # What fails comes first: the end of the line is cut where the room is narrow.
+    return f"{fails} {how}." if fails else f"{how}."
 
 
 def _said(shown: Shown) -> str:

@@ -315,3 +315,16 @@ def test_the_findings_leave_a_low_window_to_the_sheet(
     assert findings.sizeHint().height() == heights[0] + 1
     store.open(None)
     assert findings.sizeHint().height() > 0
+
+
+def test_what_fails_in_the_other_shoot_comes_before_its_settings(
+    verdict: VerdictPanel, store: Store
+) -> None:
+    store.edit("b", {"shoots.B.iso": 1600.0})
+    store.settle_now()
+    shown, seen = verdict.shown, store.outlook("B")
+    assert shown is not None
+    assert seen is not None
+    assert shown.other_first == "Does not hold."
+    clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
+    assert shown.other_sentence.index(clock) > shown.other_sentence.index("burn")
