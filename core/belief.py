@@ -33,7 +33,9 @@ _LEVEL, _WEATHER, _HAZE, _LAMPS, _SKY = range(len(UNKNOWNS))
 #: Below these sigmas a figure counts as known; it keeps the algebra regular.
 _KNOWN_SIGMA = 1e-4
 #: The street's tone bends with the lamps' share; it is straightened anew this often.
-_ROUNDS = 6
+_ROUNDS = 40
+_HALVINGS = 8
+_SETTLED = 1e-10
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,7 @@ def belief_before(cloud_okta: float, kept: dict[Unknown, tuple[float, float]]) -
 
 
 def after_reading(before: Belief, observations: Sequence[Observation]) -> Belief:
-    """Belief after some observations: the Gauss-Newton step of a normal belief, repeated.
+    """Belief after some observations: the damped Gauss-Newton step of a normal belief, repeated.
 
     Each observation is taken as normal with its own sigma, independent of the others
     (Gelb (ed.) 1974, Applied Optimal Estimation, section 6.1: the iterated extended filter).
@@ -132,11 +134,26 @@ def after_reading(before: Belief, observations: Sequence[Observation]) -> Belief
     mean, covariance = np.array(before.mean), np.array(before.covariance)
     noise = np.diag([max(seen.sigma_stops, _KNOWN_SIGMA) ** 2 for seen in observations])
     read = np.array([seen.log2 for seen in observations])
-    at = mean
+    known, sharp = np.linalg.inv(covariance), np.linalg.inv(noise)
+
+    def misfit(values: FloatArray) -> float:
+        off, moved = read - _expected(observations, values)[0], values - mean
+        return float(off @ sharp @ off + moved @ known @ moved)
+
+    at, cost = mean, misfit(mean)
     for _ in range(_ROUNDS):
         expected, slope = _expected(observations, at)
         gain = np.linalg.solve(slope @ covariance @ slope.T + noise, slope @ covariance).T
-        at = mean + gain @ (read - expected - slope @ (mean - at))
+        step = mean + gain @ (read - expected - slope @ (mean - at)) - at
+        # A whole step may overshoot where the street's tone bends: it is halved until it helps.
+        shares = 0.5 ** np.arange(_HALVINGS)
+        costs = [misfit(at + share * step) for share in shares]
+        best = int(np.argmin(costs))
+        if costs[best] >= cost - _SETTLED:
+            break
+        at, cost = at + shares[best] * step, costs[best]
+    _, slope = _expected(observations, at)
+    gain = np.linalg.solve(slope @ covariance @ slope.T + noise, slope @ covariance).T
     left = np.eye(len(UNKNOWNS)) - gain @ slope
     # Joseph's form stays symmetric and positive where the short one loses both.
     return _belief(at, left @ covariance @ left.T + gain @ noise @ gain.T)

@@ -83,8 +83,7 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
     """
     if not remarks:
         raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
-    plan = without_take(plan, take.id)
-    before = _belief(plan, take, memory)
+    plan = _without(plan, take.id)
     seen = as_flown(plan, take, memory)
     readings = tuple(_reading(plan, take, seen, remark) for remark in remarks)
     noted = checked(
@@ -92,14 +91,38 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
             plan, takes=(*plan.takes, take), readings=(*plan.readings, *readings)
         )
     )
-    after = _belief(noted, take, memory)
-    learned = tuple(_learned(take, before, after))
-    taught = msgspec.structs.replace(noted, learned=(*noted.learned, *learned))
-    return Lesson(checked(taught), before, after)
+    taught = checked(relearned(noted, memory))
+    before = _belief(_without(taught, take.id), take, memory)
+    return Lesson(taught, before, _belief(taught, take, memory))
 
 
-def without_take(plan: Plan, take_id: str) -> Plan:
-    """The plan without a take and everything that was read from it or learned by it."""
+def without_take(plan: Plan, take_id: str, memory: Memory) -> Plan:
+    """The plan without a take and without anything that was read from it or learned by it."""
+    return relearned(_without(plan, take_id), memory)
+
+
+def relearned(plan: Plan, memory: Memory) -> Plan:
+    """The plan with what its takes taught worked out anew, the earliest first.
+
+    A later take rests on what the earlier ones taught: none can be told, corrected or
+    forgotten alone. What belongs to no take with readings stays.
+    """
+    told = {reading.take_id for reading in plan.readings}
+    takes = sorted((t for t in plan.takes if t.id in told), key=lambda t: instant_s(t.start))
+    ids = {take.id for take in takes}
+    kept = tuple(item for item in plan.learned if item.take_id not in ids)
+    fresh = msgspec.structs.replace(plan, learned=kept)
+    for take in takes:
+        before, after = (
+            _belief(_without(fresh, take.id), take, memory),
+            _belief(fresh, take, memory),
+        )
+        learned = (*fresh.learned, *_learned(take, before, after))
+        fresh = msgspec.structs.replace(fresh, learned=learned)
+    return fresh
+
+
+def _without(plan: Plan, take_id: str) -> Plan:
     return msgspec.structs.replace(
         plan,
         takes=tuple(take for take in plan.takes if take.id != take_id),

@@ -155,6 +155,11 @@ class LastNightWindow(Pane):
 
     def refresh(self) -> None:
         """Show the takes of the plan."""
+        if self._take not in self._plan.takes:
+            # Undone or forgotten: what was said of it is no longer so.
+            self._take = None
+            self.learned.show_text("")
+            self.told.show_text("")
         emptied(self._list)
         for take in self._plan.takes:
             self._list.addLayout(self._line(take))
@@ -208,7 +213,7 @@ class LastNightWindow(Pane):
     def forget(self, take_id: str) -> None:
         """Take a take and what it taught out of the plan."""
         self._store.begin_gesture()
-        self._store.replace("forget a take", without_take(self._plan, take_id))
+        self._store.replace("forget a take", without_take(self._plan, take_id, self._memory))
 
     def _flown(self) -> tuple[Plan, Take]:
         """The plan with the shoot as it was flown, and the take."""

@@ -81,6 +81,7 @@ class LateWindow(Pane):
         self._behind.answered.connect(self._answer)
         self.options: tuple[Option, ...] = ()
         self.takes: tuple[SeriesTake, ...] = ()
+        self._asked: _Late | _Several | None = None
         self.resize(px(680), px(720))
 
     def fill(self, column: QVBoxLayout) -> None:
@@ -150,16 +151,22 @@ class LateWindow(Pane):
         self._behind.ask(asked, partial(_series, asked, self._memory))
 
     def take(self, plan: Plan, label: str) -> None:
-        """Take what was chosen as the plan."""
+        """Take what was chosen as the plan, if it is still the plan that was asked about."""
+        asked = self._asked
+        if asked is None or (asked.plan, asked.name) != (self._plan, self._store.active):
+            self._clear("The plan has changed since: look again.")
+            return
         self._store.begin_gesture()
         self._store.replace(label, plan)
 
     def _answer(self, asked: _Late | _Several, answer: Rescue | Series) -> None:
         if self._store.plan is None:
             return
-        if asked.plan != self._plan:
+        if (asked.plan, asked.name) != (self._plan, self._store.active):
             self._clear("The plan has changed since: look again.")
-        elif isinstance(answer, Rescue):
+            return
+        self._asked = asked
+        if isinstance(answer, Rescue):
             self._show_options(answer)
         else:
             self._show_takes(answer)

@@ -51,6 +51,7 @@ class ReadingsWindow(Pane):
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, "Readings on site", parent)
         self._memory = Memory(entries=12)
+        self._told_of: Plan | None = None
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: a reading, the lamps, what was read so far."""
@@ -111,6 +112,10 @@ class ReadingsWindow(Pane):
     def refresh(self) -> None:
         """Show what is expected now and what was read so far."""
         self._expect()
+        if self._plan != self._told_of:
+            # Undone or changed since: what was said is no longer so.
+            self.moves.show_text("")
+            self.learned.show_text("")
         emptied(self._list)
         for index, reading in enumerate(self._plan.readings):
             self._list.addLayout(self._line(index, reading))
@@ -162,6 +167,7 @@ class ReadingsWindow(Pane):
 
     def _tell(self, before: Plan, after: Plan) -> None:
         self._refusal.say("")
+        self._told_of = after
         name = self._store.active
         change = moved(before, after, name, self._memory)
         self.moves.show_text(f"{name}: {change.sentence}")

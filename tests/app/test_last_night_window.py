@@ -109,3 +109,17 @@ def test_the_window_without_a_plan_shows_itself(qtbot: QtBot) -> None:
     qtbot.addWidget(empty)
     empty.show()
     assert empty.isVisible()
+
+
+def test_what_was_said_of_an_undone_take_is_taken_back(
+    window: LastNightWindow, store: Store
+) -> None:
+    say(window, "land", 3, "40")
+    click(window.learn_button)
+    store.settle_now()
+    window.refresh()
+    assert window.learned.text()
+    store.undo_stack.undo()
+    store.settle_now()
+    window.refresh()
+    assert window.learned.text() == ""

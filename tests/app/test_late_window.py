@@ -117,3 +117,25 @@ def test_the_window_without_a_plan_shows_itself(qtbot: QtBot) -> None:
     qtbot.addWidget(empty)
     empty.show()
     assert empty.isVisible()
+
+
+def test_what_was_asked_for_one_shoot_is_not_done_to_another(
+    qtbot: QtBot, window: LateWindow, store: Store
+) -> None:
+    at(window, "19:20")
+    looked(qtbot, window)
+    option, before = window.options[0], store.plan
+    store.set_active("B")
+    window.take(option.plan, "what can still be done")
+    assert store.plan == before
+
+
+def test_an_edit_since_is_not_thrown_away(qtbot: QtBot, window: LateWindow, store: Store) -> None:
+    at(window, "19:20")
+    looked(qtbot, window)
+    option = window.options[0]
+    store.edit("iso", {"shoots.A.iso": 400.0})
+    window.take(option.plan, "what can still be done")
+    assert store.plan is not None
+    assert store.plan.shoots.A.iso == 400.0
+    assert "look again" in window.told.text()

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import minimize
 
 from core.belief import (
     UNKNOWNS,
@@ -18,6 +19,7 @@ from core.belief import (
     typed_belief,
 )
 from core.cloud import ambient_sigma_stops
+from core.exposure import FloatArray
 from core.plan import Part
 
 STOPS = st.floats(-3.0, 3.0)
@@ -110,3 +112,25 @@ def test_draws_spread_as_the_belief_does(offs: list[float], seed: int) -> None:
     split = np.array([[1.0, 1.0, 0.0, 0.0, 0.0], *np.eye(5)[2:]])
     expected = split @ covariance @ split.T
     assert np.cov(np.vstack([level, rest])) == pytest.approx(expected, abs=0.04)
+
+
+@pytest.mark.parametrize("off", [-1.5, -2.0, -3.0, 3.0])
+@pytest.mark.parametrize(("land", "lamp"), [(0.0, 0.0), (1.0, 2.0), (2.0, 1.0)])
+def test_a_street_far_from_what_was_expected_finds_the_likeliest_night(
+    off: float, land: float, lamp: float
+) -> None:
+    # Against scipy's general minimiser of the same misfit.
+    before, reading = typed_belief(0.0), seen("street", off, 0.2, land_log2=land, lamp_log2=lamp)
+    sigma = np.array([before.sigma_of(name) for name in UNKNOWNS])
+
+    def misfit(values: FloatArray) -> float:
+        held = Belief(tuple(values.tolist()), before.covariance)
+        missed = (reading.log2 - expected_log2(reading, held)) / reading.sigma_stops
+        return float(missed**2 + ((values / sigma) ** 2).sum())
+
+    least = min(
+        float(minimize(misfit, start, method="BFGS").fun)
+        for start in (np.zeros(5), np.array([off / 2, off / 2, 0.0, off, 0.0]))
+    )
+    found = misfit(np.array(after_reading(before, [reading]).mean))
+    assert found <= least + 0.02

@@ -91,7 +91,7 @@ def test_said_again_replaces_what_was_said_before() -> None:
     other = lesson(Remark("street", "fine"), plan=once.plan)
     straight = lesson(Remark("street", "fine"))
     assert other.plan == straight.plan
-    assert without_take(once.plan, TAKE.id) == PLAN
+    assert without_take(once.plan, TAKE.id, MEMORY) == PLAN
 
 
 def test_a_second_take_goes_on_from_what_the_first_taught() -> None:
@@ -118,6 +118,18 @@ def test_a_first_take_told_again_after_a_second_counts_once() -> None:
     third = with_values(again.plan, {"shoots.A.date": NEXT_DAY + dt.timedelta(days=1)})
     held = outlook(third, "A", MEMORY).light.belief
     assert held.sigma_of("lamps") == pytest.approx(second.after.sigma_of("lamps"))
+
+
+def test_takes_teach_the_same_in_whatever_order_they_are_told_corrected_or_forgotten() -> None:
+    over, dark = [Remark("street", "over", by_stops=0.5)], [Remark("land", "dark", frame=100)]
+    tonight = next_night(PLAN)
+    seen = outlook(tonight, "A", MEMORY)
+    other = flown_take(tonight, "A", "t2", seen.night.clock(seen.press_s))
+    in_turn = lesson_of(next_night(lesson(*over).plan), other, dark, MEMORY).plan
+    turned = lesson_of(lesson_of(tonight, other, dark, MEMORY).plan, TAKE, over, MEMORY).plan
+    assert sorted(turned.learned, key=str) == sorted(in_turn.learned, key=str)
+    alone = lesson_of(tonight, other, dark, MEMORY).plan
+    assert without_take(in_turn, TAKE.id, MEMORY) == alone
 
 
 def test_fine_moves_little_where_it_was_expected_to_be_fine() -> None:
