@@ -93,7 +93,9 @@ class _Lines(pg.GraphicsObject):
 
 
 def polygon(x: FloatArray, y: FloatArray) -> QPolygonF:
-    """The points of a line, much faster than one by one."""
+    """The points of a line, much faster than one by one; a line of none is empty."""
+    if not len(x):
+        return QPolygonF()  # pyqtgraph writes into an array that it cannot make
     points: QPolygonF = arrayToQPolygonF(x, y)
     return points
 
