@@ -13,4 +13,5 @@ def test_a_line_without_points_is_empty() -> None:
 
 def test_a_line_keeps_its_points() -> None:
     points = polygon(np.array([1.0, 2.0]), np.array([3.0, 4.0]))
-    assert [(point.x(), point.y()) for point in points] == [(1.0, 3.0), (2.0, 4.0)]
+    found = [points.at(place) for place in range(points.size())]
+    assert [(point.x(), point.y()) for point in found] == [(1.0, 3.0), (2.0, 4.0)]
