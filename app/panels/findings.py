@@ -6,6 +6,7 @@ import contextlib
 import math
 from functools import partial
 from itertools import accumulate
+from typing import Final
 
 from PySide6.QtCore import QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QGuiApplication, QPainter, QPaintEvent, QResizeEvent
@@ -23,12 +24,14 @@ from app.theme import px, scale_changes, theme_of
 from app.widgets.buttons import Button
 from app.widgets.flags import Flag
 from app.widgets.marks import SEVERITY_WORDS, Mark
-from app.widgets.stamp import fitted, text_width, write
+from app.widgets.stamp import Face, text_width, wrapped, write
 from core.edit import PlanError
 from core.findings import Finding, Remedy
 from core.plan import ShootName
 
-_ROW_PX = 32.0
+_ROW_PX, _LINE_PX = 32.0, 16.0
+_FACT: Final[Face] = (13, 600)
+_REST: Final[Face] = (13, 400)
 _SHOWN_ROWS = 3
 # Of the window's height: more would take it from the sheet.
 _MOST_SHARE = 1.0 / 6.0
@@ -79,7 +82,9 @@ class FindingsPanel(QScrollArea):
         """Room for up to three rows, fewer in a low window, and always for one."""
         heights = list(accumulate(row.height() for row in self._rows[:_SHOWN_ROWS]))
         most = _MOST_SHARE * self._window_height
-        shown = [height for height in heights if height <= most] or heights[:1]
+        whole = [height for height in heights if height <= most]
+        # One row is always seen; of a very high one two lines, and the rest scrolls.
+        shown = whole or [min(height, px(_ROW_PX + _LINE_PX)) for height in heights[:1]]
         return QSize(px(400), max(*shown, px(_ROW_PX), 0) + 1)
 
     def minimumSizeHint(self) -> QSize:
@@ -92,7 +97,7 @@ class FindingsPanel(QScrollArea):
         self.updateGeometry()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Rows may need a second line in less room."""
+        """Rows may need more lines in less room."""
         super().resizeEvent(event)
         self._fit_rows()
 
@@ -219,10 +224,10 @@ class FindingRow(QWidget):
             self._store.edit(remedy.label, dict(remedy.values))
 
     def height_in(self, width: int) -> int:
-        """32 px, more where the words need a second line in some room."""
+        """32 px, more where the words need more lines in some room."""
         parts = (self._mark, self._flag, *self.buttons)
         taken = sum(part.sizeHint().width() + px(8) for part in parts) + px(24)
-        return px(_ROW_PX) + (self._words.lines(width - taken) - 1) * px(16)
+        return px(_ROW_PX) + (self._words.lines(width - taken) - 1) * px(_LINE_PX)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the line beneath the row."""
@@ -232,7 +237,7 @@ class FindingRow(QWidget):
 
 
 class _Words(QWidget):
-    """The fact in 600 and the rest in 400, in one line or in two."""
+    """The fact in 600 and the rest in 400, in one line or in as many as they need."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -246,24 +251,30 @@ class _Words(QWidget):
             self.setToolTip(f"{fact} {rest}".strip())
             self.update()
 
-    def _widths(self) -> tuple[int, int]:
-        return text_width(self._fact, (13, 600)), text_width(self._rest, (13, 400))
-
     def lines(self, width: int) -> int:
         """How many lines the words take in some room."""
-        fact, rest = self._widths()
-        return 1 if not self._rest or fact + px(8) + rest <= width else 2
+        return 1 if self._in_one(width) else len(self._wrapped(width))
+
+    def _in_one(self, width: int) -> bool:
+        if not self._rest:
+            return text_width(self._fact, _FACT) <= width
+        return text_width(self._fact, _FACT) + px(8) + text_width(self._rest, _REST) <= width
+
+    def _wrapped(self, width: int) -> tuple[tuple[str, Face, str], ...]:
+        """Lines with their type and ink: the fact's, then the rest's."""
+        fact = ((line, _FACT, "ink") for line in wrapped(self._fact, _FACT, width))
+        return *fact, *((line, _REST, "ink2") for line in wrapped(self._rest, _REST, width))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
-        """Paint fact and rest beside each other, or the rest below."""
-        theme, painter = theme_of(self), QPainter(self)
-        fact, _ = self._widths()
-        one = self.lines(self.width()) == 1
-        height = self.height() if one else self.height() // 2
-        left, top = (fact + px(8), 0) if one else (0, height - px(2))
-        for x, y, text, type_, ink in (
-            (0, 0, self._fact, (13, 600), theme.ink),
-            (left, top, self._rest, (13, 400), theme.ink2),
-        ):
-            room = QRect(x, y, self.width() - x, height)
-            write(painter, room, fitted(text, type_, room.width()), type_, ink)
+        """Paint the rest beside the fact, or below it."""
+        theme, painter, width = theme_of(self), QPainter(self), self.width()
+        if self._in_one(width):
+            write(painter, self.rect(), self._fact, _FACT, theme.ink)
+            left = text_width(self._fact, _FACT) + px(8)
+            write(painter, self.rect().adjusted(left, 0, 0, 0), self._rest, _REST, theme.ink2)
+            return
+        lines = self._wrapped(width)
+        top = (self.height() - len(lines) * px(_LINE_PX)) // 2
+        for place, (text, face, ink) in enumerate(lines):
+            room = QRect(0, top + place * px(_LINE_PX), width, px(_LINE_PX))
+            write(painter, room, text, face, theme.token(ink))

@@ -182,6 +182,10 @@ class NightPanel(QWidget):
         self.moments.show_rows(rows)
         self._moon.show_text(moon)
 
+    def heightForWidth(self, width: int) -> int:
+        """The least height: the map gives up some of its own before the rows must scroll."""
+        return self._layout.minimumHeightForWidth(width)
+
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the line that parts the column from the sheet."""
         line = max(1, px(1))

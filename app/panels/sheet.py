@@ -229,6 +229,11 @@ class SheetPanel(QWidget):
         spare = self.height() - clock_height - max(rows)
         tone_height = min(max(spare, px(tone.PINNED_HEIGHT)), px(tone.LEAST_HEIGHT))
         tone_height = min(tone_height, max(self.height() - clock_height, 1))
+        ends = np.cumsum(rows)
+        whole = ends[ends <= self.height() - clock_height - tone_height]
+        if whole.size and whole[-1] >= max(rows):
+            # No row is cut at the lower edge: what is left of one goes to the tone.
+            tone_height = self.height() - clock_height - int(whole[-1])
         self.tone.setGeometry(0, 0, width, tone_height)
         self.clock.setGeometry(0, tone_height, width, clock_height)
         top = tone_height + clock_height
@@ -240,7 +245,9 @@ class SheetPanel(QWidget):
         self._bar.setSingleStep(px(flight.HEIGHT))
         self._bar.show()
         self._bar.raise_()
-        self._stack((self.slack, *self._tracks[3:]), rows, -self._bar.value())
+        stops = [0, *(int(end) - left for end in ends if end > left)]
+        top = min(stops, key=lambda stop: abs(stop - self._bar.value()))
+        self._stack((self.slack, *self._tracks[3:]), rows, -top)
 
     def _adopt(self, parent: QWidget) -> None:
         if self.slack.parentWidget() is not parent:

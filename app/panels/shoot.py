@@ -26,8 +26,9 @@ from core.outlook import Outlook
 from core.parse import parse_value
 from core.plan import SHOOT_NAMES, ShootName
 from core.scales import scale_of
+from core.starts import Starts
 from core.starttime import Clock, FromEvent, start_minutes
-from core.words import clock_text, cut_down, cut_up
+from core.words import clock_text
 
 #: From this size of the window on A stands against B as a table.
 ROOMY_PX = (1500, 960)
@@ -238,16 +239,21 @@ class ShootPanel(QWidget):
 
     def _start_to_good_end(self, end: int) -> None:
         starts = self._store.starts(self._active)
-        if starts is not None and starts.earliest_s is not None and starts.latest_s is not None:
-            # Whole seconds inside the span: a start beyond its end would not hold.
-            inside = cut_up(starts.earliest_s) if end < 0 else cut_down(starts.latest_s)
-            self._start_at(inside)
+        if starts is not None:
+            self._start_in_span(starts, starts.earliest_s if end < 0 else starts.latest_s)
 
     def _take_best_start(self) -> None:
         starts = self._store.starts(self._active)
         if starts is not None and starts.best_s is not None:
             self._store.begin_gesture()
-            self._start_at(starts.best_s)
+            self._start_in_span(starts, starts.best_s)
+
+    def _start_in_span(self, starts: Starts, time_s: float | None) -> None:
+        """Go to a good start, on a whole second that is a good one too."""
+        seen, first_s, last_s = self._seen(), starts.earliest_s, starts.latest_s
+        if seen is None or time_s is None or first_s is None or last_s is None:
+            return
+        self._send_start(settings.minutes_in_span(seen.night, (first_s, last_s), time_s))
 
     def _reset_start(self) -> None:
         seen, field = self._seen(), field_of("shoots.A.start_after_event_min")

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 from app.sheet.clock import Clock
 from app.sheet.pictures import Edges
+from core.fields import field_of
 from core.outlook import Outlook
 from core.plan import ShootName
 
 Grip = Literal["whole", "end"]
-#: Beyond these a plan holds no start and no clip.
-MOST_START_MIN: Final = 720.0
-MOST_CLIP_S: Final = 600.0
-_LEAST_CLIP_S: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +58,7 @@ def _start(outlook: Outlook, moved_s: float) -> dict[str, object]:
     """The start, on a whole second of the clock."""
     press_s = round(outlook.press_s + moved_s)
     minutes = (press_s - outlook.night.event.time_s) / 60.0
-    held = min(max(minutes, -MOST_START_MIN), MOST_START_MIN)
-    return {f"shoots.{outlook.name}.start_after_event_min": held}
+    return _within_range(f"shoots.{outlook.name}.start_after_event_min", minutes)
 
 
 def _length(outlook: Outlook, moved_s: float) -> dict[str, object]:
@@ -70,5 +66,12 @@ def _length(outlook: Outlook, moved_s: float) -> dict[str, object]:
     shoot = outlook.shoot
     steps = round((outlook.clip.shooting_s + moved_s) / shoot.interval_s)
     seconds = round((max(steps, 0) + 1) / shoot.frame_rate_fps, 4)
-    held = min(max(seconds, _LEAST_CLIP_S), MOST_CLIP_S)
-    return {f"shoots.{outlook.name}.clip_length_s": held}
+    return _within_range(f"shoots.{outlook.name}.clip_length_s", seconds)
+
+
+def _within_range(key: str, value: float) -> dict[str, object]:
+    """The value, held where a plan's range ends."""
+    field = field_of(key)
+    if field is None or field.low is None or field.high is None:
+        return {key: value}
+    return {key: min(max(value, field.low), field.high)}

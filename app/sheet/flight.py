@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.sheet.clock import Clock
 from app.sheet.flightpicture import FlightPicture, flight_picture
+from app.sheet.hatch import draw_hatch
 from app.sheet.ink import draw_head, draw_text, draw_vertical, edge_pen, text_size
 from app.sheet.labels import Box
 from app.sheet.pictures import Edges
@@ -25,6 +26,7 @@ _BAR = 18.0
 _LEGS_SHARE = 0.22
 _GAP = 4.0
 _MARK = 14.0
+_FACE: Final = (12, 400)
 _ERROR_FACE: Final = (12, 600)
 
 
@@ -87,12 +89,24 @@ class FlightTrack(Track[FlightPicture]):
         painter.setPen(edge_pen(theme, name, width))
         half = width / 2.0
         painter.drawRect(bar.adjusted(half, half, -half, -half))
+        if picture.empty_s is not None:
+            self._draw_empty(painter, clock, picture.empty_s, bar)
+            # The words of the take stand on what can be flown of it.
+            take.setRight(max(min(take.right(), clock.x(picture.empty_s)), take.left()))
         for axis_s in picture.legs_s:
             x = clock.x(axis_s)
             painter.setPen(QPen(colour, max(1.0, text_scale())))
             draw_vertical(painter, colour, x, bar.y() + px(4), bar.bottom() - px(4))
         self._draw_take_words(painter, picture, take)
         return bar
+
+    def _draw_empty(self, painter: QPainter, clock: Clock, empty_s: float, bar: QRectF) -> None:
+        """Hatch what would be flown with an empty battery, from an upright stroke on."""
+        theme, x = self.theme, clock.x(empty_s)
+        rest = QRectF(x, bar.y(), bar.right() - x, bar.height())
+        painter.fillRect(rest, self.ground_colour(x))
+        draw_hatch(painter, rest, theme.alarm, 0.9)
+        draw_vertical(painter, theme.alarm, x, bar.y() - px(3), bar.bottom() + px(3))
 
     def _draw_take_words(self, painter: QPainter, picture: FlightPicture, take: QRectF) -> None:
         theme, type_ = self.theme, (12, 700)
@@ -108,16 +122,28 @@ class FlightTrack(Track[FlightPicture]):
         self, painter: QPainter, clock: Clock, picture: FlightPicture, bar: QRectF
     ) -> None:
         """Write take-off at the left and landing at the right, shorter where there is no room."""
-        theme, type_ = self.theme, (12, 400)
         bounds = Box(clock.left, 0.0, clock.width, float(self.height()))
+        empty = picture.empty_s is not None
         for at_left, texts in ((True, picture.take_off_words), (False, picture.down_words)):
+            alarmed = empty and not at_left
             for text in texts:
-                width, height = text_size(text, type_)
+                width, height = _with_mark(text, px(_MARK) + px(2)) if alarmed else _size(text)
                 x = bar.left() - width - px(_GAP) if at_left else bar.right() + px(_GAP)
                 box = Box(x, bar.center().y() - height / 2.0, width, height)
                 if box.inside(bounds):
-                    draw_text(painter, box, text, type_, theme.ink, self.ground_colour(x))
+                    self._draw_word(painter, box, text, alarmed=alarmed)
                     break
+
+    def _draw_word(self, painter: QPainter, box: Box, text: str, *, alarmed: bool) -> None:
+        theme, ground = self.theme, self.ground_colour(box.x)
+        if not alarmed:
+            draw_text(painter, box, text, _FACE, theme.ink, ground)
+            return
+        side = float(px(_MARK))
+        mark = QRectF(box.x, box.y + (box.height - side) / 2.0, side, side)
+        draw_mark(painter, mark, "stop", theme)
+        room = Box(mark.right() + px(2), box.y, box.right - mark.right() - px(2), box.height)
+        draw_text(painter, room, text, _ERROR_FACE, theme.alarm, ground)
 
     def _draw_error(self, painter: QPainter, clock: Clock, picture: FlightPicture) -> None:
         """Write that it cannot be flown, with its mark, in one whole line beside the take."""
@@ -146,6 +172,10 @@ def error_place(picture: FlightPicture, clock: Clock, height: float) -> tuple[st
     )
     fallback = "", Box(clock.right - before_words, 0.0, before_words, height)
     return next(((text, box) for text, box in boxes if box.inside(bounds)), fallback)
+
+
+def _size(text: str) -> tuple[float, float]:
+    return text_size(text, _FACE)
 
 
 def _with_mark(text: str, before: float) -> tuple[float, float]:

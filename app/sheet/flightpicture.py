@@ -20,6 +20,8 @@ from core.words import clock_text, cut_down, cut_up, duration_text, minutes_text
 class FlightPicture:
     """One flight on the clock, in axis seconds; `error` says why it cannot be flown.
 
+    `empty_s` is where the battery is empty before the craft is down; None where it lasts.
+
     Words stand with the shorter ones after them, for where there is no room.
     """
 
@@ -31,6 +33,7 @@ class FlightPicture:
     take_words: tuple[str, ...]
     take_off_words: tuple[str, ...]
     down_words: tuple[str, ...]
+    empty_s: float | None
     error: str
     error_words: tuple[str, ...]
     description: str
@@ -45,13 +48,19 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
     if outlook.take_off_s is None:
         error = outlook.flight.error or ""
         said = _error_words(error)
-        return FlightPicture(name, *take_s, take_s, (), words, (), (), error, said, error)
+        return FlightPicture(name, *take_s, take_s, (), words, (), (), None, error, said, error)
     flight = outlook.flight
     first_s = axis.of(outlook.take_off_s, name)
     ends = tuple(first_s + part.starts_min * MINUTE_S for part in flight.segments)
     total_min = flight.segments[-1].starts_min + flight.segments[-1].minutes
     off = clock_cut(outlook.night, outlook.take_off_s)
-    down = down_words(outlook, total_min)
+    empty_min = empty_after_min(flight)
+    if empty_min is None:
+        down = down_words(outlook, total_min)
+        at_end = down, down.split(",", maxsplit=1)[0]
+    else:
+        at_end = empty_words(outlook, empty_min)
+        down = at_end[0]
     return FlightPicture(
         name=name,
         first_s=first_s,
@@ -60,11 +69,28 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
         legs_s=tuple(end for end in ends if not take_s[0] <= end <= take_s[1])[1:],
         take_words=words,
         take_off_words=(f"take-off {off}", off),
-        down_words=(down, down.split(",")[0]),
+        down_words=at_end,
+        empty_s=None if empty_min is None else first_s + empty_min * MINUTE_S,
         error="",
         error_words=(),
         description=f"Take-off {off}, take {shooting}, {down}.",
     )
+
+
+def empty_after_min(flight: Flight) -> float | None:
+    """Minutes from take-off to an empty battery; None where some is left after landing."""
+    if flight.segments[-1].charge_after_percent >= 0.0:
+        return None
+    part = next(part for part in flight.segments if part.charge_after_percent < 0.0)
+    used = part.charge_before_percent - part.charge_after_percent
+    return part.starts_min + part.minutes * part.charge_before_percent / used
+
+
+def empty_words(outlook: Outlook, empty_min: float) -> tuple[str, str]:
+    """When the battery is empty, cut down to the minute; shorter for where room is short."""
+    empty_s = cut_down((outlook.take_off_s or 0.0) + empty_min * MINUTE_S, MINUTE_S)
+    empty = f"empty {clock_text(outlook.night.clock(empty_s))}"
+    return f"{empty}, before it is down", empty
 
 
 def _error_words(error: str) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from app.sheet.labels import (
     flag_places,
     place_labels,
 )
-from app.sheet.toneground import tone_y
+from app.sheet.toneground import HIGHEST_STOPS, LOWEST_STOPS, tone_y
 from app.sheet.tonepicture import Limits, Line, Take, TonePicture
 from app.theme import px
 from app.widgets.stamp import Face
@@ -34,11 +34,12 @@ MARK_ROOM, GLYPH_ROOM = 18.0, 14.0
 _NUDGE = 3.0
 _STEP = 36.0
 
-Kind = Literal["flag", "failing", "value", "part", "limit"]
+Kind = Literal["flag", "failing", "value", "beyond", "part", "limit"]
 _TYPES: Final[dict[Kind, Face]] = {
     "flag": (12, 700),
     "failing": (12, 600),
     "value": (12, 600),
+    "beyond": (12, 600),
     "part": (12, 600),
     "limit": (11, 400),
 }
@@ -100,6 +101,7 @@ def words_of(
     wishes = list(_failing(picture.takes, clock))
     if cursor_s is not None:
         wishes += _values(readings_at(picture, cursor_s), clock.x(cursor_s), height)
+    wishes += _beyond(picture, clock, bounds)
     lines = [_on_plot(line, clock, height) for line in picture.evening]
     wishes += _parts(picture.evening, lines, bounds)
     wishes += _limits(limits, bounds)
@@ -203,6 +205,37 @@ def _values(readings: Sequence[Reading], x: float, height: float) -> list[_Wishe
         places = [Box(a, b, width, tall) for a in (right, left) for b in (above, below)]
         wishes.append(_wish("value", reading.text, places, VALUE, reading.part))
     return wishes
+
+
+def _beyond(picture: TonePicture, clock: Clock, bounds: Box) -> Iterator[_Wished]:
+    """What the active take shows wholly above or below the plot, at that edge with its figure."""
+    take = picture.takes[1]
+    lines = {line.part: line for line in (*picture.evening, *take.lines)}
+    lane = (HIGHEST_STOPS - LOWEST_STOPS) * px(LANE) / bounds.height
+    for part in PARTS:
+        stops = lines[part].stops if part in lines else np.array([])
+        stops = stops[np.isfinite(stops)]
+        if stops.size and stops.min() > HIGHEST_STOPS - lane:
+            text, above = f"{signed_text(stops.max())} over", True
+        elif stops.size and stops.max() < LOWEST_STOPS:
+            text, above = f"{signed_text(stops.min())} under", False
+        else:
+            continue
+        text = f"{part} {text}"
+        yield _wish("beyond", text, _at_edge(text, take, clock, bounds, above=above), VALUE, part)
+
+
+def _at_edge(text: str, take: Take, clock: Clock, bounds: Box, *, above: bool) -> Iterator[Box]:
+    """Places under the flags or over the grips, row after row: in the take, else beside it."""
+    width, height = text_size(text, type_of("beyond"))
+    width += px(GLYPH_ROOM)
+    first, last = clock.x(take.first_s), clock.x(take.last_s)
+    middle = min(max((first + last - width) / 2.0, bounds.x), bounds.right - width)
+    for x in (middle, last + px(6), first - width - px(6)):
+        for row in range(2 * len(PARTS)):
+            down = row * (height + px(_NUDGE))
+            top = px(LANE) + px(12) + down if above else bounds.bottom - px(34) - height - down
+            yield Box(x, top, width, height)
 
 
 def _on_plot(line: Line, clock: Clock, height: float) -> tuple[FloatArray, FloatArray]:

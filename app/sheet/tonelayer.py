@@ -89,7 +89,8 @@ def _chip(theme: Theme, laid: Laid, word: Word, height: float) -> QColor | None:
 def _draw_word(painter: QPainter, theme: Theme, word: Word, chip: QColor | None) -> None:
     box = word.box
     colour = {"failing": theme.alarm, "limit": theme.ink2}.get(word.kind, theme.ink)
-    room = {"failing": px(MARK_ROOM), "part": px(GLYPH_ROOM)}.get(word.kind, 0)
+    rooms = {"failing": px(MARK_ROOM), "part": px(GLYPH_ROOM)}
+    room = rooms.get("part" if word.kind == "beyond" else word.kind, 0)
     if chip is not None:
         painter.fillRect(QRectF(*box), faint(chip, _CHIP))
     text = Box(box.x + room, box.y, box.width - room, box.height)
@@ -99,7 +100,7 @@ def _draw_word(painter: QPainter, theme: Theme, word: Word, chip: QColor | None)
         side = float(px(14))
         mark = QRectF(box.x + px(2), middle - side / 2.0, side, side)
         draw_mark(painter, mark, "stop", theme)
-    elif word.of in ("street", "land", "sky") and word.kind == "part":
+    elif word.of in ("street", "land", "sky") and word.kind in ("part", "beyond"):
         draw_part(painter, QPointF(box.x + px(8), middle), px(_GLYPH), word.of, theme.ink)
 
 

@@ -258,7 +258,8 @@ def _failing_words(outlook: Outlook) -> str:
         return ""
     words = LIMIT_WORDS[limit].removeprefix("the ")
     if limit == "sky_clip":
-        return f"{words} {burnt_text(float(outlook.tones.clipped_share.max()))}"
+        burnt = outlook.tones.sky.burnt_share[outlook.judgement.failing[limit]]
+        return f"{words} {burnt_text(float(burnt.max()))}"
     return words
 
 

@@ -22,6 +22,8 @@ from core.starts import Starts, starts_window_s
 from core.words import (
     MINUS,
     clock_text,
+    cut_down,
+    cut_up,
     event_text,
     f_number_text,
     filter_text,
@@ -235,6 +237,17 @@ def _useful_s(seen: Outlook) -> tuple[float, float]:
 def minutes_at(night: Night, time_s: float) -> float:
     """A start at a whole second of the clock, in minutes after the event."""
     return (round(time_s) - night.event.time_s) / 60.0
+
+
+def minutes_in_span(night: Night, span_s: tuple[float, float], time_s: float) -> float:
+    """Minutes after the event of the whole second in a span that is nearest to a time in it.
+
+    The time itself where no whole second lies in the span: what is pressed then is a
+    fraction off, and what is shown holds.
+    """
+    first, last = cut_up(span_s[0]), cut_down(span_s[1])
+    inside = min(max(round(time_s), first), last) if first <= last else time_s
+    return (inside - night.event.time_s) / 60.0
 
 
 def start_stepped_s(press_s: float, steps: int, *, fine: bool) -> int:

@@ -123,8 +123,7 @@ class KeyRow(QWidget):
     def show_unused(self, reason: str) -> None:
         """Let the value be typed, or say why it has no effect now."""
         self.editor.setEnabled(not reason)
-        expected = self._field.expected.removesuffix(" or null")
-        self.editor.setToolTip(reason or f"Expected: {expected}.")
+        self.editor.setToolTip(reason or f"Expected: {self._field.expected}.")
 
     def refresh(self) -> None:
         """Show the plan's value."""

@@ -19,7 +19,7 @@ from app.theme import Theme, font, px, text_scale, theme_of
 
 FloatArray = NDArray[np.float64]
 
-_HEIGHT_PX = 104.0
+_HEIGHT_PX, _LEAST_HEIGHT_PX = 104.0, 40.0
 #: Kilometres from the top of the map to its bottom.
 SPAN_KM = 800.0
 #: A minute of arc is a nautical mile, 1.852 km.
@@ -166,7 +166,8 @@ class Locator(QWidget):
         self._picture: QPixmap | None = None
         self._drawn: tuple[object, ...] = ()
         self.setAccessibleName("Map")
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        # In a low column it gives up height before the last rows go under the fold.
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
 
     def show_place(self, latitude_deg: float, longitude_deg: float) -> None:
         """Turn the map to a place."""
@@ -177,6 +178,10 @@ class Locator(QWidget):
     def sizeHint(self) -> QSize:
         """104 px high."""
         return QSize(px(150), px(_HEIGHT_PX))
+
+    def minimumSizeHint(self) -> QSize:
+        """Still high enough for the cross and the scale bar."""
+        return QSize(px(60), px(_LEAST_HEIGHT_PX))
 
     def changeEvent(self, event: QEvent) -> None:
         """Draw anew in another theme."""

@@ -98,9 +98,6 @@ class SettingRow(QWidget):
         """Show another state; only what changed is repainted."""
         if state == self._state:
             return
-        if self._state is not None and state.value != self._state.value:
-            # The value moved another way: a refused text says nothing about it any more.
-            self.accept()
         self._state = state
         self.slider.show_state(state.slider)
         self.field.show_value(state.value)

@@ -13,7 +13,14 @@ from functools import lru_cache
 from typing import Final, NamedTuple
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetrics, QFontMetricsF, QPainter, QPixmap
+from PySide6.QtGui import (
+    QColor,
+    QFontMetrics,
+    QFontMetricsF,
+    QPainter,
+    QPixmap,
+    QTextLayout,
+)
 
 from app.theme import font, text_scale
 
@@ -107,6 +114,21 @@ def fitted(text: str, face: Face, width: float) -> str:
         return text
     room = max(int(width), 0)
     return QFontMetrics(font(*face)).elidedText(text, Qt.TextElideMode.ElideRight, room)
+
+
+def wrapped(text: str, face: Face, width: float) -> tuple[str, ...]:
+    """A text in as many lines as a width asks for, parted between words; none for no text."""
+    if not text:
+        return ()
+    layout = QTextLayout(text, font(*face))
+    layout.beginLayout()
+    lines = []
+    while (line := layout.createLine()).isValid():
+        line.setLineWidth(max(width, 1.0))
+        first = line.textStart()
+        lines.append(text[first : first + line.textLength()].rstrip())
+    layout.endLayout()
+    return tuple(lines)
 
 
 def write(

@@ -28,7 +28,7 @@ class ValueField(QLineEdit):
     opened
         What follows, entered, stepped or reset, is a step of undo of its own.
     restored
-        Esc: a refused text has gone.
+        A refused text has gone, by Esc or because the value has moved.
     """
 
     entered = Signal(str)
@@ -73,10 +73,18 @@ class ValueField(QLineEdit):
         return self._refused
 
     def show_value(self, text: str, weight: int = 600) -> None:
-        """Show the plan's value; a text that is being typed or was refused stays."""
+        """Show the plan's value; a text that is being typed stays, and one that was refused.
+
+        A refused text goes when the value moves another way: it says nothing about it then.
+        """
         if weight != self._weight:
             self._weight = weight
             self._rescale()
+        if self._refused and text != self._shown:
+            self._refused = False
+            self.setModified(False)
+            self.update()
+            self.restored.emit()
         self._shown = text
         if not (self._refused or (self.hasFocus() and self.isModified())):
             self._put(text)

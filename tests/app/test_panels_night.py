@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QFrame, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.panels.night import NightPanel
@@ -21,7 +21,7 @@ from app.theme import THEMES
 from app.widgets.locator import KM_PER_DEGREE, View, rings, scale_bar_km
 from app.widgets.place_box import angle_text
 from app.widgets.value_field import ValueField
-from core.edit import PlanError
+from core.edit import PlanError, new_plan
 from core.night import Night, night_of
 from core.parse import parse_value
 from core.plan import Conditions, Shoots
@@ -64,6 +64,30 @@ def type_into(field: ValueField, text: str) -> None:
 
 def moments(panel: NightPanel) -> dict[str, tuple[str, str]]:
     return {row[0].text: (row[1].text, row[2].text) for row in panel.moments.rows[1:]}
+
+
+# ---- in a low column ----
+
+
+@pytest.mark.parametrize("date", [dt.date(2026, 12, 20), dt.date(2026, 11, 25)])
+def test_the_map_gives_up_height_before_the_last_row_goes_under_the_fold(
+    qtbot: QtBot, store: Store, date: dt.date
+) -> None:
+    """A night with no sunset has a sentence more, and the column of a small window is low."""
+    dress()
+    store.open(new_plan("North", 72.0, 15.6, date, "Arctic/Longyearbyen"))
+    store.settle_now()
+    night = NightPanel(store)
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setWidget(night)
+    show(qtbot, area, 232, 560)
+    gust = night.conditions["Gust"]
+    assert gust.mapTo(area, gust.rect().bottomLeft()).y() < 560
+    assert 40 <= night.place.locator.height() < 104
+    area.resize(232, 700)
+    qtbot.waitUntil(lambda: night.place.locator.height() == 104)
 
 
 # ---- the night of both shoots ----
@@ -197,6 +221,32 @@ def test_beyond_the_last_day_nothing_moves(qtbot: QtBot, store: Store) -> None:
 
 
 # ---- moments and moon ----
+
+
+def test_a_refused_text_goes_when_its_value_moves_another_way(
+    panel: NightPanel, store: Store
+) -> None:
+    type_into(panel.date, "soon")
+    type_into(panel.conditions["Cloud"].field, "much")
+    type_into(panel.conditions["Gust"].field, "strong")
+    type_into(panel.place.fields["place.elevation_m"], "high")
+    store.edit(
+        "elsewhere",
+        {
+            "shoots.A.date": DATE + dt.timedelta(days=2),
+            "shoots.A.conditions.cloud_okta": 5.0,
+            "place.elevation_m": 31.0,
+        },
+    )
+    assert panel.date.text() == date_text(DATE + dt.timedelta(days=2))
+    assert panel.conditions["Cloud"].field.text() == "5/8"
+    assert panel.place.fields["place.elevation_m"].text() == "31 m"
+    assert (panel.date_refusal, panel.conditions["Cloud"].refusal, panel.place.refusal) == (
+        ("",) * 3
+    )
+    # The gust did not move: what was refused there still stands.
+    assert panel.conditions["Gust"].field.text() == "strong"
+    assert panel.conditions["Gust"].refusal
 
 
 def test_the_moments_stand_in_the_order_of_the_clock(panel: NightPanel) -> None:
@@ -427,7 +477,8 @@ def test_land_lies_where_it_is(
     locator.resize(202, 104)
     locator.show_place(latitude, longitude)
     # The middle of the cross is open.
-    colour = locator.grab().toImage().pixelColor(101, 52)
+    image = locator.grab().toImage()
+    colour = image.pixelColor(image.rect().center())
     assert (colour == THEMES["light"].field) == land
 
 

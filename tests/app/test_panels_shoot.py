@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -207,6 +208,44 @@ def test_the_good_range_of_the_start_is_the_span_of_its_night(
     assert seen(store).judgement.slack_stops >= 0.0
 
 
+@pytest.mark.parametrize(("key", "end"), [(Qt.Key.Key_Home, 0), (Qt.Key.Key_End, 1)])
+@pytest.mark.parametrize("haze", [0.05, 0.07, 0.12, 0.2])
+def test_both_ends_of_the_good_starts_hold(
+    panel: ShootPanel, store: Store, key: Qt.Key, end: int, haze: float
+) -> None:
+    store.edit("haze", {"shoots.A.conditions.haze_aod": haze})
+    store.settle_now()
+    starts = store.starts("A")
+    assert starts is not None
+    limit_s = (starts.earliest_s, starts.latest_s)[end]
+    assert limit_s is not None
+    QTest.keyClick(panel.start.slider, key, CONTROL)
+    assert seen(store).press_s == pytest.approx(limit_s, abs=1.0)
+    assert seen(store).judgement.slack_stops >= 0.0
+
+
+@pytest.mark.parametrize(
+    ("span_s", "time_s", "after_event_s"),
+    [
+        ((100.4, 109.6), 109.6, 109.0),
+        ((100.4, 109.6), 100.4, 101.0),
+        ((100.4, 109.6), 104.7, 105.0),
+        # No whole second lies between: the good start itself.
+        ((100.6, 100.9), 100.6, 100.6),
+        ((100.6, 100.6), 100.6, 100.6),
+    ],
+)
+def test_a_good_start_stays_within_its_span(
+    store: Store, span_s: tuple[float, float], time_s: float, after_event_s: float
+) -> None:
+    night = seen(store).night
+    whole = math.floor(night.event.time_s)
+    first, last, time = (whole + one for one in (*span_s, time_s))
+    minutes = settings.minutes_in_span(night, (first, last), time)
+    pressed_s = night.event.time_s + 60.0 * minutes
+    assert pressed_s - whole == pytest.approx(after_event_s, abs=1e-4)
+
+
 def test_best_start_is_taken_at_a_press(panel: ShootPanel, store: Store) -> None:
     starts = store.starts("A")
     assert starts is not None
@@ -288,6 +327,35 @@ def test_what_is_not_understood_stays_with_a_sentence(
     assert store.plan is before
     type_into(row.field, "1/4")
     assert row.refusal == ""
+
+
+def test_a_refused_start_goes_when_the_start_moves_another_way(
+    panel: ShootPanel, store: Store
+) -> None:
+    ways: tuple[Callable[[], object], ...] = (
+        lambda: QTest.keyClick(panel.start.slider, Qt.Key.Key_Right),
+        lambda: store.edit("drag", {"shoots.A.start_after_event_min": 41.0}),
+        store.undo_stack.undo,
+        lambda: QTest.mouseClick(panel.best_start, LEFT),
+    )
+    for way in ways:
+        type_into(panel.start.field, "7:50 pm nonsense")
+        assert panel.start.refusal
+        assert panel.start.field.text() == "7:50 pm nonsense"
+        way()
+        clock = clock_text(seen(store).night.clock(seen(store).press_s), seconds=True)
+        assert panel.start.field.text() == clock
+        assert panel.start.refusal == ""
+
+
+def test_a_refused_charge_goes_when_the_charge_moves_another_way(
+    panel: ShootPanel, store: Store
+) -> None:
+    type_into(panel.flown.charge, "plenty")
+    assert panel.flown.refusal
+    store.edit("charge", {"shoots.A.battery_start_percent": 93.0})
+    assert panel.flown.charge.text() == "93 %"
+    assert panel.flown.refusal == ""
 
 
 def test_a_refused_text_does_not_follow_to_the_other_shoot(panel: ShootPanel, store: Store) -> None:

@@ -18,6 +18,7 @@ from app.panels.shoot import ShootPanel
 from app.panels.verdict import VerdictPanel
 from app.store import Store
 from app.theme import THEME_NAMES, THEMES, ThemeName
+from app.widgets.stamp import text_width
 from core.verdict import verdict_of
 from core.words import clock_text
 from tests.evening import dress, plan_of, show
@@ -191,11 +192,11 @@ def test_three_rows_are_seen_and_the_rest_scrolls(findings: FindingsPanel) -> No
     assert [row.height() for row in findings.rows] == [32] * len(findings.rows)
 
 
-def test_in_a_narrow_window_the_rest_goes_to_a_second_line(
+def test_in_a_narrow_window_the_rest_goes_below_the_fact(
     findings: FindingsPanel, qtbot: QtBot
 ) -> None:
     findings.resize(560, 97)
-    qtbot.waitUntil(lambda: max(row.height() for row in findings.rows) == 48)
+    qtbot.waitUntil(lambda: max(row.height() for row in findings.rows) >= 48)
 
 
 def test_a_remedy_is_one_step_and_mends_its_finding(findings: FindingsPanel, store: Store) -> None:
@@ -328,3 +329,20 @@ def test_what_fails_in_the_other_shoot_comes_before_its_settings(
     assert shown.other_first == "Does not hold."
     clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
     assert shown.other_sentence.index(clock) > shown.other_sentence.index("burn")
+
+
+def test_a_long_fact_is_seen_whole_in_more_lines(
+    findings: FindingsPanel, store: Store, qtbot: QtBot
+) -> None:
+    """A tip must not hold the only copy of a fact."""
+    store.edit("charge", {"shoots.A.battery_start_percent": 40.0})
+    store.settle_now()
+    findings.resize(560, 97)
+    row = next(row for row in findings.rows if row.finding.fact.startswith("No charge"))
+    assert text_width(row.finding.fact, (13, 600)) > 560
+    qtbot.waitUntil(lambda: row.height() >= 32 + 2 * 16)
+    words = row._words
+    assert words.lines(words.width()) * 16 <= row.height()
+    # With the window low, two lines of it are seen and the rest scrolls.
+    findings.fit_window(100)
+    assert findings.sizeHint().height() == 48 + 1

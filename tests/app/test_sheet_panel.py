@@ -17,13 +17,14 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QPushButton, QScrollBar, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.panels.sheet import SheetPanel
 from app.sheet.track import Track
 from app.store import Store
 from app.theme import THEMES, load_fonts, set_text_scale, show_theme
+from core.fields import field_of
 from core.plan import Plan
 from tests.app.sheetplans import NOTHING_HOLDS, OTHER_NIGHT, STORM, polar_day, polar_night, quay
 
@@ -343,6 +344,36 @@ def test_low_and_large_text_keeps_tone_and_clock_and_scrolls_the_rest(
     assert panel.charge.mapTo(panel, QPoint(0, 0)).y() + panel.charge.height() == panel.height()
 
 
+@pytest.mark.parametrize("height", [380, 400, 420, 440, 460])
+def test_no_track_is_cut_at_the_lower_edge_of_a_low_sheet(qtbot: QtBot, height: int) -> None:
+    panel = shown(qtbot, quay(), (588, height))
+    (bar,) = (one for one in panel.findChildren(QScrollBar) if one.isVisible())
+    lower = [track for track in panel.findChildren(Track) if track not in (panel.tone, panel.clock)]
+    for value in range(0, bar.maximum() + 1, 15):
+        bar.setValue(value)
+        tops = [track.mapTo(panel, QPoint(0, 0)).y() for track in lower]
+        cut = [
+            track.accessibleName()
+            for track, top in zip(lower, tops, strict=True)
+            if top < panel.height() < top + track.height()
+        ]
+        assert cut == []
+    panel.scroll_to_end()
+    charge = panel.charge.mapTo(panel, QPoint(0, 0)).y()
+    assert charge >= panel.tone.height() + panel.clock.height()
+    assert charge + panel.charge.height() == panel.height()
+
+
+def test_good_starts_that_lie_off_the_clock_are_no_hindrance(qtbot: QtBot) -> None:
+    """Both takes long after the span: starts are to be seen, but none of the good ones."""
+    late = dict.fromkeys((f"shoots.{name}.start_after_event_min" for name in "AB"), 120.0)
+    panel = shown(qtbot, quay(late))
+    starts = store_of(panel).starts("A")
+    assert starts is not None
+    assert starts.earliest_s is not None
+    assert not panel.slack.grab().isNull()
+
+
 def test_height_goes_to_tone_first_then_to_charge(qtbot: QtBot) -> None:
     panel = shown(qtbot, quay(), (758, 470))
     assert panel.tone.height() >= 180
@@ -438,8 +469,21 @@ def test_dates_beyond_a_plan_hold_the_take_in_place(qtbot: QtBot) -> None:
     assert outlook is not None
     assert outlook.night.date == dt.date(2026, 10, 10)
     drag(panel.tone, QPoint(x_of(panel, outlook.press_s) + 2, 150), 30)
+    latest = field_of("shoots.A.start_after_event_min")
     assert store.plan is not None
-    assert store.plan.shoots.A.start_after_event_min <= 720.0
+    assert latest is not None
+    assert store.plan.shoots.A.start_after_event_min == latest.high
+
+
+def test_a_clip_is_not_dragged_beyond_what_a_plan_holds(qtbot: QtBot) -> None:
+    panel = shown(qtbot, quay({"shoots.A.frame_rate_fps": 1.0, "shoots.A.clip_length_s": 590.0}))
+    store = store_of(panel)
+    outlook, longest = store.outlook("A"), field_of("shoots.A.clip_length_s")
+    assert outlook is not None
+    assert longest is not None
+    drag(panel.tone, QPoint(x_of(panel, outlook.last_frame_s), 150), 60)
+    assert store.plan is not None
+    assert store.plan.shoots.A.clip_length_s == longest.high
 
 
 @pytest.mark.parametrize("height", [468, 500])

@@ -30,6 +30,7 @@ from app.sheet.slackpicture import (
     start_words,
     sure_words,
 )
+from app.sheet.toneground import HIGHEST_STOPS, LOWEST_STOPS
 from app.sheet.tonelabels import words_of
 from app.sheet.tonepicture import limits_of, shade_of, tone_picture
 from app.theme import load_fonts, set_text_scale
@@ -119,6 +120,17 @@ def test_a_failing_stretch_covers_the_frames_that_fail() -> None:
     times = view.outlook.tones.time_s
     assert abs(first_s - times[failing[0]]) <= view.outlook.shoot.interval_s
     assert abs(last_s - times[failing[-1]]) <= view.outlook.shoot.interval_s
+
+
+def test_the_burnt_share_beside_the_take_is_that_of_the_sky() -> None:
+    view, axis = view_of(polar_day())
+    seen = view.outlook
+    take = tone_picture(view, axis).takes[1]
+    assert seen.judgement.limit == "sky_clip"
+    percent = int(take.failing_words.removeprefix("sky burns ").split()[0])
+    # The ground burns as well: the sky is a part of what is lost, cut up to the percent.
+    assert 0.0 <= percent - 100.0 * seen.tones.sky.burnt_share.max() < 1.0
+    assert seen.tones.clipped_share.max() == 1.0
 
 
 def test_excused_frames_draw_no_alarm() -> None:
@@ -241,6 +253,29 @@ def test_the_flight_stands_round_its_take() -> None:
     assert edges_of(view, axis)[1].first_s == picture.take_s[0]
 
 
+@pytest.mark.parametrize("length_s", [16.0, 24.0, 40.0])
+def test_a_battery_that_is_empty_before_the_craft_is_down_is_told(length_s: float) -> None:
+    view, axis = view_of(quay({"shoots.A.clip_length_s": length_s}))
+    seen = view.outlook
+    picture = flight_picture(view, "A", axis)
+    assert seen.take_off_s is not None
+    assert picture.empty_s is not None
+    assert picture.first_s < picture.empty_s < picture.last_s
+    empty_min = (picture.empty_s - picture.first_s) / 60.0
+    assert float(seen.flight.charge_at(np.array(empty_min))) == pytest.approx(0.0, abs=1e-6)
+    # Nothing says when it is down: it is not known how.
+    clock = seen.night.clock(seen.take_off_s + 60.0 * empty_min)
+    assert picture.down_words == (f"empty {clock:%H:%M}, before it is down", f"empty {clock:%H:%M}")
+    assert f"empty {clock:%H:%M}" in picture.description
+
+
+def test_a_battery_that_lasts_is_never_called_empty() -> None:
+    view, axis = view_of(quay())
+    for name in SHOOT_NAMES:
+        assert view.outlooks[name].flight.segments[-1].charge_after_percent > 0.0
+        assert flight_picture(view, name, axis).empty_s is None
+
+
 def test_a_flight_that_cannot_be_flown_says_why() -> None:
     view, axis = view_of(quay(STORM))
     picture = flight_picture(view, "A", axis)
@@ -316,6 +351,45 @@ def test_words_of_the_plot_never_overlap(
             assert clock.left <= box.x
             assert box.right <= clock.right
             assert not any(box.overlaps(other) for other in boxes[at + 1 :])
+
+
+@pytest.mark.parametrize("width", [380.0, 634.0, 920.0])
+def test_tones_above_the_plot_are_told_at_its_upper_edge(qapp: object, width: float) -> None:
+    assert qapp
+    view, axis = view_of(polar_day())
+    clock = Clock(axis, 112.0, 112.0 + width)
+    picture, height = tone_picture(view, axis), 224.0
+    words = words_of(picture, limits_of(view.plan), clock, height, None)
+    found = {word.of: word for word in words if word.kind == "beyond"}
+    lines = {line.part: line for line in picture.takes[1].lines}
+    assert set(found) == set(lines) == {"street", "land", "sky"}
+    for part, line in lines.items():
+        highest = float(np.nanmax(line.stops))
+        assert highest > HIGHEST_STOPS
+        assert found[part].text == f"{part} +{highest:.1f} over"
+        assert found[part].box.bottom < height / 2.0
+
+
+def test_tones_below_the_plot_are_told_at_its_lower_edge(qapp: object) -> None:
+    assert qapp
+    view, axis = view_of(quay({"shoots.A.start_after_event_min": 75.0}))
+    clock = Clock(axis, 112.0, 746.0)
+    picture = tone_picture(view, axis)
+    words = words_of(picture, limits_of(view.plan), clock, 224.0, None)
+    land = next(line for line in picture.takes[1].lines if line.part == "land")
+    lowest = float(np.nanmin(land.stops))
+    assert float(np.nanmax(land.stops)) < LOWEST_STOPS
+    said = [word for word in words if word.kind == "beyond"]
+    assert f"land \N{MINUS SIGN}{-lowest:.1f} under" in [word.text for word in said]
+    assert all(word.box.y > 112.0 for word in said if word.text.endswith("under"))
+
+
+def test_what_stands_within_the_plot_needs_no_mark_at_its_edge(qapp: object) -> None:
+    assert qapp
+    view, axis = view_of(quay())
+    clock = Clock(axis, 112.0, 746.0)
+    words = words_of(tone_picture(view, axis), limits_of(view.plan), clock, 224.0, None)
+    assert [word.text for word in words if word.kind == "beyond"] == []
 
 
 def test_words_of_the_charge_never_overlap(qapp: object) -> None:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.looks import prepare
 from app.theme import font, set_text_scale
-from app.widgets.stamp import MIDDLE, RIGHT, fitted, stamp, text_width, write, write_on
+from app.widgets.stamp import MIDDLE, RIGHT, fitted, stamp, text_width, wrapped, write, write_on
 
 ROOM = QRectF(10.0, 5.0, 180.0, 30.0)
 TEXT = "Press 19:46:20"
@@ -114,3 +114,20 @@ def test_a_line_too_long_is_cut_and_a_short_one_is_not() -> None:
     cut = fitted(TEXT, FACE, whole - 1)
     assert cut.endswith("…")
     assert text_width(cut, FACE) <= whole - 1
+
+
+@pytest.mark.parametrize("width", [80, 200, 455, 2000])
+def test_a_wrapped_text_is_whole_and_no_line_is_wider_than_its_room(
+    qapp: QApplication, width: int
+) -> None:
+    assert qapp
+    text = "No charge is left for frames: take-off is at 45 % on the gauge; come nearer."
+    lines = wrapped(text, (13, 600), width)
+    assert " ".join(lines) == text
+    assert all(text_width(line, (13, 600)) <= width + 1 for line in lines)
+    assert (len(lines) == 1) == (text_width(text, (13, 600)) <= width)
+
+
+def test_no_text_has_no_lines(qapp: QApplication) -> None:
+    assert qapp
+    assert wrapped("", (13, 400), 100) == ()

@@ -62,10 +62,24 @@ def test_what_was_refused_stays_until_it_is_restored(field: ValueField) -> None:
     field.selectAll()
     QTest.keyClicks(field, "quick")
     field.refuse()
-    field.show_value("0.5 s")
+    field.show_value("1 s")
     assert (field.text(), field.refused) == ("quick", True)
     QTest.keyClick(field, Qt.Key.Key_Escape)
+    assert (field.text(), field.refused) == ("1 s", False)
+
+
+def test_what_was_refused_goes_when_the_value_moves_another_way(
+    qtbot: QtBot, field: ValueField
+) -> None:
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "quick")
+    field.refuse()
+    with qtbot.waitSignal(field.restored):
+        field.show_value("0.5 s")
     assert (field.text(), field.refused) == ("0.5 s", False)
+    with qtbot.assertNotEmitted(field.entered):
+        QTest.keyClick(field, Qt.Key.Key_Tab)
 
 
 def test_a_new_value_does_not_overwrite_what_is_being_typed(field: ValueField) -> None:
