@@ -193,10 +193,10 @@ def framesky_of(
         seen = area[pose] > 0.0
         view = Rays(altitude[pose][seen], azimuth[pose][seen], area[pose][seen], azimuths)
         luminance = view.luminance(typed)
-        mean[pose] = np.log2(luminance @ view.weight)
+        mean[pose] = np.log2(view.mean(luminance))
         exceeded[pose] = _exceeded_log2(luminance, view.weight)
         few = view.every(HAZE_RAY_STEP)
-        thin, thick = (few.luminance(sky) @ few.weight for sky in (thinner, thicker))
+        thin, thick = (few.mean(few.luminance(sky)) for sky in (thinner, thicker))
         slope[pose] = np.log2(thick / thin) / 2.0
     if with_sky.size:
         nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
@@ -258,6 +258,11 @@ class Rays:
         from_sun = self.azimuth_deg - self.sun_azimuth_deg[:, None]
         seen = sky.luminance(np.maximum(self.altitude_deg, 0.0), from_sun)
         return np.ascontiguousarray(np.moveaxis(seen, -1, 0), dtype=np.float32)
+
+    def mean(self, luminance: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Mean over the sky in the frame of luminance (sun altitude, sun azimuth, ray)."""
+        # Not a matrix product: some processors' libraries raise "invalid value" for finite ones.
+        return np.asarray(np.einsum("...r,r", luminance, self.weight))
 
 
 def _exceeded_log2(luminance: NDArray[np.float32], weight: NDArray[np.float32]) -> FloatArray:
