@@ -38,6 +38,9 @@ DARKEST_S = 4.0 * 3600.0
 SURE = 0.8
 SAME_CHANCE = 0.005
 
+#: Starts whose slack is this close in stops are as good as each other: no pilot can tell them.
+SAME_SLACK_STOPS = 0.001
+
 Float32Array = NDArray[np.float32]
 
 
@@ -342,15 +345,19 @@ def _span(
 
 def _run(time_s: FloatArray, holds: NDArray[np.bool_], at: int) -> tuple[float, float]:
     """First and last of the starts that hold without a gap around one that does."""
+    first, last = _ends(holds, at)
+    return float(time_s[first]), float(time_s[last])
+
+
+def _ends(holds: NDArray[np.bool_], at: int) -> tuple[int, int]:
+    """Ends of the run of true values around one of them."""
     before, after = np.flatnonzero(~holds[:at]), np.flatnonzero(~holds[at:])
     first = int(before[-1]) + 1 if before.size else 0
     last = at + int(after[0]) - 1 if after.size else len(holds) - 1
-    return float(time_s[first]), float(time_s[last])
+    return first, last
 
 
 def _middle_of_best(slack: FloatArray) -> int:
     """Index of the most slack; the middle where a stretch shares it (a night that stays dark)."""
-    top = np.flatnonzero(slack >= slack.max() - 1e-6)
-    stretch_end = np.flatnonzero(np.diff(top) > 1)
-    run = top[: stretch_end[0] + 1] if stretch_end.size else top
-    return int(run[len(run) // 2])
+    first, last = _ends(slack >= slack.max() - SAME_SLACK_STOPS, int(slack.argmax()))
+    return (first + last + 1) // 2

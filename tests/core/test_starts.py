@@ -110,15 +110,21 @@ def random_plan(seed: int) -> Plan:
 
 @pytest.mark.parametrize("seed", range(48))
 def test_against_plain_loops(seed: int) -> None:
-    plan, memory = random_plan(seed), Memory()
+    _check(random_plan(seed), seed % 7, 12)
+
+
+def _check(plan: Plan, first: int, count: int) -> Starts:
+    """Hold so many starts of a night and the edges of its span against the plain judge."""
+    memory = Memory()
     found, judge = starts(plan, "A", memory), PlainJudge(plan)
-    coarse = range(seed % 7, len(found.time_s), max(1, len(found.time_s) // 12))
+    coarse = range(first, len(found.time_s), max(1, len(found.time_s) // count))
     for index in coarse:
         slack, binding = judge.start(float(found.time_s[index]), memory)
         assert found.slack_stops[index] == pytest.approx(slack, abs=0.02)
         code = int(found.limit[index])
         assert LIMITS[code] in binding if code >= 0 else math.isinf(slack)
     _check_span(found, judge, memory, coarse)
+    return found
 
 
 def _check_span(found: Starts, judge: PlainJudge, memory: Memory, coarse: range) -> None:
@@ -147,16 +153,8 @@ def _check_span(found: Starts, judge: PlainJudge, memory: Memory, coarse: range)
 def test_hundreds_of_plans_against_plain_loops(first: int) -> None:
     """Shorter: a few starts of each of two hundred plans, and the edges of their spans."""
     for seed in range(first, first + 10):
-        plan, memory = random_plan(seed), Memory()
-        plan = with_values(plan, {"shoots.A.clip_length_s": 0.1 + 0.2 * (seed % 7)})
-        found, judge = starts(plan, "A", memory), PlainJudge(plan)
-        coarse = range(seed % 11, len(found.time_s), max(1, len(found.time_s) // 4))
-        for index in coarse:
-            slack, binding = judge.start(float(found.time_s[index]), memory)
-            assert found.slack_stops[index] == pytest.approx(slack, abs=0.02)
-            code = int(found.limit[index])
-            assert LIMITS[code] in binding if code >= 0 else math.isinf(slack)
-        _check_span(found, judge, memory, coarse)
+        short = {"shoots.A.clip_length_s": 0.1 + 0.2 * (seed % 7)}
+        _check(with_values(random_plan(seed), short), seed % 11, 4)
 
 
 @pytest.mark.parametrize("seed", range(2000, 2010))
@@ -194,13 +192,7 @@ def test_nights_that_go_round_a_corner(
 ) -> None:
     plan = new_plan("Corner", latitude, longitude, dt.date.fromisoformat(date), zone)
     plan = with_values(plan, {"shoots.A.twilight": twilight, "shoots.A.clip_length_s": 2.0})
-    memory = Memory()
-    found, judge = starts(plan, "A", memory), PlainJudge(plan)
-    coarse = range(3, len(found.time_s), max(1, len(found.time_s) // 8))
-    for index in coarse:
-        slack, _ = judge.start(float(found.time_s[index]), memory)
-        assert found.slack_stops[index] == pytest.approx(slack, abs=0.02)
-    _check_span(found, judge, memory, coarse)
+    found = _check(plan, 3, 8)
     assert np.all((found.p_hold >= 0.0) & (found.p_hold <= 1.0))
     assert np.all(np.diff(found.time_s) > 0.0)
 
@@ -317,9 +309,9 @@ def test_where_a_dark_stretch_is_all_the_same_its_middle_is_best() -> None:
     at = int(np.abs(found.time_s - found.best_s).argmin())
     good = found.slack_stops >= 0.0
     likely = good & (found.p_hold >= found.p_hold[good].max() - SAME_CHANCE)
-    top = np.flatnonzero(likely & (found.slack_stops >= found.slack_stops[likely].max() - 1e-6))
-    assert top[0] <= at <= top[-1]
-    assert top[0] < at or top.size == 1
+    top = np.flatnonzero(likely & (found.slack_stops >= found.slack_stops[likely].max() - 1e-3))
+    assert top.size > 1
+    assert abs(at - (top[0] + top[-1]) / 2) <= 1
 
 
 def test_a_take_of_very_many_frames_is_judged_at_fewer_starts() -> None:
