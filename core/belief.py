@@ -30,6 +30,12 @@ LEVEL_SIGMA_STOPS = CLEAR_SIGMA_STOPS / np.sqrt(2.0)
 SKY_SIGMA_STOPS = 0.5
 
 _LEVEL, _WEATHER, _HAZE, _LAMPS, _SKY = range(len(UNKNOWNS))
+#: Readings further from what is held than so many sigmas, all taken together, are not
+#: believed as they stand: they contradict each other, or the night is another than typed
+#: (our judgement).
+SURPRISE_SIGMAS = 3.0
+#: A figure is known better when its sigma shrank to this share or less (our judgement).
+NARROWED = 0.97
 #: Below these sigmas a figure counts as known; it keeps the algebra regular.
 _KNOWN_SIGMA = 1e-4
 #: The street's tone bends with the lamps' share; it is straightened anew this often.
@@ -128,11 +134,33 @@ def after_reading(before: Belief, observations: Sequence[Observation]) -> Belief
 
     Each observation is taken as normal with its own sigma, independent of the others
     (Gelb (ed.) 1974, Applied Optimal Estimation, section 6.1: the iterated extended filter).
+    Where all together are further off than `SURPRISE_SIGMAS`, their sigmas are widened.
     """
     if not observations:
         return before
+    noise = np.array([max(seen.sigma_stops, _KNOWN_SIGMA) for seen in observations]) ** 2
+    after, misfit = _fit(before, observations, noise)
+    surprise = float(np.sqrt(misfit / len(observations))) / SURPRISE_SIGMAS
+    if surprise <= 1.0:
+        return after
+    # A night is not told more surely by readings that cannot all be right.
+    return _fit(before, observations, noise * surprise**4)[0]
+
+
+def surprise_sigmas(before: Belief, observations: Sequence[Observation]) -> float:
+    """How far observations lie from what is held, in sigmas a reading; 0 for none."""
+    if not observations:
+        return 0.0
+    noise = np.array([max(seen.sigma_stops, _KNOWN_SIGMA) for seen in observations]) ** 2
+    return float(np.sqrt(_fit(before, observations, noise)[1] / len(observations)))
+
+
+def _fit(
+    before: Belief, observations: Sequence[Observation], variance: FloatArray
+) -> tuple[Belief, float]:
+    """The belief that fits observations of some variances best, and its misfit (chi squared)."""
     mean, covariance = np.array(before.mean), np.array(before.covariance)
-    noise = np.diag([max(seen.sigma_stops, _KNOWN_SIGMA) ** 2 for seen in observations])
+    noise = np.diag(variance)
     read = np.array([seen.log2 for seen in observations])
     known, sharp = np.linalg.inv(covariance), np.linalg.inv(noise)
 
@@ -156,12 +184,14 @@ def after_reading(before: Belief, observations: Sequence[Observation]) -> Belief
     gain = np.linalg.solve(slope @ covariance @ slope.T + noise, slope @ covariance).T
     left = np.eye(len(UNKNOWNS)) - gain @ slope
     # Joseph's form stays symmetric and positive where the short one loses both.
-    return _belief(at, left @ covariance @ left.T + gain @ noise @ gain.T)
+    return _belief(at, left @ covariance @ left.T + gain @ noise @ gain.T), cost
 
 
-def expected_log2(observation: Observation, belief: Belief) -> float:
-    """What a belief expects an observation to show, log2 cd/m²."""
-    return float(_expected([observation], np.array(belief.mean))[0][0])
+def narrowed(before: Belief, after: Belief) -> tuple[Unknown, ...]:
+    """The unknowns that are known better after than before, by `NARROWED` or more."""
+    return tuple(
+        name for name in UNKNOWNS if after.sigma_of(name) <= NARROWED * before.sigma_of(name)
+    )
 
 
 def draws_of(belief: Belief) -> Draws:

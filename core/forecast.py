@@ -15,7 +15,7 @@ import msgspec
 import numpy as np
 
 from core.advice import findings_of
-from core.belief import Belief
+from core.belief import Belief, Observation, after_reading, surprise_sigmas
 from core.chance import ChanceView, chance_view_of
 from core.clip import clip_of
 from core.findings import SEVERITIES, Finding
@@ -28,7 +28,13 @@ from core.night import Night, night_of
 from core.outlook import Evening, Outlook
 from core.path import poses_along, reversed_path, station_ways
 from core.plan import SHOOT_NAMES, Path, Plan, Shoot, ShootName
-from core.readings import belief_of, learned_before, reading_mid_log2, readings_of_night
+from core.readings import (
+    belief_at_hand,
+    learned_before,
+    observed,
+    reading_mid_log2,
+    readings_of_night,
+)
 from core.readonly import read_only
 from core.scales import with_shoot
 from core.skies import Skies, skies_of
@@ -234,14 +240,24 @@ def _belief_key(plan: Plan, shoot: Shoot) -> Hashable:
 
 def belief(plan: Plan, shoot: Shoot, memory: Memory) -> Belief:
     """What is held about a shoot's night after everything read and learned."""
+    return after_reading(*_read(plan, shoot, memory))
+
+
+def surprise(plan: Plan, shoot: Shoot, memory: Memory) -> float:
+    """How far a night's readings lie from what was held before them, in sigmas a reading."""
+    return surprise_sigmas(*_read(plan, shoot, memory))
+
+
+def _read(plan: Plan, shoot: Shoot, memory: Memory) -> tuple[Belief, list[Observation]]:
+    """What is held before a night's readings, and the readings."""
     night = _night(plan, shoot, memory)
-    return belief_of(
+    readings = [(r, reading_mid_log2(r, plan)) for r in readings_of_night(plan, night)]
+    return belief_at_hand(shoot, learned_before(plan, night)), observed(
         shoot,
         _typed_light(plan, shoot, memory),
         _framesky(plan, shoot, memory),
         plan.bands,
-        learned_before(plan, night),
-        [(r, reading_mid_log2(r, plan)) for r in readings_of_night(plan, night)],
+        readings,
     )
 
 

@@ -8,7 +8,7 @@ from core.edit import PlanError, with_values
 from core.forecast import outlook
 from core.memory import Memory
 from core.plan import Plan, ShootName
-from core.words import clock_text
+from core.words import clock_text, number_text
 
 _SWITCHING = "ground.lamps.switching"
 #: A level is kept to three figures: more would only pretend.
@@ -29,23 +29,45 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
     Raises
     ------
     PlanError
-        When the instant lies outside the night, or its light outside what a level may be.
+        When it is no evening, the instant lies outside the night, or no lamps of the place's
+        kind can come on then.
     """
     seen = outlook(plan, name, memory)
-    night = seen.night
+    night, clock = seen.night, seen.night.clock(time_s)
+    if night.twilight == "dawn":
+        raise PlanError("Lamps come on in the evening; turn to the dusk of this place first.")
     if not night.start_s <= time_s <= night.end_s:
-        raise PlanError(
-            f"{clock_text(night.clock(time_s))} is not on the night of {night.date}; a time between"
-            f" {clock_text(night.clock(night.start_s))} and"
-            f" {clock_text(night.clock(night.end_s))} was expected."
+        first, last = (
+            f"{night.clock(edge):%Y-%m-%d %H:%M}" for edge in (night.start_s, night.end_s)
         )
-    switching = plan.ground.lamps.switching
-    if switching.kind == "clock":
-        clock = night.clock(time_s).strftime("%H:%M:%S")
-        return with_values(plan, {f"{_SWITCHING}.on_time": clock})
-    if switching.kind == "offset":
+        raise PlanError(
+            f"{clock:%Y-%m-%d %H:%M} is not on the night of {night.date}; a time from {first} to"
+            f" {last} was expected."
+        )
+    kind = plan.ground.lamps.switching.kind
+    if kind == "clock":
+        return with_values(plan, {f"{_SWITCHING}.on_time": f"{clock:%H:%M:%S}"})
+    if kind == "offset":
+        if night.event.name != "sunset":
+            raise PlanError(
+                f"The sun does not set on {night.date}: lamps that count from sunset cannot be"
+                " told from this night."
+            )
         minutes = (time_s - night.event.time_s) / 60.0
-        return with_values(plan, {f"{_SWITCHING}.on_after_event_min": minutes})
+        return _told(
+            plan, "on_after_event_min", minutes, f"{clock_text(clock)} is too far from sunset"
+        )
     lux = float(seen.light.at("illuminance_lx", time_s))
     digits = _FIGURES - 1 - math.floor(math.log10(lux))
-    return with_values(plan, {f"{_SWITCHING}.on_lx": round(lux, digits)})
+    side = "too bright" if lux > 1.0 else "too dark"
+    why = f"At {clock_text(clock)} it is {side} ({number_text(lux, max(digits, 0))} lx)"
+    return _told(plan, "on_lx", round(lux, digits), why)
+
+
+def _told(plan: Plan, name: str, value: float, why_not: str) -> Plan:
+    try:
+        return with_values(plan, {f"{_SWITCHING}.{name}": value})
+    except PlanError:
+        raise PlanError(
+            f"{why_not} for lamps to come on; give the minute of the first glow."
+        ) from None

@@ -17,13 +17,14 @@ from typing import Literal
 import msgspec
 import numpy as np
 
-from core.belief import UNKNOWNS, Belief, Unknown
+from core.belief import Belief, narrowed
 from core.edit import PlanError, checked
 from core.forecast import belief, outlook
+from core.judge import frames_with_land_limit
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import Learned, Part, Plan, Reading, Shoot, ShootName, Take
-from core.readings import KEPT, instant_s, learned_name
+from core.readings import KEPT, instant_s, learned_name, share_as_drawn
 from core.scales import with_shoot
 from core.tones import LEAST_SHARE
 
@@ -35,8 +36,6 @@ EYE_SIGMA_STOPS = 0.4
 _LEAST_INSIDE = 1e-3
 #: The widest 1-sigma that a reading of a plan may have.
 _WIDEST_STOPS = 5.0
-#: A figure is worth a line when its sigma shrank to this share or less.
-_NARROWED = 0.97
 
 
 @dataclass(frozen=True)
@@ -73,7 +72,9 @@ def as_flown(plan: Plan, take: Take, memory: Memory) -> Outlook:
 
 
 def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory) -> Lesson:
-    """Learn from what a take showed; remarks on the same take made before are replaced.
+    """Learn from what a take showed.
+
+    What was said of it before is replaced, under another minute of its press too.
 
     Raises
     ------
@@ -85,6 +86,8 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
         raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
     plan = _without(plan, take.id)
     seen = as_flown(plan, take, memory)
+    for other in _overlapping(plan, seen, memory):
+        plan = _without(plan, other.id)
     readings = tuple(_reading(plan, take, seen, remark) for remark in remarks)
     noted = checked(
         msgspec.structs.replace(
@@ -94,6 +97,16 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
     taught = checked(relearned(noted, memory))
     before = _belief(_without(taught, take.id), take, memory)
     return Lesson(taught, before, _belief(taught, take, memory))
+
+
+def _overlapping(plan: Plan, seen: Outlook, memory: Memory) -> list[Take]:
+    """Takes that ran while this one did: the same one, its press told otherwise."""
+    found = []
+    for other in plan.takes:
+        beside = as_flown(plan, other, memory)
+        if beside.press_s <= seen.last_frame_s and seen.press_s <= beside.last_frame_s:
+            found.append(other)
+    return found
 
 
 def without_take(plan: Plan, take_id: str, memory: Memory) -> Plan:
@@ -153,9 +166,7 @@ def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:
         raise PlanError(
             f"The take has {frames} frames; frame {remark.frame + 1} is not among them."
         )
-    frame = frames // 2 if remark.showed == "fine" else remark.frame
-    if remark.part == "sky" and remark.showed == "fine":
-        frame = _brightest_sky(seen)
+    frame = _telling(plan, seen, remark.part) if remark.showed == "fine" else remark.frame
     shoot = _flown(plan, take)
     stops, sigma_stops = _tone(plan, seen, remark, frame)
     return Reading(
@@ -167,7 +178,7 @@ def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:
         iso=shoot.iso,
         f_number=shoot.f_number,
         nd_stops=shoot.nd_stops,
-        path_share=float(seen.tones.way[frame]),
+        path_share=share_as_drawn(float(seen.tones.way[frame]), shoot),
         take_id=take.id,
     )
 
@@ -178,9 +189,15 @@ def _tone(plan: Plan, seen: Outlook, remark: Remark, frame: int) -> tuple[float,
     if remark.showed == "over":
         return high + remark.by_stops, EYE_SIGMA_STOPS
     if remark.showed == "dark":
-        # A sky has no lower limit: dark is below mid-grey.
-        return max(low, 0.0 if remark.part == "sky" else low) - remark.by_stops, EYE_SIGMA_STOPS
+        return _dark_stops(plan, remark.part) - remark.by_stops, EYE_SIGMA_STOPS
     return within(expected, sigma_stops, low, high)
+
+
+def _dark_stops(plan: Plan, part: Part) -> float:
+    """Below which tone a part is dark; a sky has no limit for it: below mid-grey."""
+    bands = plan.bands
+    low = {"street": bands.street.low_stops, "land": bands.land.low_stops, "sky": 0.0}
+    return low[part]
 
 
 def _limits(plan: Plan, seen: Outlook, part: Part, frame: int) -> tuple[float, float, float, float]:
@@ -197,7 +214,9 @@ def _limits(plan: Plan, seen: Outlook, part: Part, frame: int) -> tuple[float, f
         raise PlanError(f"Frame {frame + 1} shows no {part}; name another frame or part.")
     band = bands.street if part == "street" else bands.land
     stops, sigma = float(shown.stops[frame]), float(shown.sigma_stops[frame])
-    return stops, sigma, band.low_stops, band.high_stops
+    limited = frames_with_land_limit(len(shown.stops), bands)
+    low = band.low_stops if part == "street" or limited else -np.inf
+    return stops, sigma, low, band.high_stops
 
 
 def within(expected: float, sigma: float, low: float, high: float) -> tuple[float, float]:
@@ -211,6 +230,7 @@ def within(expected: float, sigma: float, low: float, high: float) -> tuple[floa
     below, above = (low - expected) / sigma, (high - expected) / sigma
     inside = normal.cdf(above) - normal.cdf(below)
     if inside < _LEAST_INSIDE:
+        # It hardly can lie there: as if it stood on the nearer limit.
         return min(max(expected, low), high), EYE_SIGMA_STOPS
     at_low, at_high = normal.pdf(below), normal.pdf(above)
     shift = (at_low - at_high) / inside
@@ -226,10 +246,18 @@ def _times(deviation: float, density: float) -> float:
     return deviation * density if np.isfinite(deviation) else 0.0
 
 
-def _brightest_sky(seen: Outlook) -> int:
-    """The frame with the brightest sky; the first where none shows enough."""
-    sky = seen.tones.sky.limit_stops
-    return int(np.nanargmax(sky)) if np.isfinite(sky).any() else 0
+def _telling(plan: Plan, seen: Outlook, part: Part) -> int:
+    """The frame of which 'fine' says most: the brightest sky, the darkest land with a low limit.
+
+    Of the street, whose limits hold throughout, the middle one.
+    """
+    sky, frames = seen.tones.sky.limit_stops, len(seen.tones.time_s)
+    if part == "sky":
+        return int(np.nanargmax(sky)) if np.isfinite(sky).any() else 0
+    limited = frames_with_land_limit(frames, plan.bands)
+    if part == "land" and limited:
+        return int(np.argmin(seen.tones.land.stops[:limited]))
+    return frames // 2
 
 
 def _learned(take: Take, before: Belief, after: Belief) -> list[Learned]:
@@ -243,10 +271,5 @@ def _learned(take: Take, before: Belief, after: Belief) -> list[Learned]:
             scope="place" if unknown in KEPT else "night",
             take_id=take.id,
         )
-        for unknown in UNKNOWNS
-        if _is_narrowed(unknown, before, after)
+        for unknown in narrowed(before, after)
     ]
-
-
-def _is_narrowed(unknown: Unknown, before: Belief, after: Belief) -> bool:
-    return after.sigma_of(unknown) <= _NARROWED * before.sigma_of(unknown)

@@ -13,7 +13,6 @@ from core.belief import (
     Belief,
     Observation,
     Unknown,
-    after_reading,
     belief_before,
 )
 from core.framesky import FrameSky, between, interpolate
@@ -23,6 +22,9 @@ from core.outlook import Outlook
 from core.plan import Bands, Learned, Plan, Reading, Shoot
 from core.tones import exceeded_by, mid_log2, with_moon
 
+#: Lamps come on up to so many seconds before the minute that they are thought to (common
+#: practice, no source).
+LAMPS_DOUBT_S = 900.0
 #: What a take teaches for good; the other unknowns belong to its night.
 KEPT: tuple[Unknown, ...] = ("level", "lamps")
 
@@ -62,24 +64,13 @@ def learned_name(unknown: Unknown) -> str:
 KEPT_NAMES = tuple(learned_name(unknown) for unknown in KEPT)
 
 
-def belief_of(
-    shoot: Shoot,
-    typed: Light,
-    framesky: FrameSky,
-    bands: Bands,
-    learned: Iterable[Learned],
-    readings: Iterable[tuple[Reading, float]],
-) -> Belief:
-    """What is held about a shoot's night.
+def belief_at_hand(shoot: Shoot, learned: Iterable[Learned]) -> Belief:
+    """What is held about a shoot's night before anything is read on it.
 
     Parameters
     ----------
-    typed
-        The night's light with nothing read or learned yet.
     learned
         As `learned_before`; of two with one name the later counts.
-    readings
-        As `readings_of_night`, each with the log2 luminance of mid-grey at its settings.
     """
     kept = {
         unknown: (item.value, item.sigma)
@@ -87,17 +78,36 @@ def belief_of(
         for unknown in UNKNOWNS
         if item.name == learned_name(unknown)
     }
-    before = belief_before(shoot.conditions.cloud_okta, kept)
-    seen = [observation(reading, mid, typed, framesky, bands) for reading, mid in readings]
-    return after_reading(before, [one for one in seen if np.isfinite(one.sky_log2)])
+    return belief_before(shoot.conditions.cloud_okta, kept)
+
+
+def observed(
+    shoot: Shoot,
+    typed: Light,
+    framesky: FrameSky,
+    bands: Bands,
+    readings: Iterable[tuple[Reading, float]],
+) -> list[Observation]:
+    """The readings of a shoot's night that carry something.
+
+    Parameters
+    ----------
+    typed
+        The night's light with nothing read or learned yet.
+    readings
+        As `readings_of_night`, each with the log2 luminance of mid-grey at its settings.
+    """
+    seen = (observation(one, mid, shoot, typed, framesky, bands) for one, mid in readings)
+    return [one for one in seen if one is not None]
 
 
 def observation(
-    reading: Reading, mid: float, typed: Light, framesky: FrameSky, bands: Bands
-) -> Observation:
+    reading: Reading, mid: float, shoot: Shoot, typed: Light, framesky: FrameSky, bands: Bands
+) -> Observation | None:
     """A reading beside what the typed light has for its instant and its part.
 
-    A reading of a sky that the path does not see carries nothing: its `sky_log2` is -inf.
+    None for a reading that carries nothing: of a sky that the path does not see, or of the
+    street shortly before the lamps are thought to come on, when they may burn already.
 
     Parameters
     ----------
@@ -109,7 +119,12 @@ def observation(
     lamplight = 2.0**street - 2.0**land
     sky, slope = 0.0, 0.0
     if reading.part == "sky":
-        sky, slope = _sky(reading, time_s, typed, framesky, bands)
+        seen = _sky(reading, shoot, typed, framesky, bands)
+        if seen is None:
+            return None
+        sky, slope = seen
+    if reading.part == "street" and lamps_may_burn(typed, time_s):
+        return None
     return Observation(
         part=reading.part,
         log2=mid + reading.stops,
@@ -120,6 +135,17 @@ def observation(
         ground_slope=float(typed.at("haze_slope_stops", time_s)),
         sky_slope=slope,
     )
+
+
+def lamps_may_burn(light: Light, time_s: float) -> bool:
+    """Whether lamps that are thought to be dark still are about to come on at an instant."""
+    on_s = light.lamps_on_s
+    return on_s is not None and on_s - LAMPS_DOUBT_S < time_s <= on_s
+
+
+def share_as_drawn(way: float, shoot: Shoot) -> float:
+    """A share of the way as a shoot flies it, along the path as drawn; and the other way round."""
+    return 1.0 - way if shoot.path_reversed else way
 
 
 def expected_tone(reading: Reading, plan: Plan, seen: Outlook) -> tuple[float, float] | None:
@@ -133,9 +159,10 @@ def expected_tone(reading: Reading, plan: Plan, seen: Outlook) -> tuple[float, f
         names = (f"{reading.part}_log2", f"{reading.part}_sigma_stops")
         log2, sigma = (float(light.at(name, instant_s(reading.time))) for name in names)
         return log2 - mid, sigma
-    log2, slope = _sky(reading, instant_s(reading.time), light, seen.framesky, plan.bands)
-    if not np.isfinite(log2):
+    found = _sky(reading, seen.shoot, light, seen.framesky, plan.bands)
+    if found is None:
         return None
+    log2, slope = found
     sigma = float(light.belief.sigma_stops(level=1.0, weather=1.0, haze=slope, sky=1.0))
     return log2 - mid + float(light.sky_rise_stops(np.array(slope))), sigma
 
@@ -169,13 +196,17 @@ def _is_on(night: Night, time: str) -> bool:
 
 
 def _sky(
-    reading: Reading, time_s: float, typed: Light, framesky: FrameSky, bands: Bands
-) -> tuple[float, float]:
-    """Log2 luminance that the share which may burn exceeds, and its slope with haze."""
-    way = reading.path_share
-    if way is None:
+    reading: Reading, shoot: Shoot, typed: Light, framesky: FrameSky, bands: Bands
+) -> tuple[float, float] | None:
+    """Log2 luminance that the share which may burn exceeds, and its slope with haze.
+
+    None where the frame there holds no more sky than may burn.
+    """
+    if reading.path_share is None:
         way = float(framesky.way[int(framesky.sky_share.argmax())])
-    when, where = np.array([time_s]), np.array([way])
+    else:
+        way = share_as_drawn(reading.path_share, shoot)
+    when, where = np.array([instant_s(reading.time)]), np.array([way])
     corners = (
         between(framesky.way, where),
         between(framesky.sun_altitude_deg, typed.at("sun_altitude_deg", when)),
@@ -184,7 +215,7 @@ def _sky(
     share = float(interpolate(framesky.sky_share, corners[0])[0])
     allowed = bands.sky.clip_area_share
     if share <= allowed:
-        return -np.inf, 0.0
+        return None
     exceeded = with_moon(interpolate(framesky.exceeded_log2, *corners), typed, when)
     level = exceeded_by(exceeded, np.array([allowed / share]))
     return float(level[0]), float(interpolate(framesky.haze_slope_stops, *corners)[0])

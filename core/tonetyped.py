@@ -10,7 +10,10 @@ from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.exposure import METER_CONSTANT
 from core.sentences import shown
+from core.words import number_text
 
+#: What a reading of a plan can hold, see `core.plan`.
+_FURTHEST_STOPS = 20.0
 _EV = re.compile(r"ev ?(?P<ev>[+-]?\d+(?:[.,]\d+)?)", re.ASCII)
 
 
@@ -34,8 +37,14 @@ def typed_tone_stops(text: str, mid: float) -> float:
     metered = _EV.fullmatch(plain)
     if metered:
         ev = float(metered["ev"].replace(",", "."))
-        return ev + float(np.log2(METER_CONSTANT / 100.0)) - mid
-    stops = amount_of("tone_stops", plain)
+        stops: float | None = ev + float(np.log2(METER_CONSTANT / 100.0)) - mid
+    else:
+        stops = amount_of("tone_stops", plain)
+    if stops is not None and abs(stops) > _FURTHEST_STOPS:
+        raise PlanError(
+            f"The tone {shown(text)} is {number_text(stops, 1)} stops from mid-grey, further than"
+            f" any picture shows; up to {number_text(_FURTHEST_STOPS)} either way was expected."
+        )
     if stops is None:
         raise PlanError(
             f"The tone {shown(text)} was not understood; stops from mid-grey such as +0.7, or a"

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import msgspec
 
-from core.clip import camera_keeps_up, frame_count
+from core.clip import camera_keeps_up, frame_count, most_frames
 from core.forecast import outlook, starts
 from core.option import Kind, Option, kept_frames
 from core.optionof import option_of
@@ -18,7 +18,6 @@ from core.preferences import Preferences
 from core.scales import CLIP_LENGTHS_S, EXPOSURE_KEYS, scale_of
 from core.settings import Choice, Settings, Wish, apply_choice, settings_of
 from core.standpoint import Standpoint, changed, started, turned
-from core.tradeoff import most_frames
 
 #: A shorter clip than this is no shot: common practice, no source.
 SHORTEST_CLIP_S = 4.0

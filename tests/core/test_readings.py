@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 import msgspec
 import numpy as np
@@ -35,6 +36,10 @@ def reading(part: Part, off: float, sigma: float = 0.1, minutes: float = BEFORE_
         sigma_stops=sigma, shutter_s=shoot.shutter_s, iso=shoot.iso, f_number=shoot.f_number,
         nd_stops=shoot.nd_stops,
     )  # fmt: skip
+
+
+def fields_of(value: Reading) -> dict[str, Any]:
+    return {name: getattr(value, name) for name in value.__struct_fields__}
 
 
 def read(*readings: Reading, plan: Plan = PLAN) -> Outlook:
@@ -109,6 +114,31 @@ def test_a_sky_that_the_path_does_not_see_carries_nothing() -> None:
     down = with_values(PLAN, {"path.stations.0.pitch_deg": -80, "path.stations.1.pitch_deg": -80})
     told = msgspec.structs.replace(down, readings=(reading("sky", 2.0),))
     assert land(outlook(told, "A", Memory())) == land(outlook(down, "A", Memory()))
+
+
+def test_a_street_read_just_before_the_lamps_are_due_says_nothing_of_the_daylight() -> None:
+    assert SEEN.light.lamps_on_s is not None
+    minutes = (SEEN.press_s - SEEN.light.lamps_on_s) / 60.0 + 2.0
+    told = msgspec.structs.replace(PLAN, readings=(reading("street", 1.5, minutes=minutes),))
+    assert belief(told, told.shoots.A, Memory()).of("level") == 0.0
+
+
+def test_a_sky_read_along_the_path_is_the_same_whichever_way_it_is_flown() -> None:
+    first = Reading(**(fields_of(reading("sky", 0.6)) | {"path_share": 0.9}))
+    told = msgspec.structs.replace(PLAN, readings=(first,))
+    turned = with_values(told, {"shoots.A.path_reversed": True})
+    one, other = (belief(plan, plan.shoots.A, Memory()) for plan in (told, turned))
+    assert one.mean == pytest.approx(other.mean, abs=0.02)
+    assert one.of("sky") > 0.05
+
+
+def test_a_reading_without_settings_keeps_those_that_shoot_a_had() -> None:
+    bare = with_values(
+        PLAN, {"readings": [{"time": reading("land", 0.0).time, "part": "land", "stops": -1.0}]}
+    )
+    moved = with_values(bare, {"shoots.A.shutter_s": 0.25, "shoots.A.iso": 400.0})
+    assert moved.readings == bare.readings
+    assert moved.readings[0].shutter_s == PLAN.shoots.A.shutter_s
 
 
 def test_what_another_take_taught_stands_in_until_that_night_is_read_afresh() -> None:
