@@ -14,19 +14,17 @@ from core.outlook import Outlook
 from core.plan import Plan
 from core.ranking import Gain, gain_points, holds_moment
 from core.sights import (
+    DOUBT_STOPS,
     exposed,
     joined,
-    least_stops,
     mixed_light_shares,
-    rooms_stops,
+    rooms_of,
     sights_of,
     street_log2,
     view_along,
 )
 from core.wish import Wish
 
-#: The table is read between its lines: a take may turn out to hold that lacks this much.
-DOUBT_STOPS = 0.1
 #: For each take and exposure so many starts are tried, so many in all for a take,
 #: and so many in all.
 STARTS_TRIED, TAKE_TRIED, TRIED = 3, 100, 500
@@ -124,20 +122,15 @@ def _pairs(
     cheapest: FloatArray,
 ) -> tuple[_Pairs, tuple[float, int, int]]:
     """Starts and exposures that may hold, the best of them; and what lacks least."""
-    burns, darkens, unlit = rooms_stops(view, plan)
-    brightest, darkest = least_stops(burns, view.excused), least_stops(darkens, view.excused)
-    mids = exposures.mids
-    # No exposure can leave more than this, whichever frames are let off.
-    most = np.minimum(brightest[:, None] + mids, darkest[:, None] - mids)
-    most = np.minimum(most, least_stops(unlit, view.excused)[:, None])
-    most = np.where(held[:, None] & np.isfinite(cheapest), most, -np.inf)
+    rooms, mids = rooms_of(view, plan), exposures.mids
+    most = np.where(held[:, None] & np.isfinite(cheapest), rooms.most_stops(mids), -np.inf)
     start_at, mid_at = np.unravel_index(int(most.argmax()), most.shape)
     nearest = (float(most.max()), int(start_at), int(mid_at))
     start, mid = np.nonzero(most >= -DOUBT_STOPS)
-    frame = np.minimum(burns[start] + mids[mid, None], darkens[start] - mids[mid, None])
-    holds = least_stops(np.minimum(frame, unlit[start]), view.excused) >= -DOUBT_STOPS
+    holds = rooms.slack_stops(start, mids[mid]) >= -DOUBT_STOPS
     start, mid = start[holds], mid[holds]
-    chance = _below(brightest[start] + mids[mid]) + _below(darkest[start] - mids[mid]) - 1.0
+    burns, darkens = rooms.brightest_stops[start], rooms.darkest_stops[start]
+    chance = _below(burns + mids[mid]) + _below(darkens - mids[mid]) - 1.0
     gain = Gain(
         np.maximum(chance, 0.0),
         mixed[start],

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import log2
+from math import floor, log2
 from typing import Literal
 
 from core.plan import Camera, Shoot
+
+# Rounding that arithmetic leaves behind must not cost a frame.
+_ROUNDING = 1e-9
 
 #: Shutter plus write time may pass the interval by this much: clocks are no better.
 WRITE_TOLERANCE_S = 0.02
@@ -61,10 +64,21 @@ def write_verdict(left_s: float) -> WriteVerdict:
     return "unproven" if left_s < UNPROVEN_S - WRITE_TOLERANCE_S else "fits"
 
 
-def camera_keeps_up(shoot: Shoot, camera: Camera) -> bool:
+def keeps_up(shutter_s: float, interval_s: float, camera: Camera) -> bool:
     """Whether shutter and write time fit in the interval, proven or not."""
-    left = write_left_s(shoot.shutter_s, shoot.interval_s, camera.write_time_s)
-    return write_verdict(left) != "skips"
+    return write_verdict(write_left_s(shutter_s, interval_s, camera.write_time_s)) != "skips"
+
+
+def camera_keeps_up(shoot: Shoot, camera: Camera) -> bool:
+    """Whether a shoot's shutter and write time fit in its interval, proven or not."""
+    return keeps_up(shoot.shutter_s, shoot.interval_s, camera)
+
+
+def most_frames(take_min: float, interval_s: float) -> int:
+    """Stills that fit into a take of so many minutes; the first comes at its start."""
+    if take_min <= 0.0:
+        return 0
+    return floor(60.0 * take_min / interval_s + _ROUNDING) + 1
 
 
 def frame_count(clip_length_s: float, frame_rate_fps: float) -> int:

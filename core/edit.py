@@ -10,8 +10,9 @@ from msgspec.structs import replace
 
 from core.fields import entry, field_of
 from core.place import time_zone_at
-from core.plan import Path, Place, Plan, Shoot, Shoots
+from core.plan import Path, Place, Plan, Reading, Shoot, Shoots
 from core.planrules import problems
+from core.scales import EXPOSURE_KEYS
 from core.sentences import conversion_refusal, no_such_key, not_in_this_plan, refusal
 
 _WEST_DEG = 270.0
@@ -25,6 +26,8 @@ class PlanError(ValueError):
 
 def checked(plan: Plan) -> Plan:
     """Return the plan with every value checked, whole numbers made floats, the skyline in order.
+
+    Readings that leave their settings out get those of shoot A.
 
     Ranges and choices are those that stand beside each field in `core.plan`;
     between fields: the time zone is known, dates lie in 1901 to 2099, no azimuth
@@ -55,7 +58,14 @@ def _converted(raw: object, empty: str) -> Plan:
     for problem in problems(plan):
         raise PlanError(problem)
     skyline = tuple(sorted(plan.place.skyline))
-    return replace(plan, place=replace(plan.place, skyline=skyline))
+    read = tuple(_with_settings(reading, plan.shoots.A) for reading in plan.readings)
+    return replace(plan, place=replace(plan.place, skyline=skyline), readings=read)
+
+
+def _with_settings(reading: Reading, shoot: Shoot) -> Reading:
+    """A reading with the settings that it leaves to a shoot: a later edit moves nothing read."""
+    missing = {key: getattr(shoot, key) for key in EXPOSURE_KEYS if getattr(reading, key) is None}
+    return replace(reading, **missing)
 
 
 def get_value(plan: Plan, key: str) -> object:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.clip import exact_third_stop_s, frame_count
+from core.clip import exact_third_stop_s, frame_count, most_frames
 from core.exposure import METER_CONSTANT, FloatArray
 from core.plan import Camera
 from core.preferences import Preferences
 from core.readonly import read_only
 from core.scales import CLIP_LENGTHS_S, scale_of
-from core.tradeoff import LEAST_MARGIN_MIN, most_frames
+from core.tradeoff import LEAST_MARGIN_MIN
 
 #: Log2 luminances nearer than this to each other are one exposure.
 _SAME_MID_STOPS = 1e-6
@@ -33,6 +33,12 @@ class Exposures:
     nd_stops: FloatArray
     mids: FloatArray
     mid_at: NDArray[np.intp]
+
+    def least_by_mid(self, costs: FloatArray) -> FloatArray:
+        """For each of `mids` the least that its rows cost; `costs` is (rows,)."""
+        least = np.full(len(self.mids), np.inf)
+        np.minimum.at(least, self.mid_at, costs)
+        return least
 
 
 @dataclass(frozen=True, slots=True)

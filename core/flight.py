@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.battery import Gauge
+from core.clip import most_frames
 from core.flightenergy import Budget, Caution, FlightEnergy, flight_energy
 from core.flightlegs import Leg
 from core.flightscene import FlightRoute
@@ -134,6 +135,15 @@ class Flight:
         ]
         return np.interp(minutes, times, charges)
 
+    @property
+    def empty_min(self) -> float | None:
+        """Minutes from take-off to an empty battery, [min]; None where some is left at the end."""
+        for part in self.segments:
+            if part.charge_after_percent < 0.0:
+                used = part.charge_before_percent - part.charge_after_percent
+                return part.starts_min + part.minutes * part.charge_before_percent / used
+        return None
+
     def gauge_at(self, minutes: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return what the craft shows at minutes from take-off, [%]; the larger if unknown."""
         return self.gauge.reading_percent(self.charge_at(minutes))
@@ -177,7 +187,10 @@ def plan_flight(
     segments = _segments(energy, (*energy.before, take, *energy.home), start)
     before_min = sum(leg.minutes for leg in energy.before)
     home_min = sum(leg.minutes for leg in energy.home)
-    max_frames = _frames(max_take, interval_s)
+    max_frames, fewest, most = (
+        most_frames(_longest_take(energy, budget_of, start)[1], interval_s)
+        for budget_of in (budget, energy.budget_low, energy.budget_high)
+    )
     reading = energy.gauge.reading_percent(stop)
     landing = start - sum(segment.percent for segment in segments)
     fits = frames <= max_frames
@@ -193,8 +206,8 @@ def plan_flight(
         take_percent_per_min=budget.take_percent_per_min,
         max_take_min=max_take,
         max_frames=max_frames,
-        max_frames_low=_frames(_longest_take(energy, energy.budget_low, start)[1], interval_s),
-        max_frames_high=_frames(_longest_take(energy, energy.budget_high, start)[1], interval_s),
+        max_frames_low=fewest,
+        max_frames_high=most,
         stop_charge_percent=stop,
         stop_at_exact_percent=reading,
         stop_at_percent=math.ceil(reading - _ROUNDING),
@@ -224,13 +237,6 @@ def _longest_take(
     stop = max(kept, _turns_home_percent(energy))
     left = start_percent - budget.before_percent - stop
     return stop, left / budget.take_percent_per_min
-
-
-def _frames(take_min: float, interval_s: float) -> int:
-    """Stills in a take; the first comes at its start."""
-    if take_min <= 0.0:
-        return 0
-    return math.floor(60.0 * take_min / interval_s + _ROUNDING) + 1
 
 
 def _segments(

@@ -1,7 +1,8 @@
 """Where a setting holds with all else fixed: light, write time and battery together.
 
 Shutter, ISO, f-number and filter move every tone by the same stops, so the frames are
-judged again without being looked up again. Interval, length and rate need new frames.
+judged again without being looked up again. Interval, length and rate need new frames: they are
+found in steps, see `core.steps`.
 """
 
 from __future__ import annotations
@@ -9,20 +10,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from core.clip import camera_keeps_up
-from core.forecast import outlook
 from core.judge import raised_slack_stops
-from core.memory import Memory
 from core.outlook import Outlook
-from core.plan import Plan, ShootName
+from core.plan import Plan
 from core.scales import (
     EXPOSURE_KEYS,
-    TAKE_KEYS,
     ExposureKey,
     SettingKey,
-    TakeKey,
     scale_of,
     with_setting,
-    with_shoot,
 )
 from core.tones import mid_log2
 
@@ -33,11 +29,6 @@ GoodValues = Mapping[SettingKey, tuple[bool, ...]]
 def good_exposures(plan: Plan, seen: Outlook) -> GoodValues:
     """Good steps of the settings that only move the exposure, from the frames at hand."""
     return {key: _good_exposures(plan, seen, key) for key in EXPOSURE_KEYS}
-
-
-def good_takes(plan: Plan, name: ShootName, memory: Memory) -> GoodValues:
-    """Good steps of the settings that make another take."""
-    return {key: _good_takes(plan, name, key, memory) for key in TAKE_KEYS}
 
 
 def holds(seen: Outlook) -> bool:
@@ -53,12 +44,4 @@ def _good_exposures(plan: Plan, seen: Outlook, key: ExposureKey) -> tuple[bool, 
     return tuple(
         bool(stops >= 0.0 and seen.flight.fits and camera_keeps_up(variant, plan.camera))
         for stops, variant in zip(slack, variants, strict=True)
-    )
-
-
-def _good_takes(plan: Plan, name: ShootName, key: TakeKey, memory: Memory) -> tuple[bool, ...]:
-    shoot = plan.shoot(name)
-    variants = (with_setting(shoot, key, value) for value in scale_of(plan.camera, key))
-    return tuple(
-        holds(outlook(with_shoot(plan, name, variant), name, memory)) for variant in variants
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from core.costs import INTERVAL_POINTS, ISO_POINTS, SHORT_CLIP_POINTS, SHUTTER_POINTS
 from core.forecast import outlook, starts
 from core.option import CHANGED_KEYS, Changes, Kind, Option, changes_of, kept_frames, last_good_s
 from core.outlook import Outlook
@@ -15,11 +16,9 @@ from core.rescuewords import sentence_of
 from core.standpoint import Standpoint
 from core.wish import Wish
 
-#: Points for each setting that has to be changed on site: a change in a hurry is a trap.
+#: Points for each setting that has to be changed on site: a change in a hurry is a trap (our
+#: judgement). What it is changed by costs as in `core.costs`, counted from what was planned.
 CHANGE_POINTS = 1.0
-#: A second of clip less than planned; a stop of ISO more; a stop of shutter and a doubling of
-#: the interval to either side of the planned ones. Our judgement, as in `core.ranking`.
-SHORT_CLIP_POINTS, ISO_POINTS, SHUTTER_POINTS, INTERVAL_POINTS = 1.0, 1.0, 0.5, 2.0
 
 
 def option_of(

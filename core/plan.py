@@ -284,8 +284,8 @@ class Learned(_Value, frozen=True, kw_only=True):
 class Reading(_Value, frozen=True, kw_only=True):
     """A tone read on site or in a take, in stops from mid-grey at stated settings.
 
-    Settings left out are those of shoot A. `path_share` is where along the path it was read,
-    0 to 1; left out, where the path sees the most sky. A tone of the sky is the one that
+    Settings left out are those of shoot A. `path_share` is where along the path as drawn it
+    was read, 0 to 1; left out, where the path sees the most sky. A tone of the sky is the one that
     the share of the frame which may burn exceeds.
     """
 

@@ -187,10 +187,9 @@ def _left_text(outlook: Outlook, segment: Segment) -> str:
     if left >= 0.0:
         return f"leaves {words.percent_text(words.cut_down(left))}"
     begins_s = segments_from_s(outlook)
-    if before < 0.0 or begins_s is None:
+    empty_min = outlook.flight.empty_min
+    if before < 0.0 or begins_s is None or empty_min is None:
         return "empty"
-    share = before / (before - left)
-    empty_min = segment.starts_min + share * segment.minutes
     return f"empty at {clock_cut(outlook.night, begins_s + 60.0 * empty_min)}"
 
 

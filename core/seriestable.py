@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.chance import STEP_S, ChanceView, chances_of
+from core.clip import most_frames
 from core.costs import exposure_points, fastest_turn_px, take_points
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take, exposures_of
@@ -21,21 +22,19 @@ from core.preferences import Preferences
 from core.ranking import Gain, gain_points
 from core.scales import scale_of
 from core.sights import (
+    DOUBT_STOPS,
     exposed,
     joined,
-    least_stops,
     mixed_light_shares,
-    rooms_stops,
+    rooms_of,
     sights_of,
     street_log2,
     view_along,
 )
 from core.starts import starts_window_s
-from core.tradeoff import LEAST_MARGIN_MIN, most_frames
+from core.tradeoff import LEAST_MARGIN_MIN
 from core.wish import Wish
 
-#: The table is read between its lines: a take may turn out to hold that lacks this much.
-DOUBT_STOPS = 0.1
 #: Longer intervals than so many times the longest wanted are not tried.
 LONGEST_INTERVAL = 2.0
 #: For each take so many exposures are tried at a start.
@@ -69,7 +68,7 @@ def rows_of(plan: Plan, seen: Outlook, wanted: Preferences) -> list[Row]:
     costs = _costs(plan, seen, takes, exposures, wanted)
     views = [view_along(sights, starts_s, take.shooting_s) for take in takes]
     pairs = [
-        _pairs(plan, view, _least_by(exposures, cost), exposures.mids)
+        _pairs(plan, view, exposures.least_by_mid(cost), exposures.mids)
         for view, cost in zip(views, costs, strict=True)
     ]
     chance = _chances(plan, views, pairs, exposures.mids)
@@ -112,21 +111,11 @@ def _costs(
     ]
 
 
-def _least_by(exposures: Exposures, costs: FloatArray) -> FloatArray:
-    least = np.full(len(exposures.mids), np.inf)
-    np.minimum.at(least, exposures.mid_at, costs)
-    return least
-
-
 def _pairs(
     plan: Plan, view: ChanceView, cheapest: FloatArray, mids: FloatArray
 ) -> NDArray[np.intp]:
     """Starts and exposures (pairs, 2) that may hold, the most promising few of each start."""
-    burns, darkens, unlit = rooms_stops(view, plan)
-    bright, dark = (least_stops(room, view.excused)[:, None] for room in (burns, darkens))
-    most = np.minimum(bright + mids, dark - mids)
-    most = np.minimum(most, least_stops(unlit, view.excused)[:, None])
-    most = np.where(np.isfinite(cheapest), most, -np.inf)
+    most = np.where(np.isfinite(cheapest), rooms_of(view, plan).most_stops(mids), -np.inf)
     # More slack is a better chance, and a chance weighs more than what an exposure costs.
     worth = np.minimum(most, 1.0) * 10.0 - np.where(np.isfinite(cheapest), cheapest, 0.0)
     worth = np.where(most >= -DOUBT_STOPS, worth, -np.inf)

@@ -23,7 +23,7 @@ from core.exposures import Exposures, Take, exposures_of, takes_of
 from core.forecast import outlook
 from core.memory import Memory
 from core.outlook import Outlook
-from core.plan import Plan, Reading, Shoot, ShootName
+from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.ranking import holds_moment, kinds_of, short_list
 from core.scales import EXPOSURE_KEYS, with_shoot
@@ -60,7 +60,7 @@ class _Search:
 
     def cheapest(self) -> list[FloatArray]:
         """For each take the least that each of the exposures' mid-greys costs."""
-        return [_least_by(self.exposures, costs) for costs in self.costs]
+        return [self.exposures.least_by_mid(costs) for costs in self.costs]
 
 
 def choices(
@@ -103,20 +103,10 @@ def settings_of(
 
 
 def apply_choice(plan: Plan, name: ShootName, choice: Choice) -> Plan:
-    """The plan with a choice as the shoot's start and settings.
-
-    Readings that left their settings to shoot A get those that it had: what was read stays.
-    """
+    """The plan with a choice as the shoot's start and settings."""
     keys = ("interval_s", "clip_length_s", "start_after_event_min", *EXPOSURE_KEYS)
     values = {key: getattr(choice, key) for key in keys}
-    read = tuple(_with_settings(reading, plan.shoots.A) for reading in plan.readings)
-    kept = msgspec.structs.replace(plan, readings=read) if read else plan
-    return with_shoot(kept, name, msgspec.structs.replace(plan.shoot(name), **values))
-
-
-def _with_settings(reading: Reading, shoot: Shoot) -> Reading:
-    missing = {key: getattr(shoot, key) for key in EXPOSURE_KEYS if getattr(reading, key) is None}
-    return msgspec.structs.replace(reading, **missing)
+    return with_shoot(plan, name, msgspec.structs.replace(plan.shoot(name), **values))
 
 
 def _search(plan: Plan, seen: Outlook, wish: Wish) -> _Search | str:
@@ -148,12 +138,6 @@ def _search(plan: Plan, seen: Outlook, wish: Wish) -> _Search | str:
         plan, seen, wish, tuple(takes[k] for k in usable), exposures,
         tuple(costs[k] for k in usable), tuple(turns[k] for k in usable), starts_s,
     )  # fmt: skip
-
-
-def _least_by(exposures: Exposures, costs: FloatArray) -> FloatArray:
-    least = np.full(len(exposures.mids), np.inf)
-    np.minimum.at(least, exposures.mid_at, costs)
-    return least
 
 
 def _listed(searched: _Search, found: Candidates, count: int) -> list[Choice]:

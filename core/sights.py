@@ -7,7 +7,7 @@ the take. That finds the candidates; what is told about them is judged exactly.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,10 +17,12 @@ from core.exposure import FloatArray
 from core.judge import lamps_slack
 from core.outlook import Outlook
 from core.plan import Plan
-from core.tones import frame_ways, lit_share
+from core.tones import frame_ways, lit_share, mixed_light
 
 #: Places along the way that the table holds.
 PLACES = 20
+#: The table is read between its lines: a take may turn out to hold that lacks this much.
+DOUBT_STOPS = 0.1
 
 
 def sights_of(
@@ -110,12 +112,47 @@ def joined(views: list[ChanceView]) -> ChanceView:
     )
 
 
-def rooms_stops(view: ChanceView, plan: Plan) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Slack of each frame to what burns and to what goes dark at mid-grey 0, and to the lamps.
+@dataclass(frozen=True)
+class Rooms:
+    """What each frame leaves at a mid-grey of 0, in stops, (starts, places); infinite for all.
 
-    Three of (starts, places), infinite where nothing limits. A mid-grey of m stops adds m to
-    the first and takes it from the second.
+    `burns` is the slack to what burns, `darkens` to what goes dark, `unlit` to lamps that are
+    wanted. A mid-grey of m stops adds m to the first and takes it from the second. `excused`
+    of the frames may fail.
     """
+
+    burns: FloatArray
+    darkens: FloatArray
+    unlit: FloatArray
+    excused: int
+
+    @property
+    def brightest_stops(self) -> FloatArray:
+        """The least slack to what burns, (starts,)."""
+        return self._least(self.burns)
+
+    @property
+    def darkest_stops(self) -> FloatArray:
+        """The least slack to what goes dark, (starts,)."""
+        return self._least(self.darkens)
+
+    def most_stops(self, mids: FloatArray) -> FloatArray:
+        """The most slack that exposures can leave, whichever frames are let off: (starts, mids)."""
+        bright, dark = self.brightest_stops[:, None] + mids, self.darkest_stops[:, None] - mids
+        return np.minimum(np.minimum(bright, dark), self._least(self.unlit)[:, None])
+
+    def slack_stops(self, rows: NDArray[np.intp], mids: FloatArray) -> FloatArray:
+        """The slack of starts, each at its own exposure: (rows,)."""
+        by = mids[:, None]
+        frame = np.minimum(self.burns[rows] + by, self.darkens[rows] - by)
+        return self._least(np.minimum(frame, self.unlit[rows]))
+
+    def _least(self, slack: FloatArray) -> FloatArray:
+        return np.asarray(np.partition(slack, self.excused, axis=-1)[..., self.excused])
+
+
+def rooms_of(view: ChanceView, plan: Plan) -> Rooms:
+    """How much room the frames of a view leave to a plan's limits."""
     bands = plan.bands
     street = street_log2(view)
     inf = np.inf
@@ -131,12 +168,7 @@ def rooms_stops(view: ChanceView, plan: Plan) -> tuple[FloatArray, FloatArray, F
     unlit = np.full_like(burns, inf)
     if bands.lamps_wanted:
         unlit = np.where(view.street, lamps_slack(view.lamp_output), inf)
-    return burns, darkens, unlit
-
-
-def least_stops(slack: FloatArray, excused: int) -> FloatArray:
-    """The least slack over the frames, the last axis, with so many of them let off."""
-    return np.asarray(np.partition(slack, excused, axis=-1)[..., excused])
+    return Rooms(burns, darkens, unlit, view.excused)
 
 
 def street_log2(view: ChanceView) -> FloatArray:
@@ -146,6 +178,5 @@ def street_log2(view: ChanceView) -> FloatArray:
 
 def mixed_light_shares(view: ChanceView) -> FloatArray:
     """Share of each take with daylight and lamplight within two stops, (starts,)."""
-    lamp = np.log2(np.maximum(view.lamp_cd_m2, 1e-12))
-    mixed = view.street & (np.abs(lamp - view.land_log2) <= 2.0)
+    mixed = view.street & mixed_light(view.land_log2, view.lamp_cd_m2)
     return np.asarray(mixed.mean(axis=1))

@@ -14,8 +14,8 @@ import msgspec
 from core.forecast import outlook
 from core.memory import Memory
 from core.outlook import Outlook
-from core.plan import Path, Plan, Reading, Shoot, ShootName
-from core.scales import EXPOSURE_KEYS, with_shoot
+from core.plan import Path, Plan, Shoot, ShootName
+from core.scales import with_shoot
 from core.words import cut_up
 
 #: A press this near to a plan's own is the plan's own.
@@ -130,20 +130,9 @@ def started(plan: Plan, name: ShootName, after_event_min: float) -> Plan:
 
 
 def changed(plan: Plan, name: ShootName, **values: object) -> Plan:
-    """The plan with some of a shoot's values changed.
-
-    Readings that left their settings to shoot A get those that it had: what was read stays.
-    """
-    if name == "A" and plan.readings and any(key in values for key in EXPOSURE_KEYS):
-        read = tuple(_with_settings(reading, plan.shoots.A) for reading in plan.readings)
-        plan = msgspec.structs.replace(plan, readings=read)
+    """The plan with some of a shoot's values changed."""
     shoot: Shoot = msgspec.structs.replace(plan.shoot(name), **values)
     return with_shoot(plan, name, shoot)
-
-
-def _with_settings(reading: Reading, shoot: Shoot) -> Reading:
-    missing = {key: getattr(shoot, key) for key in EXPOSURE_KEYS if getattr(reading, key) is None}
-    return msgspec.structs.replace(reading, **missing)
 
 
 def turned(seen: Outlook, plan: Plan) -> Plan:

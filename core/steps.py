@@ -38,7 +38,7 @@ def take_steps(plan: Plan, name: ShootName, memory: Memory) -> Generator[None, N
     Returns
     -------
     GoodValues
-        As `core.holding.good_takes`.
+        Of interval, length and rate.
     """
     shoot = plan.shoot(name)
     good: dict[SettingKey, tuple[bool, ...]] = {}

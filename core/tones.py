@@ -20,6 +20,9 @@ _Float = TypeVar("_Float", np.float32, np.float64)
 
 #: A part this small in the frame is not judged.
 LEAST_SHARE = 0.01
+#: Light is mixed where daylight and lamplight on the street are no further apart, in stops
+#: (common practice, no source).
+MIXED_STOPS = 2.0
 #: 'High' sky is the tone that this share of the sky in the frame exceeds.
 HIGH_SHARE = 0.02
 
@@ -142,6 +145,7 @@ def tones_at(
     land_share = (1.0 - sky_share) * (1.0 - lit_share(ground))
     street_share = (1.0 - sky_share) * lit_share(ground)
     land_log2, street_log2 = light.at("land_log2", time_s), light.at("street_log2", time_s)
+    lamplight = np.exp2(street_log2) - np.exp2(land_log2)
     output = light.at("lamp_output", time_s)
     land = PartTone(land_log2 - mid, light.at("land_sigma_stops", time_s), land_share)
     street = PartTone(street_log2 - mid, light.at("street_sigma_stops", time_s), street_share)
@@ -162,7 +166,7 @@ def tones_at(
             land=land,
             sky=sky,
             clipped_share=clipped,
-            mixed_light=(street_share >= LEAST_SHARE) & _mixed_light(land_log2, street_log2),
+            mixed_light=(street_share >= LEAST_SHARE) & mixed_light(land_log2, lamplight),
         )
     )
 
@@ -232,7 +236,7 @@ def _sky_tone(
     )
 
 
-def _mixed_light(land_log2: FloatArray, street_log2: FloatArray) -> NDArray[np.bool_]:
-    """Whether daylight and lamplight on the street are within two stops of each other."""
-    lamplight = np.maximum(2.0**street_log2 - 2.0**land_log2, 1e-12)
-    return np.asarray(np.abs(np.log2(lamplight) - land_log2) <= 2.0)
+def mixed_light(land_log2: FloatArray, lamp_cd_m2: FloatArray) -> NDArray[np.bool_]:
+    """Whether daylight (log2 cd/m²) and lamplight (cd/m²) lie within `MIXED_STOPS`."""
+    lamp = np.log2(np.maximum(lamp_cd_m2, 1e-12))
+    return np.asarray(np.abs(lamp - land_log2) <= MIXED_STOPS)

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from core.clip import write_left_s, write_verdict
+from core.clip import keeps_up, most_frames
 from core.outlook import Outlook
 from core.plan import Camera, Plan
 from core.scales import scale_of
 
 #: Less battery margin than this is none to speak of (our judgement).
 LEAST_MARGIN_MIN = 0.5
-# Rounding that arithmetic leaves behind must not cost a frame.
-_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,18 +43,6 @@ def trade_off(plan: Plan, seen: Outlook) -> tuple[IntervalTrade, ...]:
         _trade(plan.camera, interval_s, max_take_min, seen.shoot.frame_rate_fps)
         for interval_s in scale_of(plan.camera, "interval_s")
     )
-
-
-def most_frames(max_take_min: float, interval_s: float) -> int:
-    """Stills that fit into a take of so many minutes; the first comes at its start."""
-    if max_take_min <= 0.0:
-        return 0
-    return math.floor(60.0 * max_take_min / interval_s + _ROUNDING) + 1
-
-
-def keeps_up(shutter_s: float, interval_s: float, camera: Camera) -> bool:
-    """Whether shutter and write time fit in the interval, proven or not."""
-    return write_verdict(write_left_s(shutter_s, interval_s, camera.write_time_s)) != "skips"
 
 
 def _trade(

@@ -54,7 +54,7 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
     ends = tuple(first_s + part.starts_min * MINUTE_S for part in flight.segments)
     total_min = flight.segments[-1].starts_min + flight.segments[-1].minutes
     off = clock_cut(outlook.night, outlook.take_off_s)
-    empty_min = empty_after_min(flight)
+    empty_min = flight.empty_min
     if empty_min is None:
         down = down_words(outlook, total_min)
         at_end = down, down.split(",", maxsplit=1)[0]
@@ -75,15 +75,6 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
         error_words=(),
         description=f"Take-off {off}, take {shooting}, {down}.",
     )
-
-
-def empty_after_min(flight: Flight) -> float | None:
-    """Minutes from take-off to an empty battery; None where some is left after landing."""
-    if flight.segments[-1].charge_after_percent >= 0.0:
-        return None
-    part = next(part for part in flight.segments if part.charge_after_percent < 0.0)
-    used = part.charge_before_percent - part.charge_after_percent
-    return part.starts_min + part.minutes * part.charge_before_percent / used
 
 
 def empty_words(outlook: Outlook, empty_min: float) -> tuple[str, str]:

@@ -7,10 +7,11 @@ from typing import Any
 import pytest
 
 from core.forecast import outlook
-from core.holding import good_exposures, good_takes, holds
+from core.holding import GoodValues, good_exposures, holds
 from core.memory import Memory
 from core.plan import Plan
 from core.scales import EXPOSURE_KEYS, TAKE_KEYS, SettingKey, scale_of, with_setting, with_shoot
+from core.steps import take_steps
 from tests.dusk import december_plan
 
 MEMORY = Memory()
@@ -29,6 +30,17 @@ def one_by_one(plan: Plan, key: SettingKey) -> tuple[bool, ...]:
     return tuple(holds(outlook(with_shoot(plan, "A", shoot), "A", MEMORY)) for shoot in shoots)
 
 
+def good_takes(plan: Plan) -> GoodValues:
+    """All steps of the work on another take, one after the other."""
+    work = take_steps(plan, "A", MEMORY)
+    while True:
+        try:
+            next(work)
+        except StopIteration as end:
+            found: GoodValues = end.value
+            return found
+
+
 @pytest.mark.parametrize("name", PLANS)
 def test_as_each_step_on_its_own(name: str) -> None:
     plan = PLANS[name]
@@ -36,7 +48,7 @@ def test_as_each_step_on_its_own(name: str) -> None:
     assert tuple(exposures) == EXPOSURE_KEYS
     for key in EXPOSURE_KEYS:
         assert exposures[key] == one_by_one(plan, key), key
-    takes = good_takes(plan, "A", MEMORY)
+    takes = good_takes(plan)
     assert tuple(takes) == TAKE_KEYS
     for take_key in TAKE_KEYS:
         assert takes[take_key] == one_by_one(plan, take_key), take_key

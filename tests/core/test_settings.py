@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from core.chance import chances_of
+from core.clip import most_frames
 from core.edit import PlanError, new_plan, with_values
 from core.forecast import forecast, outlook, starts
 from core.memory import Memory
@@ -21,7 +22,7 @@ from core.scales import scale_of
 from core.settings import AIMS, Aim, Choice, Wish, apply_choice, choices, settings_of
 from core.sights import exposed, sights_of, view_along
 from core.starts import starts_window_s
-from core.tradeoff import most_frames, trade_off
+from core.tradeoff import trade_off
 from tests.dusk import december_plan
 
 #: Long enough for 15 minutes of take.
