@@ -17,9 +17,12 @@ class Background(QObject):
     answered
         The key of the latest question, and its answer. A question that was followed by
         another is never answered.
+    failed
+        The latest question found no answer, by a fault of the work.
     """
 
     answered = Signal(object, object)
+    failed = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -53,6 +56,8 @@ class Background(QObject):
         if done.cancelled() or key != self._key:
             return
         self._key = None
+        if done.exception() is not None:
+            self.failed.emit()
         # What went wrong in the thread is told in the window's own.
         self.answered.emit(key, done.result())
 

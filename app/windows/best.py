@@ -16,7 +16,7 @@ from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
 from app.widgets.tradecurve import TradeCurve
 from app.widgets.typed_row import TypedRow
-from app.windows.panes import Pane, beside, emptied, heading, labelled
+from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading, labelled
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.memory import Memory
@@ -64,7 +64,6 @@ class _Asked:
     plan: Plan
     name: ShootName
     wish: Wish
-    pack: bool
 
 
 class BestWindow(Pane):
@@ -73,8 +72,12 @@ class BestWindow(Pane):
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, "Best settings", parent)
         self._memory = Memory(entries=24)
-        self._behind = Background(self)
-        self._behind.answered.connect(self._answer)
+        self._search, self._packing = Background(self), Background(self)
+        self._search.answered.connect(self._answer)
+        self._search.failed.connect(lambda: self._tell(NO_ANSWER))
+        self._packing.answered.connect(self._pack)
+        self._packing.failed.connect(lambda: self.packed.show_text(NO_ANSWER))
+        self._answered: _Asked | None = None
         self._wanted = preferences()
         self.choices: tuple[Choice, ...] = ()
         self.take_buttons: list[Button] = []
@@ -82,7 +85,7 @@ class BestWindow(Pane):
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the aim, the list, the trade-off, the filters, what is liked best."""
-        self.choices, self.take_buttons = (), []
+        self.choices, self.take_buttons, self._answered = (), [], None
         about = "Every shutter, ISO, aperture, filter and interval of this camera, for this aim."
         column.addLayout(heading("What do you want?", about))
         self.aim = Switch("Aim", [text for _, text in _AIMS], size_px=13)
@@ -147,29 +150,30 @@ class BestWindow(Pane):
     @property
     def searching(self) -> bool:
         """Whether an answer is on its way."""
-        return self._behind.asked is not None
+        return self._search.asked is not None or self._packing.asked is not None
 
     def refresh(self) -> None:
-        """Ask for the list anew; what is shown is the last one, said to be looked at again."""
+        """Ask for the list anew where the question is another one."""
         plan, seen = self._plan, self._seen
         self.minute.setVisible(self._aim() == "minute")
         self.curve.show_trades(
             trade_off(plan, seen), seen.shoot.interval_s, seen.clip.clip_length_s
         )
-        asked = self._question(pack=False)
-        if asked == self._behind.asked:
+        asked = self._question()
+        if asked in (self._search.asked, self._answered):
             return
+        self._packing.forget()
         self.packed.show_text("")
-        self._tell("Looking …")
+        self._tell(LOOKING)
         for button in self.take_buttons:
             button.setEnabled(False)
-        self._behind.ask(asked, partial(_search, asked, self._memory))
+        self._search.ask(asked, partial(_settings, asked, self._memory))
 
     def ask_filters(self) -> None:
         """Ask which filters to pack."""
-        self.packed.show_text("Looking …")
-        asked = self._question(pack=True)
-        self._behind.ask(asked, partial(_pack, asked, self._memory))
+        asked = self._question()
+        self.packed.show_text(LOOKING)
+        self._packing.ask(asked, partial(_filters, asked, Memory()))
 
     def take(self, choice: Choice) -> None:
         """Give the active shoot a choice's start and settings."""
@@ -191,15 +195,18 @@ class BestWindow(Pane):
             },
         )
 
-    def _answer(self, asked: _Asked, answer: Settings | tuple[Packed, ...]) -> None:
-        if self._store.plan is None or asked != self._question(pack=asked.pack):
-            return
-        if isinstance(answer, Settings):
-            self._show(answer)
-        else:
-            night = self._seen.night
-            lines = [_packed_text(night, one) for one in answer]
+    def _answer(self, asked: _Asked, found: Settings) -> None:
+        if self._is_current(asked):
+            self._answered = asked
+            self._show(found)
+
+    def _pack(self, asked: _Asked, packed: tuple[Packed, ...]) -> None:
+        if self._is_current(asked):
+            lines = [_packed_text(self._seen.night, one) for one in packed]
             self.packed.show_text("\n".join(lines) or "None: the bare lens does for this night.")
+
+    def _is_current(self, asked: _Asked) -> bool:
+        return self._store.plan is not None and asked == self._question()
 
     def _show(self, found: Settings) -> None:
         self.choices = found.choices
@@ -247,7 +254,7 @@ class BestWindow(Pane):
         keep_preferences(wanted)
         self.refresh()
 
-    def _question(self, *, pack: bool) -> _Asked:
+    def _question(self) -> _Asked:
         plan, seen = self._plan, self._seen
         here = seen.press_s if self.start.current == 1 else None
         aim = self._aim()
@@ -257,7 +264,7 @@ class BestWindow(Pane):
         wish = Wish(
             aim=aim, earliest_s=here, latest_s=here, moment_s=moment_s, preferences=self._wanted
         )
-        return _Asked(plan, self._store.active, wish, pack)
+        return _Asked(plan, self._store.active, wish)
 
     def _aim(self) -> Aim:
         return _AIMS[self.aim.current][0]
@@ -292,11 +299,11 @@ def gives_line(choice: Choice) -> str:
     )
 
 
-def _search(asked: _Asked, memory: Memory) -> Settings:
+def _settings(asked: _Asked, memory: Memory) -> Settings:
     return settings_of(asked.plan, asked.name, memory, asked.wish)
 
 
-def _pack(asked: _Asked, memory: Memory) -> tuple[Packed, ...]:
+def _filters(asked: _Asked, memory: Memory) -> tuple[Packed, ...]:
     return filters_to_pack(asked.plan, asked.name, memory, asked.wish)
 
 

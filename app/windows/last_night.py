@@ -27,7 +27,8 @@ from core.lessonwords import lesson_sentences
 from core.memory import Memory
 from core.moved import tonight_sentence
 from core.outlook import Outlook
-from core.plan import PARTS, Part, Plan, Take
+from core.plan import FIRST_DATE, LAST_DATE, PARTS, Part, Plan, Take
+from core.readings import instant_s
 from core.sentences import shown
 from core.starttime import parse_start, start_minutes
 from core.words import clock_text
@@ -204,7 +205,9 @@ class LastNightWindow(Pane):
         except PlanError as refusal:
             self._refusal.say(str(refusal))
             return
-        take = self._take or (plan.takes[-1] if plan.takes else None)
+        self._refusal.say("")
+        flown = sorted(plan.takes, key=lambda take: instant_s(take.start))
+        take = self._take or (flown[-1] if flown else None)
         if take is not None:
             self.told.show_text(tonight_sentence(plan, take, name, self._memory))
         self._store.begin_gesture()
@@ -238,7 +241,13 @@ class LastNightWindow(Pane):
         return beside(Text(words, size_px=12), forget, above_px=0)
 
     def _typed_night(self, text: str) -> dt.date:
-        return typed_date(text, self._seen.shoot.date.year)
+        date = typed_date(text, self._seen.shoot.date.year)
+        if not FIRST_DATE <= date <= LAST_DATE:
+            raise PlanError(
+                f"{shown(text)} lies outside the years of the sun's formulas; a date from"
+                f" {FIRST_DATE.year} to {LAST_DATE.year} was expected."
+            )
+        return date
 
     def _typed_start(self, text: str) -> float:
         night = self._night().night

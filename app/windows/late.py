@@ -14,9 +14,9 @@ from app.store import Store
 from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.switch import Switch
-from app.widgets.text import Refusal, Text
+from app.widgets.text import Text
 from app.widgets.typed_row import TypedRow
-from app.windows.panes import Pane, beside, emptied, heading, labelled
+from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading, labelled
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.memory import Memory
@@ -43,6 +43,7 @@ from core.words import (
 )
 
 _COUNTS = (2, 3, 4)
+_CHANGED = "The plan has changed since: look again."
 #: Landing, changing the battery and taking off again (common practice, no source).
 _SWAP_MIN = 3.0
 #: Where the clock is not in the night, this much after the planned press.
@@ -79,17 +80,21 @@ class LateWindow(Pane):
         self._memory = Memory(entries=24)
         self._behind = Background(self)
         self._behind.answered.connect(self._answer)
+        self._behind.failed.connect(lambda: self._clear(NO_ANSWER))
         self.options: tuple[Option, ...] = ()
         self.takes: tuple[SeriesTake, ...] = ()
-        self._asked: _Late | _Several | None = None
+        # The last question with its answer, and whether the pilot typed the time of it.
+        self._known: tuple[_Late | _Several, Rescue | Series] | None = None
+        self._typed = False
         self.resize(px(680), px(720))
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the clock now with what can be done, and several batteries."""
-        self.options, self.takes = (), ()
+        self.options, self.takes, self._typed = (), (), False
         about = "For the active shoot. Nothing is listed that the battery does not bring home."
         column.addLayout(heading("What can still be done?", about))
         self.now = TypedRow("It is now", self._now_s(), self._typed_now, self._clock)
+        self.now.taken.connect(self._note_typed)
         column.addWidget(self.now)
         self.airborne = QCheckBox("at the first station, hovering")
         self.airborne.setAccessibleName("The craft is in the air, hovering at the first station")
@@ -117,8 +122,6 @@ class LateWindow(Pane):
         self._takes = QVBoxLayout()
         self._takes.setSpacing(px(4))
         column.addLayout(self._takes)
-        self._refusal = Refusal()
-        column.addWidget(self._refusal)
 
     @property
     def searching(self) -> bool:
@@ -126,17 +129,24 @@ class LateWindow(Pane):
         return self._behind.asked is not None
 
     def refresh(self) -> None:
-        """Drop what was listed for another plan."""
-        if self.options or self.takes:
-            self._clear("The plan has changed since: look again.")
+        """Show the last answer while it is one to the plan as it stands."""
+        if self._known is None:
+            return
+        asked, answer = self._known
+        if not self._is_current(asked):
+            self._clear(_CHANGED)
+        elif not (self.options or self.takes):
+            self._show(answer)
 
     def look(self) -> None:
         """Ask what can still be done from now on."""
+        if not self._typed and not self.now.field.isModified():
+            self.now.put(self._now_s())
         if not self.now.settle():
             return
         plan, name = self._plan, self._store.active
         asked = _Late(plan, name, self.now.value, self.airborne.isChecked(), preferences())
-        self._clear("Looking …")
+        self._clear(LOOKING)
         self._behind.ask(asked, partial(_rescue, asked, self._memory))
 
     def plan_takes(self) -> None:
@@ -147,31 +157,40 @@ class LateWindow(Pane):
         count = _COUNTS[self.count.current]
         asked = _Several(plan, self._store.active, count, self.swap.value, preferences())
         self._clear("")
-        self.series_told.show_text("Looking …")
+        self.series_told.show_text(LOOKING)
         self._behind.ask(asked, partial(_series, asked, self._memory))
 
     def take(self, plan: Plan, label: str) -> None:
         """Take what was chosen as the plan, if it is still the plan that was asked about."""
-        asked = self._asked
-        if asked is None or (asked.plan, asked.name) != (self._plan, self._store.active):
-            self._clear("The plan has changed since: look again.")
+        if self._known is None or not self._is_current(self._known[0]):
+            self._clear(_CHANGED)
             return
         self._store.begin_gesture()
         self._store.replace(label, plan)
 
+    def _note_typed(self) -> None:
+        self._typed = True
+
+    def _is_current(self, asked: _Late | _Several) -> bool:
+        return (asked.plan, asked.name) == (self._plan, self._store.active)
+
     def _answer(self, asked: _Late | _Several, answer: Rescue | Series) -> None:
         if self._store.plan is None:
             return
-        if (asked.plan, asked.name) != (self._plan, self._store.active):
-            self._clear("The plan has changed since: look again.")
-            return
-        self._asked = asked
+        if self._is_current(asked):
+            self._known = asked, answer
+            self._show(answer)
+        else:
+            self._clear(_CHANGED)
+
+    def _show(self, answer: Rescue | Series) -> None:
         if isinstance(answer, Rescue):
             self._show_options(answer)
         else:
             self._show_takes(answer)
 
     def _clear(self, told: str) -> None:
+        self._known = None
         self.options, self.takes = (), ()
         emptied(self._list)
         emptied(self._takes)
@@ -207,9 +226,9 @@ class LateWindow(Pane):
 
     def _now_s(self) -> float:
         """The clock if it stands in the shoot's night, else some minutes after the press."""
-        seen, now_s = self._seen, time.time()
-        inside = seen.night.start_s <= now_s <= seen.night.end_s
-        return now_s if inside else seen.press_s + _LATE_S
+        seen, here_s = self._seen, now_s()
+        inside = seen.night.start_s <= here_s <= seen.night.end_s
+        return here_s if inside else seen.press_s + _LATE_S
 
     def _typed_now(self, text: str) -> float:
         try:
@@ -219,6 +238,11 @@ class LateWindow(Pane):
 
     def _clock(self, now_s: float) -> str:
         return clock_text(self._seen.night.clock(now_s), seconds=True)
+
+
+def now_s() -> float:
+    """The computer's clock, UTC seconds."""
+    return time.time()
 
 
 def _entry(number: str, sentence: str, figures: str, button: Button) -> QVBoxLayout:

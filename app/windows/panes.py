@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Hashable
 
 from PySide6.QtCore import QTimer
+from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLayout, QScrollArea, QVBoxLayout, QWidget
 
+from app.background import Background
 from app.store import Store
 from app.theme import px, scale_changes
 from app.widgets.text import Text
@@ -14,6 +16,10 @@ from core.outlook import Outlook
 from core.plan import Plan
 from core.starttime import parse_start, start_minutes
 from core.words import clock_text
+
+#: Stands while an answer is worked out, and where there is none by a fault of the program.
+LOOKING = "Looking …"
+NO_ANSWER = "There is no answer: this could not be worked out."
 
 
 class Pane(QWidget):
@@ -47,6 +53,12 @@ class Pane(QWidget):
     def fill(self, column: QVBoxLayout) -> None:
         """Lay the parts out in a column; for the window of a subject to write."""
         raise NotImplementedError
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask for nothing any more."""
+        for behind in self.findChildren(Background):
+            behind.forget()
+        super().closeEvent(event)
 
     def subject(self) -> Hashable:
         """What the fields were first filled for: another one fills them anew."""

@@ -15,15 +15,16 @@ from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
 from app.widgets.typed_row import TypedRow
 from app.windows.panes import Pane, beside, emptied, heading, labelled
+from core.belief import SURPRISE_SIGMAS
 from core.edit import PlanError, checked
-from core.forecast import belief
+from core.forecast import belief, surprise
 from core.lampsseen import with_lamps_seen_on
 from core.lessonwords import belief_sentences
 from core.memory import Memory
 from core.moved import moved
 from core.parse import parse_value
 from core.plan import PARTS, Part, Plan, Reading
-from core.readings import expected_tone, reading_mid_log2
+from core.readings import expected_tone, instant_s, lamps_may_burn, reading_mid_log2
 from core.tonetyped import typed_tone_stops
 from core.words import (
     clock_text,
@@ -40,6 +41,10 @@ _SETTINGS = (
     ("iso", "ISO", iso_text),
     ("f_number", "Aperture", f_number_text),
     ("nd_stops", "Filter", filter_text),
+)
+_CONTRADICTED = (
+    "These readings cannot all be right, or the night is another than typed: look at their"
+    " settings and the cloud, or remove one. Until then they count for little."
 )
 #: A still is made some minutes before the press (common practice, no source).
 _BEFORE_MIN = 6.0
@@ -87,7 +92,8 @@ class ReadingsWindow(Pane):
         self.learned = Text("", size_px=12, ink="ink2", wraps=True)
         column.addWidget(self.moves)
         column.addWidget(self.learned)
-        self._fill_lamps(column)
+        if self._seen.night.twilight == "dusk":
+            self._fill_lamps(column)
         column.addLayout(heading("Read so far", "Readings of other nights stay in the plan."))
         self._list = QVBoxLayout()
         self._list.setSpacing(px(2))
@@ -172,7 +178,9 @@ class ReadingsWindow(Pane):
         change = moved(before, after, name, self._memory)
         self.moves.show_text(f"{name}: {change.sentence}")
         held = [belief(plan, plan.shoot(name), self._memory) for plan in (before, after)]
-        self.learned.show_text(" ".join(belief_sentences(*held)))
+        off = surprise(after, after.shoot(name), self._memory)
+        contradicted = (_CONTRADICTED,) if off > SURPRISE_SIGMAS else ()
+        self.learned.show_text(" ".join((*contradicted, *belief_sentences(*held))))
 
     def _expect(self) -> None:
         """Say beside the tone what is expected there and how sure that is."""
@@ -180,6 +188,11 @@ class ReadingsWindow(Pane):
         expected = expected_tone(reading, self._plan, seen)
         if expected is None:
             self.tone.note("the path sees too little sky")
+            return
+        on_s = seen.light.lamps_on_s
+        if reading.part == "street" and lamps_may_burn(seen.light, instant_s(reading.time)):
+            due = clock_text(seen.night.clock(on_s or 0.0))
+            self.tone.note(f"lamps are due at {due}: say below when they came on")
             return
         stops, sigma = expected
         self.tone.note(f"expected {signed_text(stops)} ±{number_text(sigma, 1)} stops")
@@ -191,12 +204,15 @@ class ReadingsWindow(Pane):
             f"{moment.date()} {clock_text(moment)}  {reading.part}"
             f" {signed_text(reading.stops)} stops"
         )
+        box = QVBoxLayout()
         if reading.take_id is not None:
-            words += f"  (take {reading.take_id})"
+            # It goes with its take, and with what the take taught.
+            text = f"{words}  (take {reading.take_id}, forgotten under Last night)"
+            box.addLayout(beside(Text(text, size_px=12), above_px=0))
+            return box
         remove = Button("Remove", height_px=24)
         remove.setAccessibleName(f"Remove the reading of {words}")
         remove.clicked.connect(partial(self.remove, index))
-        box = QVBoxLayout()
         box.addLayout(beside(Text(words, size_px=12), remove, above_px=0))
         return box
 

@@ -9,24 +9,18 @@ from pytestqt.qtbot import QtBot
 
 from app.background import Background
 from app.preferred import keep_preferences, preferences
-from app.resources import demo_sites
 from app.settings import settings
 from app.store import Store
 from app.widgets.tradecurve import TradeCurve
 from app.widgets.typed_row import TypedRow
 from app.windows.best import BestWindow
-from core.planfile import load
 from core.preferences import Preferences
-
-SITE = next(site for site in demo_sites() if site.stem == "corvane_harbour")
+from tests.app.panes import click, site_plan, store_of, type_into
 
 
 @pytest.fixture
 def store() -> Store:
-    made = Store()
-    made.open(load(SITE))
-    made.settle_now()
-    return made
+    return store_of("corvane_harbour")
 
 
 @pytest.fixture
@@ -43,10 +37,8 @@ def answered(qtbot: QtBot, window: BestWindow) -> None:
     qtbot.waitUntil(lambda: not window.searching, timeout=20_000)
 
 
-def type_into(row: TypedRow, text: str) -> None:
-    row.field.setFocus()
-    row.field.selectAll()
-    QTest.keyClicks(row.field, text)
+def enter(row: TypedRow, text: str) -> None:
+    type_into(row, text)
     QTest.keyClick(row.field, Qt.Key.Key_Return)
 
 
@@ -55,7 +47,7 @@ def test_what_is_taken_shows_the_numbers_that_were_promised(
 ) -> None:
     choice = window.choices[0]
     before = store.plan
-    QTest.mouseClick(window.take_buttons[0], Qt.MouseButton.LeftButton)
+    click(window.take_buttons[0])
     store.settle_now()
     seen, starts = store.outlook("A"), store.starts("A")
     assert seen is not None
@@ -71,7 +63,7 @@ def test_what_is_taken_shows_the_numbers_that_were_promised(
 def test_every_aim_lists_takes_that_hold(qtbot: QtBot, window: BestWindow, aim: int) -> None:
     window.aim.button(aim).click()
     answered(qtbot, window)
-    assert window.choices or window.told.text()
+    assert window.choices
     for choice in window.choices:
         assert choice.slack_stops >= 0.0
         assert choice.margin_min >= 0.0
@@ -82,6 +74,7 @@ def test_the_start_as_it_is_stays_as_it_is(qtbot: QtBot, window: BestWindow, sto
     answered(qtbot, window)
     seen = store.outlook("A")
     assert seen is not None
+    assert window.choices
     for choice in window.choices:
         assert choice.start_s == pytest.approx(seen.press_s, abs=1e-3)
 
@@ -120,14 +113,16 @@ def test_filters_to_pack_are_named_with_their_starts(qtbot: QtBot, window: BestW
 
 
 def test_what_is_liked_best_is_kept_and_changes_the_list(qtbot: QtBot, window: BestWindow) -> None:
-    type_into(window.wanted["iso_accepted"], "100")
+    before = window.choices
+    enter(window.wanted["iso_accepted"], "100")
     answered(qtbot, window)
     assert preferences().iso_accepted == 100.0
-    assert BestWindow(Store()).isHidden()
+    # A stop of ISO beyond what is accepted costs more: the list asks for less of it.
+    assert sum(one.iso for one in window.choices) < sum(one.iso for one in before)
 
 
 def test_likings_that_contradict_are_refused_in_one_sentence(window: BestWindow) -> None:
-    type_into(window.wanted["clip_least_s"], "20 s")
+    enter(window.wanted["clip_least_s"], "20 s")
     assert window.refusal.endswith("was expected.")
     assert "_s" not in window.refusal
     assert preferences() == Preferences()
@@ -165,6 +160,37 @@ def test_a_plan_that_closes_while_it_is_searched_leaves_nothing_to_answer(
     window.refresh()
     store.open(None)
     qtbot.waitUntil(lambda: not window.searching, timeout=20_000)
-    store.open(load(SITE))
+    store.open(site_plan("corvane_harbour"))
     store.settle_now()
     qtbot.waitUntil(lambda: bool(window.choices), timeout=20_000)
+
+
+def test_list_and_filters_are_both_answered_whatever_is_asked_in_between(
+    qtbot: QtBot, window: BestWindow, store: Store
+) -> None:
+    store.edit("iso", {"shoots.A.iso": 200.0})
+    store.settle_now()
+    window.refresh()
+    window.ask_filters()
+    answered(qtbot, window)
+    assert window.choices
+    packed = window.packed.text()
+    assert packed
+    assert "Looking" not in packed + window.told.text()
+    window.refresh()  # as when the good ranges have caught up
+    assert not window.searching
+    assert window.packed.text() == packed
+
+
+def test_work_that_fails_leaves_nobody_waiting(qtbot: QtBot) -> None:
+    behind, failed = Background(), []
+    behind.failed.connect(lambda: failed.append(True))
+
+    def broken() -> object:
+        raise ZeroDivisionError
+
+    with qtbot.captureExceptions() as caught:
+        behind.ask("a question", broken)
+        qtbot.waitUntil(lambda: bool(failed) and bool(caught))
+    assert behind.asked is None
+    assert [kind for kind, *_ in caught] == [ZeroDivisionError]

@@ -8,20 +8,14 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.document import PlanDocument
-from app.resources import demo_sites
 from app.store import Store
 from app.windows.compare import CompareWindow
-from core.planfile import load
-
-SITE = next(site for site in demo_sites() if site.stem == "montevaro_hill")
+from tests.app.panes import store_of
 
 
 @pytest.fixture
 def store() -> Store:
-    made = Store()
-    made.open(load(SITE))
-    made.settle_now()
-    return made
+    return store_of("montevaro_hill")
 
 
 @pytest.fixture

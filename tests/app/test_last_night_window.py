@@ -5,24 +5,16 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.resources import demo_sites
 from app.store import Store
 from app.windows.last_night import LastNightWindow
-from core.planfile import load
-
-TWO_TAKES = next(site for site in demo_sites() if site.stem == "montevaro_hill")
+from tests.app.panes import click, site_plan, store_of
 
 
 @pytest.fixture
 def store() -> Store:
-    made = Store()
-    made.open(load(TWO_TAKES))
-    made.settle_now()
-    return made
+    return store_of("montevaro_hill")
 
 
 @pytest.fixture
@@ -37,10 +29,6 @@ def say(window: LastNightWindow, part: str, choice: int, frame: str = "1") -> No
     row = next(row for name, row in window.remarks.items() if name == part)
     row.showed.button(choice).click()
     row.frame.setText(frame)
-
-
-def click(button: object) -> None:
-    QTest.mouseClick(button, Qt.MouseButton.LeftButton)  # type: ignore[call-overload]
 
 
 def test_a_dark_end_teaches_the_place_in_one_undo(window: LastNightWindow, store: Store) -> None:
@@ -66,7 +54,7 @@ def test_tonight_is_planned_at_its_best_start(window: LastNightWindow, store: St
     plan, found = store.plan, store.starts("A")
     assert plan is not None
     assert found is not None
-    before = load(TWO_TAKES).shoots.A.date
+    before = site_plan("montevaro_hill").shoots.A.date
     assert plan.shoots.A.date == before + dt.timedelta(days=1)
     seen = store.outlook("A")
     assert seen is not None
@@ -123,3 +111,18 @@ def test_what_was_said_of_an_undone_take_is_taken_back(
     store.settle_now()
     window.refresh()
     assert window.learned.text() == ""
+
+
+def test_a_refusal_goes_when_the_next_night_is_planned(
+    window: LastNightWindow, store: Store
+) -> None:
+    window.learn()
+    assert window.refusal
+    click(window.plan_button)
+    store.settle_now()
+    assert window.refusal == ""
+
+
+def test_a_night_beyond_the_formulas_is_refused_at_its_field(window: LastNightWindow) -> None:
+    window.tonight.take("1 Jan 1800")
+    assert "1901 to 2099" in window.tonight.refusal

@@ -3,25 +3,17 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.resources import demo_sites
 from app.store import Store
-from app.widgets.typed_row import TypedRow
+from app.widgets.text import Text
 from app.windows.readings import ReadingsWindow
-from core.planfile import load
-
-TWO_TAKES = next(site for site in demo_sites() if site.stem == "montevaro_hill")
+from tests.app.panes import click, site_plan, store_of, type_into
 
 
 @pytest.fixture
 def store() -> Store:
-    made = Store()
-    made.open(load(TWO_TAKES))
-    made.settle_now()
-    return made
+    return store_of("montevaro_hill")
 
 
 @pytest.fixture
@@ -30,16 +22,6 @@ def window(qtbot: QtBot, store: Store) -> ReadingsWindow:
     qtbot.addWidget(made)
     made.show()
     return made
-
-
-def type_into(row: TypedRow, text: str) -> None:
-    row.field.setFocus()
-    row.field.selectAll()
-    QTest.keyClicks(row.field, text)
-
-
-def click(button: object) -> None:
-    QTest.mouseClick(button, Qt.MouseButton.LeftButton)  # type: ignore[call-overload]
 
 
 def test_a_reading_moves_the_starts_and_says_by_how_much(
@@ -73,7 +55,7 @@ def test_a_meters_ev_is_a_reading_too(window: ReadingsWindow, store: Store) -> N
     assert store.plan.readings[0].stops == pytest.approx(0.304, abs=0.001)
 
 
-@pytest.mark.parametrize("text", ["banana", "nan", "1e999", "99"])
+@pytest.mark.parametrize("text", ["banana", "nan", "1e999", "99", "+40"])
 def test_what_is_no_tone_is_said_in_one_sentence_and_changes_nothing(
     window: ReadingsWindow, store: Store, text: str
 ) -> None:
@@ -81,8 +63,8 @@ def test_what_is_no_tone_is_said_in_one_sentence_and_changes_nothing(
     type_into(window.tone, text)
     click(window.take_button)
     assert store.plan == before
-    told = window.tone.refusal or window.refusal
-    assert told.endswith(".")
+    assert window.tone.refusal.endswith(".")
+    assert "Readings" not in window.tone.refusal
 
 
 def test_an_empty_tone_is_asked_for(window: ReadingsWindow, store: Store) -> None:
@@ -130,10 +112,9 @@ def test_another_plan_fills_the_fields_anew(
     qtbot: QtBot, window: ReadingsWindow, store: Store
 ) -> None:
     before = window.time
-    other = next(site for site in demo_sites() if site.stem == "marrow_bend")
     store.open(None)
     store.settle_now()
-    store.open(load(other))
+    store.open(site_plan("marrow_bend"))
     store.settle_now()
     # The fields of the plan before are gone, not filled again.
     qtbot.waitUntil(lambda: window.time is not before)
@@ -141,3 +122,37 @@ def test_another_plan_fills_the_fields_anew(
     assert seen is not None
     expected = seen.night.clock(seen.press_s - 360.0)
     assert window.time.field.text() == expected.strftime("%H:%M:%S")
+
+
+def test_readings_that_contradict_each_other_are_questioned(
+    window: ReadingsWindow, store: Store
+) -> None:
+    for text in ("3", "-3"):
+        window.part.button(1).click()
+        type_into(window.tone, text)
+        click(window.take_button)
+        store.settle_now()
+    assert "cannot all be right" in window.learned.text()
+
+
+@pytest.mark.parametrize("text", ["16:00", "23:59"])
+def test_lamps_at_an_unlikely_minute_are_refused_in_the_pilots_words(
+    window: ReadingsWindow, store: Store, text: str
+) -> None:
+    before = store.plan
+    type_into(window.lamps, text)
+    click(window.lamps_button)
+    assert store.plan == before
+    assert "give the minute of the first glow" in window.refusal
+    assert "on_lx" not in window.refusal
+
+
+def test_a_dawn_has_no_first_glow(qtbot: QtBot, window: ReadingsWindow, store: Store) -> None:
+    def glows() -> bool:
+        texts = window.findChildren(Text)
+        return any(one.text() == "The lamps just came on" and one.isVisible() for one in texts)
+
+    assert glows()
+    store.edit("dawn", {"shoots.A.twilight": "dawn"})
+    store.settle_now()
+    qtbot.waitUntil(lambda: not glows())

@@ -11,11 +11,12 @@ from pytestqt.qtbot import QtBot
 
 from app.resources import demo_sites
 from app.store import Store
-from core.edit import PlanError, get_value, new_plan
+from core.edit import PlanError, get_value, new_plan, with_values
 from core.forecast import outlook, starts
-from core.holding import good_takes
+from core.holding import holds
 from core.memory import Memory
 from core.planfile import load
+from core.scales import scale_of
 
 START = "shoots.A.start_after_event_min"
 
@@ -187,4 +188,7 @@ def test_good_ranges_of_an_older_plan_are_dropped(store: Store, qtbot: QtBot) ->
     assert "interval_s" not in store.good("A")
     qtbot.waitUntil(lambda: "interval_s" in store.good("A"), timeout=5000)
     assert store.plan is not None
-    assert store.good("A")["interval_s"] == good_takes(store.plan, "A", Memory())["interval_s"]
+    plan, told = store.plan, store.good("A")["interval_s"]
+    for interval_s, good in zip(scale_of(plan.camera, "interval_s"), told, strict=True):
+        changed = with_values(plan, {"shoots.A.interval_s": interval_s})
+        assert good == holds(outlook(changed, "A", Memory()))
