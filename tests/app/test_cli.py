@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import csv
 import datetime as dt
 import io
@@ -20,14 +19,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app import cli_commands
-from app.cli import main, usage_sentence
+from app.cli import usage_sentence
 from core.newplan import first_plan
 from core.planfile import load, save
+from tests.app.commands import BANNED, answered, refused, run
 
 ROOT = Path(__file__).resolve().parents[2]
-BANNED = re.compile(
-    r"\b(go|no-go|ok|okay|safe|allowed|error|invalid|warning|please|traceback)\b|!", re.IGNORECASE
-)
 
 
 @pytest.fixture
@@ -35,32 +32,6 @@ def plan_path(tmp_path: Path) -> str:
     path = tmp_path / "tickle.duskplan"
     save(first_plan("Gull Tickle", 48.9, -55.7, dt.date(2026, 11, 2)), path)
     return str(path)
-
-
-def run(*words: str) -> tuple[int, str, str]:
-    """Run the program in this process: status, standard output, standard error."""
-    out, err = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        status = main(words)
-    return status, out.getvalue(), err.getvalue()
-
-
-def answered(*words: str) -> str:
-    status, out, err = run(*words)
-    assert err == ""
-    assert status == 0
-    return out
-
-
-def refused(*words: str) -> str:
-    """Return the one sentence, having checked that it is one and that nothing else was said."""
-    status, out, err = run(*words)
-    assert status == 2
-    assert out == ""
-    assert err.count("\n") == 1
-    assert err[-2] in ".?"
-    assert BANNED.search(err) is None
-    return err
 
 
 def start(

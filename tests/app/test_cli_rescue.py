@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import csv
 import datetime as dt
 import io
@@ -13,15 +12,12 @@ from typing import Any
 
 import pytest
 
-from app.cli import main
 from core.edit import with_values
 from core.forecast import forecast
 from core.planfile import load, save
+from tests.app.commands import answered, refused
 from tests.dusk import december_plan
 
-BANNED = re.compile(
-    r"\b(go|no-go|ok|okay|safe|allowed|error|invalid|warning|please|traceback)\b|!", re.IGNORECASE
-)
 OPTION_KEYS = {
     "kind", "date", "start", "take_off", "latest", "wait_min", "holds", "slack_stops", "limit",
     "p_hold", "kept_share", "mixed_light_share", "frames", "clip_length_s", "margin_min", "set",
@@ -42,32 +38,9 @@ def plan_path(tmp_path: Path) -> str:
     return str(path)
 
 
-def run(*words: str) -> tuple[int, str, str]:
-    """Run the program in this process: status, standard output, standard error."""
-    out, err = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        status = main(words)
-    return status, out.getvalue(), err.getvalue()
-
-
-def answered(*words: str) -> str:
-    status, out, err = run(*words)
-    assert (status, err) == (0, "")
-    assert BANNED.search(out) is None
-    return out
-
-
 def reported(*words: str) -> dict[str, Any]:
     report: dict[str, Any] = json.loads(answered(*words, "--format", "json"))
     return report
-
-
-def refused(*words: str) -> str:
-    status, out, err = run(*words)
-    assert (status, out) == (2, "")
-    assert err.count("\n") == 1
-    assert BANNED.search(err) is None
-    return err
 
 
 # ---- rescue ----

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import csv
 import datetime as dt
 import io
@@ -13,13 +12,10 @@ from typing import Any
 
 import pytest
 
-from app.cli import main
 from core.newplan import first_plan
 from core.planfile import load, save
+from tests.app.commands import BANNED, answered, run
 
-BANNED = re.compile(
-    r"\b(go|no-go|ok|okay|safe|allowed|error|invalid|warning|please|traceback)\b|!", re.IGNORECASE
-)
 KEYS = (
     "interval_s", "shutter_s", "iso", "f_number", "nd_stops", "start", "slack_stops", "p_hold",
     "mixed_light_share", "clip_length_s", "shutter_angle_deg", "margin_min", "costs",
@@ -33,23 +29,12 @@ def plan_path(tmp_path: Path) -> str:
     return str(path)
 
 
-def run(*words: str) -> tuple[int, str, str]:
-    """Run the program in this process: status, standard output, standard error."""
-    out, err = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        status = main(words)
-    return status, out.getvalue(), err.getvalue()
-
-
-def answered(*words: str) -> str:
-    status, out, err = run("settings", *words)
-    assert (status, err) == (0, "")
-    assert BANNED.search(out) is None
-    return out
+def settings(*words: str) -> str:
+    return answered("settings", *words)
 
 
 def reported(*words: str) -> dict[str, Any]:
-    report: dict[str, Any] = json.loads(answered(*words, "--format", "json"))
+    report: dict[str, Any] = json.loads(settings(*words, "--format", "json"))
     return report
 
 
@@ -82,14 +67,14 @@ def test_the_forecast_with_a_choice_set_shows_its_figures(plan_path: str) -> Non
 
 
 def test_csv_has_a_row_a_choice(plan_path: str) -> None:
-    rows = list(csv.DictReader(io.StringIO(answered(plan_path, "--format", "csv"))))
+    rows = list(csv.DictReader(io.StringIO(settings(plan_path, "--format", "csv"))))
     listed = reported(plan_path)["settings"]
     assert [row["start"] for row in rows] == [choice["start"] for choice in listed]
     assert rows[0]["costs"] == "; ".join(listed[0]["costs"])
 
 
 def test_the_page_tells_choices_filters_and_trade_off(plan_path: str) -> None:
-    page = answered(plan_path)
+    page = settings(plan_path)
     assert page.startswith("Gull Tickle · dusk of 2026-11-02 · shoot A")
     assert re.search(r"^ 1  1\d:\d\d:\d\d, ", page, re.MULTILINE)
     assert "Filters to pack\n" in page
@@ -131,7 +116,7 @@ def test_where_nothing_holds_the_reason_is_told(plan_path: str) -> None:
     report = reported(plan_path, *narrow)
     assert report["settings"] == report["pack"] == []
     assert report["reason"].startswith("No start with any settings of this camera")
-    assert report["reason"][:40] in answered(plan_path, *narrow).replace("\n", " ")
+    assert report["reason"][:40] in settings(plan_path, *narrow).replace("\n", " ")
 
 
 @pytest.mark.parametrize(
