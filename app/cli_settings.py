@@ -15,9 +15,10 @@ from core.sentences import shown
 from core.settings import AIMS, Aim, Wish, settings_of
 from core.settingspage import settings_page
 from core.settingsreport import SETTING_COLUMNS, setting_rows, settings_report
+from core.starts import starts_window_s
 from core.starttime import parse_start, start_minutes
 from core.tradeoff import trade_off
-from core.words import listed
+from core.words import clock_text, listed
 
 _MOMENTS = ("lamps_on", "lamps_off")
 
@@ -47,7 +48,7 @@ def settings_answer(words: argparse.Namespace) -> str:
 def _wish(words: argparse.Namespace, seen: Outlook) -> Wish:
     aim: Aim = next((aim for aim in AIMS if aim == words.aim), "surest")
     _one_of("--aim", words.aim, AIMS)
-    start_s = None if words.at is None else _time_s(words.at, seen)
+    start_s = None if words.at is None else _start_s(words.at, seen)
     preferred = key_values("--prefer", "clip_length_s=10", words.prefer)
     return Wish(
         aim=aim,
@@ -73,6 +74,18 @@ def _moment_s(aim: Aim, text: str | None, seen: Outlook) -> float | None:
     if switched_s is None:
         raise PlanError("The lamps do not switch on this night; give --moment a time, as 17:05.")
     return switched_s
+
+
+def _start_s(text: str, seen: Outlook) -> float:
+    """Return the start that is asked for, which has to be one of those that are judged."""
+    start_s = _time_s(text, seen)
+    first_s, last_s = starts_window_s(seen.night, seen.light)
+    if not first_s <= start_s <= last_s:
+        first, last = (clock_text(seen.night.clock(edge)) for edge in (first_s, last_s))
+        raise PlanError(
+            f"--at has {shown(text)}; starts of this night are judged from {first} to {last}."
+        )
+    return start_s
 
 
 def _time_s(text: str, seen: Outlook) -> float:

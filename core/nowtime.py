@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from zoneinfo import ZoneInfo
 
 from core.amounts import plain_text
+from core.dates import day_text
 from core.edit import PlanError
 from core.night import Night
 from core.place import utc_s
@@ -13,52 +15,59 @@ from core.sentences import shown
 from core.starttime import FromEvent, clock_time, parse_start
 from core.words import clock_text
 
-#: A dusk that runs late runs on so long past solar midnight; then it is the morning.
-PAST_MIDNIGHT_S = 3600.0
+#: So long before a night begins its take may already be asked about.
+BEFORE_NIGHT_S = 12.0 * 3600.0
+# '1925' and '19.25', as clocks are written too.
+_WITHOUT_COLON = re.compile(r"(?P<h>\d{1,2})[.h]?(?P<m>\d{2})", re.ASCII)
 
 
 def now_of(text: str, night: Night) -> float:
     """Return the instant, in UTC seconds, that a typed time means on a night.
 
-    '17:25' or '17:25:30' on the clock of the place; 'sunset+37', '37 min after sunset'; or a
-    full time, '2026-12-05T17:25+01:00', on the clock of the place where it has no offset.
+    '17:25', '1725' or '17:25:30' on the clock of the place, the one nearest to the night's
+    event; 'sunset+37', '37 min after sunset'; or a full time, '2026-12-05T17:25+01:00', on the
+    clock of the place where it has no offset.
 
     Raises
     ------
     PlanError
-        When the text is none of these, or a time that belongs to no part of the night.
+        When the text is none of these, a time that the clock leaves out, or one that lies
+        outside `asked_about_s`.
     """
     plain = plain_text(text)
-    clock = clock_time(plain)
+    clock = clock_time(_WITHOUT_COLON.sub(r"\g<h>:\g<m>", plain, count=1))
     if clock is not None:
-        return _on_the_night(text, clock, night)
-    full = _full_time(text.strip(), night)
-    if full is not None:
-        return _within(text, full, night, night.end_s)
-    after = _after_event(text, night)
-    if after is not None:
-        return _within(text, after, night, night.end_s)
+        return _nearest_to_event(text, clock, night)
+    instant = _full_time(text.strip(), night)
+    if instant is None:
+        instant = _after_event(text, night)
+    if instant is not None:
+        return _within(text, instant, night)
     raise PlanError(
-        f"--now has {shown(text)}; a clock time such as 17:25, a full time such as "
+        f"The time now cannot be {shown(text)}; a clock time such as 17:25, a full time such as "
         f"{night.date.isoformat()}T17:25 or {night.event.name}+20 was expected."
     )
 
 
-def _on_the_night(text: str, clock: dt.time, night: Night) -> float:
+def asked_about_s(night: Night) -> tuple[float, float]:
+    """First and last moment, UTC seconds, from which a night's take is asked about."""
+    return night.start_s - BEFORE_NIGHT_S, night.end_s
+
+
+def _nearest_to_event(text: str, clock: dt.time, night: Night) -> float:
     zone = ZoneInfo(night.time_zone)
-    days = (night.date + dt.timedelta(days=day) for day in (-1, 0, 1, 2))
-    instants = {
-        utc_s(local)
-        for day in days
+    times = [
+        dt.datetime.combine(night.date + dt.timedelta(days=day), clock, zone).replace(fold=fold)
+        for day in (-1, 0, 1, 2)
         for fold in (0, 1)
-        # In the hour that is left out when the clock goes forward there is no such time.
-        if _exists(local := dt.datetime.combine(day, clock, zone).replace(fold=fold))
-    }
-    last_s = _last_s(night)
-    inside = [instant for instant in instants if night.start_s <= instant <= last_s]
-    if not inside:
-        raise PlanError(_outside(text, night, last_s))
-    return min(inside, key=lambda instant: abs(instant - night.event.time_s))
+    ]
+    nearest = min(times, key=lambda time: abs(utc_s(time) - night.event.time_s))
+    if not _exists(nearest):
+        raise PlanError(
+            f"The time now cannot be {shown(text)}: on {day_text(nearest.date())} the clock goes "
+            "forward and leaves it out; a time before or after was expected."
+        )
+    return utc_s(nearest)
 
 
 def _exists(local: dt.datetime) -> bool:
@@ -88,20 +97,15 @@ def _after_event(text: str, night: Night) -> float | None:
     return night.event.time_s + 60.0 * start.minutes
 
 
-def _last_s(night: Night) -> float:
-    return night.darkest_s + PAST_MIDNIGHT_S if night.twilight == "dusk" else night.end_s
-
-
-def _within(text: str, instant: float, night: Night, last_s: float) -> float:
-    if not night.start_s <= instant <= last_s:
-        raise PlanError(_outside(text, night, last_s))
-    return instant
-
-
-def _outside(text: str, night: Night, last_s: float) -> str:
-    first, last = night.clock(night.start_s), night.clock(last_s)
-    return (
-        f"--now has {shown(text)}, which belongs to no part of this night: the {night.twilight} of "
-        f"{night.date.isoformat()} runs from {clock_text(first)} on {first.date().isoformat()} to "
-        f"{clock_text(last)} on {last.date().isoformat()}; give a time between."
+def _within(text: str, instant: float, night: Night) -> float:
+    first_s, last_s = asked_about_s(night)
+    if first_s <= instant <= last_s:
+        return instant
+    first, last = (
+        f"{clock_text(time)} on {day_text(time.date())}"
+        for time in (night.clock(first_s), night.clock(last_s))
+    )
+    raise PlanError(
+        f"The time now cannot be {shown(text)}: the {night.twilight} of {day_text(night.date)} is "
+        f"too far from it; a time from {first} to {last} was expected."
     )

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
+from core.dates import dated
 from core.outlook import Outlook
 from core.place import offset_text
 from core.plan import Plan
@@ -23,7 +24,7 @@ def title(plan: Plan, seen: Outlook) -> str:
     # A name may hold line breaks or control characters; a terminal would act on them.
     name = "".join(c if c.isprintable() else " " for c in plan.place.name)
     zone = offset_text(seen.night.time_zone, seen.press_s)
-    evening = f"{seen.night.twilight} of {seen.night.date.isoformat()}"
+    evening = f"{seen.night.twilight} of {dated(seen.night.date)}"
     return f"{' '.join(name.split())} · {evening} · shoot {seen.name} · {zone}"
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from core import words
 from core.advice.rules import CHECK_RULES
+from core.dates import day_text
 from core.option import Option
 from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time
@@ -82,7 +83,9 @@ def _now_text(found: Rescue) -> str:
         return words.clock_text(seen.night.clock(time_s), seconds=True)
 
     where = "in the air" if found.airborne else "on the ground"
-    text = f"Now {clock(found.now_s)}, {where}. Planned press {clock(seen.press_s)}"
+    here = seen.night.clock(found.now_s).date()
+    day = "" if here == seen.night.date else f" on {day_text(here)}"
+    text = f"Now {clock(found.now_s)}{day}, {where}. Planned press {clock(seen.press_s)}"
     if seen.take_off_s is not None:
         text += f", take-off {clock(seen.take_off_s)}{_late_text(found.now_s - seen.take_off_s)}"
     return (
@@ -93,8 +96,8 @@ def _now_text(found: Rescue) -> str:
 def _late_text(late_s: float) -> str:
     if abs(late_s) < 30.0:
         return ""
-    minutes = words.minutes_text(abs(late_s) / 60.0, 0)
-    return f", {minutes} ago" if late_s > 0.0 else f", in {minutes}"
+    wait = words.wait_text(abs(late_s) / 60.0)
+    return f", {wait} ago" if late_s > 0.0 else f", in {wait}"
 
 
 def _options(found: Rescue) -> Iterator[str]:

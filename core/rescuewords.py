@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Sequence
 
 from core.advice.battery import spare_text
 from core.advice.light import LIMIT_WORDS, frames_text
 from core.clocks import clock_cut
+from core.dates import day_text
 from core.flight import Flight
 from core.judge import LIMITS
 from core.option import Option
@@ -17,27 +17,20 @@ from core.words import (
     after_event_text,
     chance_text,
     clock_text,
-    cut_down,
     cut_up,
     f_number_text,
     filter_text,
     iso_text,
     kept_text,
-    minutes_text,
     number_text,
     percent_text,
     seconds_text,
     shutter_text,
+    wait_text,
 )
 
 #: Sooner than this is now.
 NOW_MIN = 0.1
-#: Waits shorter than this are told to the tenth of a minute.
-TENTHS_MIN = 10.0
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August",
-    "September", "October", "November", "December",
-)  # fmt: skip
 _SETTING_TEXTS: dict[str, Callable[[float], str]] = {
     "shutter_s": shutter_text,
     "iso": iso_text,
@@ -58,11 +51,6 @@ def sentence_of(option: Option, seen: Outlook, *, in_the_air: bool) -> str:
     do = _in_the_air(option, seen) if in_the_air else _from_the_ground(option, seen)
     margin = f"battery margin {spare_text(option.margin_min)} min"
     return f"{_lead(option, seen)}: {do}{_latest(option, seen)}; {_keeps(option, seen)}, {margin}."
-
-
-def day_text(date: dt.date) -> str:
-    """Write a day of the calendar: '6 December'."""
-    return f"{date.day} {_MONTHS[date.month - 1]}"
 
 
 def settings_text(option: Option, seen: Outlook) -> str:
@@ -156,7 +144,7 @@ def _from_the_ground(option: Option, seen: Outlook) -> str:
         return f"take off at {take_off} and press at {press}, {after}"
     if option.wait_min < NOW_MIN:
         return f"take off now and press at {press}"
-    return f"wait {_minutes(option.wait_min)}, take off at {take_off} and press at {press}"
+    return f"wait {wait_text(option.wait_min)}, take off at {take_off} and press at {press}"
 
 
 def _in_the_air(option: Option, seen: Outlook) -> str:
@@ -164,14 +152,7 @@ def _in_the_air(option: Option, seen: Outlook) -> str:
     if option.wait_min < NOW_MIN:
         return f"press now, at {press}"
     used = percent_text(cut_up(option.wait_min * _percent_per_min(seen.flight)))
-    return f"hover {_minutes(option.wait_min)} for {used} of charge and press at {press}"
-
-
-def _minutes(wait_min: float) -> str:
-    """Write a wait, cut down: tenths of a minute matter for short ones only."""
-    if wait_min < TENTHS_MIN:
-        return minutes_text(cut_down(wait_min, 0.1))
-    return minutes_text(cut_down(wait_min), 0)
+    return f"hover {wait_text(option.wait_min)} for {used} of charge and press at {press}"
 
 
 def _percent_per_min(flight: Flight) -> float:

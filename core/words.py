@@ -28,6 +28,8 @@ SHUTTERS_BY_NAME: dict[str, float] = {
 }
 # A mark is 26 % from its neighbour and at least 0.79 % from its own name.
 _MARK_TOLERANCE = 0.005
+# Waits shorter than this are told to the tenth of a minute.
+_TENTHS_MIN = 10.0
 # Decimals that a pilot types: what has more is taken for a conversion's.
 _TYPED_PLACES = 3
 
@@ -144,6 +146,14 @@ def seconds_text(value_s: float) -> str:
 def minutes_text(value_min: float, digits: int = 1) -> str:
     """Write minutes to a tenth: '1.4 min'."""
     return f"{number_text(value_min, digits)} min"
+
+
+def wait_text(wait_min: float) -> str:
+    """Write a wait, cut down so that nobody comes late: '4.5 min', '45 min', '2 h 10 min'."""
+    if wait_min < _TENTHS_MIN:
+        return minutes_text(cut_down(wait_min, 0.1))
+    hours, minutes = divmod(int(cut_down(wait_min)), 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
 
 
 def duration_text(duration_s: float) -> str:

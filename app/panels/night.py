@@ -14,7 +14,6 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.remember import Last
 from app.shown.conditions import CONDITIONS, Entry
-from app.shown.dates import date_text, short_date, typed_date
 from app.shown.moments import moment_rows
 from app.shown.moon import moon_words
 from app.shown.readings import NO_PLACE
@@ -28,6 +27,8 @@ from app.widgets.rule import Rule
 from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
+from core.dates import date_text, short_date
+from core.datetyped import typed_date
 from core.edit import PlanError
 from core.outlook import Outlook
 from core.plan import SHOOT_NAMES, Conditions, Shoot, ShootName, Twilight

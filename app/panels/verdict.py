@@ -9,13 +9,13 @@ from PySide6.QtCore import QRect, QRectF, QSize
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.shown.dates import long_date
 from app.shown.readings import NOTHING, last_frame_text, spare_words
 from app.store import Store
 from app.theme import Theme, px, theme_of
 from app.widgets.flags import draw_flag, flag_width
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import Face, fitted, text_width, write
+from core.dates import long_date
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.verdict import Verdict, verdict_of

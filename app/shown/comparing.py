@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from app.shown.conditions import haze_text
-from app.shown.dates import date_text
 from app.shown.readings import (
     NOTHING,
     last_frame_text,
@@ -19,6 +18,7 @@ from app.shown.readings import (
 )
 from app.shown.settings import LIMITS_IN_SHORT
 from app.widgets.readout import Cell
+from core.dates import date_text
 from core.outlook import Outlook
 from core.plan import Part, Plan
 from core.startgrid import keepable_shares

@@ -10,7 +10,6 @@ import msgspec
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from app.shown.dates import date_text, short_date, typed_date
 from app.store import Store
 from app.theme import px
 from app.widgets.buttons import Button
@@ -20,6 +19,8 @@ from app.widgets.typed_row import TypedRow
 from app.widgets.value_field import ValueField
 from app.windows.panes import Pane, beside, emptied, heading
 from core.amounts import amount_of, plain_text
+from core.dates import date_text, short_date
+from core.datetyped import typed_date
 from core.edit import PlanError, checked, with_values
 from core.forecast import outlook, starts
 from core.lastnight import Remark, Showed, flown_take, lesson_of, without_take

@@ -20,7 +20,7 @@ from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.memory import Memory
-from core.nowtime import now_of
+from core.nowtime import asked_about_s, now_of
 from core.option import Option
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
@@ -225,16 +225,14 @@ class LateWindow(Pane):
         return f"Take off {off}, press {press}, last frame {last}, down {down}"
 
     def _now_s(self) -> float:
-        """The clock if it stands in the shoot's night, else some minutes after the press."""
+        """The clock if the shoot's night is near, else some minutes after the press."""
         seen, here_s = self._seen, now_s()
-        inside = seen.night.start_s <= here_s <= seen.night.end_s
+        first_s, last_s = asked_about_s(seen.night)
+        inside = first_s <= here_s <= last_s
         return here_s if inside else seen.press_s + _LATE_S
 
     def _typed_now(self, text: str) -> float:
-        try:
-            return now_of(text, self._seen.night)
-        except PlanError as refusal:
-            raise PlanError(str(refusal).replace("--now has", "The time is")) from None
+        return now_of(text, self._seen.night)
 
     def _clock(self, now_s: float) -> str:
         return clock_text(self._seen.night.clock(now_s), seconds=True)

@@ -8,11 +8,12 @@ from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QVBoxLayout, QWidget
 
-from app.shown.dates import date_text, typed_date
 from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
+from core.dates import date_text
+from core.datetyped import typed_date
 from core.edit import PlanError
 from core.newplan import first_plan
 from core.parse import parse_value

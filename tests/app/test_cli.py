@@ -105,7 +105,7 @@ def test_a_plain_word_is_taken_where_json_fails(plan_path: str) -> None:
         "forecast", plan_path, "--set", "place.name=Far Cove", "--set", "shoots.A.twilight=dawn",
         "--set", "shoots.A.date=2026-12-24",
     )  # fmt: skip
-    assert page.startswith("Far Cove · dawn of 2026-12-24")
+    assert page.startswith("Far Cove · dawn of 24 December 2026")
 
 
 def test_json_values_may_be_whole_parts(plan_path: str) -> None:
@@ -152,7 +152,7 @@ def test_new_writes_a_plan_that_forecast_reads(tmp_path: Path) -> None:
     assert plan.place.elevation_m == 12.0
     assert plan.place.time_zone == "Australia/Hobart"
     assert plan.shoots.A.date == plan.shoots.B.date == dt.date(2027, 1, 10)
-    assert "dusk of 2027-01-10" in answered("forecast", str(path))
+    assert "dusk of 10 January 2027" in answered("forecast", str(path))
 
 
 def test_new_takes_a_zone_where_one_is_given(tmp_path: Path) -> None:

@@ -48,7 +48,7 @@ def reported(*words: str) -> dict[str, Any]:
 
 def test_on_time_the_page_says_to_keep_the_plan(plan_path: str) -> None:
     page = answered("rescue", plan_path, "--now", "17:01:30")
-    assert page.startswith("Two Weirs · dusk of 2026-12-05 · shoot A")
+    assert page.startswith("Two Weirs · dusk of 5 December 2026 · shoot A")
     assert " 1  Keep the plan: wait 0.4 min, take off at 17:01:56 and press at 17:07:16" in page
     assert page.rstrip().endswith("Check the local rules and your licence.")
     assert max(map(len, page.splitlines())) <= 88
@@ -110,8 +110,7 @@ def test_the_other_shoot_and_preferences_count(plan_path: str) -> None:
 @pytest.mark.parametrize(
     ("words", "named"),
     [
-        (("--now", "9:30"), "belongs to no part of this night"),
-        (("--now", "2026-12-09T17:00"), "belongs to no part of this night"),
+        (("--now", "2026-12-09T17:00"), "too far from it"),
         (("--now", "teatime"), "a clock time such as 17:25"),
         (("--now", "17:05", "--shoot", "C"), "A or B was expected"),
         (("--now", "17:05", "--format", "xml"), "text, json or csv was expected"),

@@ -75,7 +75,7 @@ def test_csv_has_a_row_a_choice(plan_path: str) -> None:
 
 def test_the_page_tells_choices_filters_and_trade_off(plan_path: str) -> None:
     page = settings(plan_path)
-    assert page.startswith("Gull Tickle · dusk of 2026-11-02 · shoot A")
+    assert page.startswith("Gull Tickle · dusk of 2 November 2026 · shoot A")
     assert re.search(r"^ 1  1\d:\d\d:\d\d, ", page, re.MULTILINE)
     assert "Filters to pack\n" in page
     assert re.search(r"^ +2 s +\d+ +\d+\.\d s ", page, re.MULTILINE)

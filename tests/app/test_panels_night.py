@@ -14,13 +14,14 @@ from pytestqt.qtbot import QtBot
 
 from app.panels.night import NightPanel
 from app.shown.conditions import CONDITIONS, Entry, haze_text
-from app.shown.dates import date_text, long_date, typed_date
 from app.shown.moon import lit_share, moon_words
 from app.store import Store
 from app.theme import THEMES
 from app.widgets.locator import KM_PER_DEGREE, View, rings, scale_bar_km
 from app.widgets.place_box import angle_text
 from app.widgets.value_field import ValueField
+from core.dates import date_text, long_date
+from core.datetyped import typed_date
 from core.edit import PlanError, new_plan
 from core.night import Night, night_of
 from core.parse import parse_value

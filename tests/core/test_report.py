@@ -384,7 +384,7 @@ def test_the_table_of_starts_says_what_the_json_says(
 
 def test_the_page_says_the_verdict_first_and_the_law_last(plan: Plan, seen: Forecast) -> None:
     lines = forecast_page(plan, seen).splitlines()
-    assert lines[0].startswith("Gull Tickle · dusk of 2026-11-02 · shoot A")
+    assert lines[0].startswith("Gull Tickle · dusk of 2 November 2026 · shoot A")
     assert lines[1].startswith("Holds")
     assert lines[-1] == "Check the local rules and your licence."
     assert sum("Check the local rules" in line for line in lines) == 1
