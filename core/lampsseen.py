@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from core.dates import day_text
 from core.edit import PlanError, with_values
 from core.forecast import outlook
 from core.memory import Memory
@@ -50,8 +51,8 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
     if kind == "offset":
         if night.event.name != "sunset":
             raise PlanError(
-                f"The sun does not set on {night.date}: lamps that count from sunset cannot be"
-                " told from this night."
+                f"The sun does not set on {day_text(night.date)}: lamps that count from sunset"
+                " cannot be told from this night."
             )
         minutes = (time_s - night.event.time_s) / 60.0
         return _told(

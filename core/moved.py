@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.clocks import span_words
+from core.dates import day_text
 from core.events import crossings
 from core.forecast import outlook, starts
 from core.lastnight import as_flown
@@ -63,15 +64,16 @@ def tonight_sentence(plan: Plan, take: Take, name: ShootName, memory: Memory) ->
     pressed = clock_text(then.night.clock(then.press_s), seconds=True)
     same_s = at_same_sun_s(sun_deg, now.night)
     told = f"The take began at {pressed} with the sun at {degrees_text(sun_deg, 1)}"
+    day = day_text(now.night.date)
     if same_s is None:
-        return f"{told}; on {now.night.date} the sun does not stand there."
-    same = clock_text(now.night.clock(same_s), seconds=True)
+        return f"{told}; on {day} the sun does not stand there."
+    told = f"{told}, which is {clock_text(now.night.clock(same_s), seconds=True)} on {day}"
     best_s = starts(plan, name, memory).best_s
     if best_s is None:
-        return f"{told}, which is {same} on {now.night.date}. No start of this night holds."
+        return f"{told}. No start of this night holds."
     best = clock_text(now.night.clock(best_s), seconds=True)
     step = _step_text((best_s - same_s) / 60.0)
-    return f"{told}, which is {same} on {now.night.date}. The best start is {best}, {step}."
+    return f"{told}. The best start is {best}, {step}."
 
 
 def _sentence(before: Starts, after: Starts, night: Night) -> str:

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import numpy.typing as npt
 
+from core.dates import day_text
 from core.edit import PlanError
 from core.ephemeris import DAY_S, Track, transit_s
 from core.events import Crossing, crossings
@@ -36,11 +37,6 @@ _MOON_RADIUS = 0.2725
 _REFRACTION_DEG = 34.0 / 60.0
 # How far beyond the window the tracks reach: a take may start 12 h from its event.
 _MARGIN_S = 0.75 * DAY_S
-
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August",
-    "September", "October", "November", "December",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -226,7 +222,7 @@ def _reason(event: Event, date: dt.date, twilight: Twilight, time_zone: str) -> 
     """Say in one sentence why there is no sunset or sunrise, and what is counted from."""
     if event.name in ("sunset", "sunrise"):
         return None
-    day = f"{date.day} {_MONTHS[date.month - 1]}"
+    day = day_text(date)
     clock = f"{local_time(event.time_s + 30.0, time_zone):%H:%M}"
     if event.name == "noon":
         what = f"The sun is below the horizon even at noon on {day} at this place"

@@ -9,10 +9,11 @@ import msgspec
 
 from core.choice import Choice
 from core.memory import Memory
+from core.night import Night
 from core.plan import Plan, ShootName
 from core.settings import settings_of
 from core.wish import Wish
-from core.words import iso_text, seconds_text, shutter_text
+from core.words import clock_text, filter_text, iso_text, seconds_text, shutter_text
 
 #: The night is looked at in stretches so long, from the best start outward.
 STRETCH_S = 600.0
@@ -36,6 +37,13 @@ class Packed:
     first_s: float
     last_s: float
     why: str
+
+
+def packed_text(night: Night, packed: Packed) -> str:
+    """Write a filter, the starts that need it and why."""
+    first, last = (clock_text(night.clock(edge)) for edge in (packed.first_s, packed.last_s))
+    starts = f"a start at {first}" if first == last else f"starts from {first} to {last}"
+    return f"{filter_text(packed.nd_stops)}, for {starts}: {packed.why}."
 
 
 def filters_to_pack(plan: Plan, name: ShootName, memory: Memory, wish: Wish) -> tuple[Packed, ...]:

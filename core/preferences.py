@@ -14,6 +14,7 @@ from msgspec import Meta
 
 from core.edit import PlanError
 from core.sentences import shown
+from core.words import number_text
 
 _Seconds = Annotated[float, Meta(ge=0.2, le=600.0)]
 _Shutter = Annotated[float, Meta(ge=0.0001, le=120.0)]
@@ -61,9 +62,9 @@ def preferences_from(values: Mapping[str, object]) -> Preferences:
             msgspec.convert({name: value}, Preferences)
         except msgspec.ValidationError:
             default = msgspec.to_builtins(getattr(TRADE, name))
+            like = number_text(default) if isinstance(default, float) else shown(default)
             raise PlanError(
-                f"The preference {name} is {shown(value)}; a value like {shown(default)} "
-                "was expected."
+                f"The preference {name} is {shown(value)}; a value like {like} was expected."
             ) from None
     preferences = msgspec.convert(dict(values), Preferences)
     for problem in _problems(preferences):

@@ -10,7 +10,7 @@ from core.advice.battery import spare_text
 from core.advice.rules import CHECK_RULES
 from core.choice import Choice, Settings
 from core.outlook import Outlook
-from core.packing import Packed
+from core.packing import Packed, packed_text
 from core.pages import NOTHING, joined, title, wrapped
 from core.plan import Plan
 from core.tradeoff import IntervalTrade
@@ -38,7 +38,7 @@ def settings_page(
         [title(plan, seen), *wrapped(_asked(seen, wish))],
         list(_choices(seen, found)),
         ["Filters to pack", *_pack(seen, found, pack)],
-        ["Interval against clip length at this battery", *_curve(seen, curve)],
+        ["Interval against this battery's longest clip, no minute to spare", *_curve(seen, curve)],
         [CHECK_RULES],
     )
     return joined(sections)
@@ -90,14 +90,7 @@ def _pack(seen: Outlook, found: Settings, pack: Sequence[Packed]) -> Iterator[st
     if not pack:
         yield f"{_INDENT}{'None is needed.' if found.choices else NOTHING}"
     for packed in pack:
-        first, last = (
-            words.clock_text(seen.night.clock(t)) for t in (packed.first_s, packed.last_s)
-        )
-        starts = (
-            f"for a start at {first}" if first == last else f"for starts from {first} to {last}"
-        )
-        text = f"{words.filter_text(packed.nd_stops)} {starts}: {packed.why}."
-        yield from wrapped(text, _INDENT, _INDENT * 2)
+        yield from wrapped(packed_text(seen.night, packed), _INDENT, _INDENT * 2)
 
 
 def _curve(seen: Outlook, curve: Sequence[IntervalTrade]) -> Iterator[str]:

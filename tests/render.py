@@ -214,7 +214,9 @@ def _until(done: Callable[[], bool]) -> None:
     while not done() and time.monotonic() < end:
         QApplication.processEvents()
         time.sleep(0.01)
-    QApplication.processEvents()
+    # The answer is laid out over some turns: text that wraps asks for its lines first.
+    for _ in range(5):
+        QApplication.processEvents()
 
 
 def _large_text(application: QApplication) -> Iterator[tuple[str, QWidget]]:

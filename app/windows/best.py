@@ -21,7 +21,7 @@ from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.memory import Memory
 from core.night import Night
-from core.packing import Packed, filters_to_pack
+from core.packing import Packed, filters_to_pack, packed_text
 from core.plan import Plan, ShootName
 from core.preferences import preferences_from
 from core.sentences import shown
@@ -105,7 +105,10 @@ class BestWindow(Pane):
         self._list = QVBoxLayout()
         self._list.setSpacing(px(6))
         column.addLayout(self._list)
-        about = "Press a point to take that interval and the longest clip that the battery gives."
+        about = (
+            "Press a point to take that interval and the longest clip that the battery gives, "
+            "with no minute to spare: press on time and stop on time."
+        )
         column.addLayout(heading("Interval against clip length", about))
         self.curve = TradeCurve()
         self.curve.taken.connect(self.take_trade)
@@ -202,7 +205,7 @@ class BestWindow(Pane):
 
     def _pack(self, asked: _Asked, packed: tuple[Packed, ...]) -> None:
         if self._is_current(asked):
-            lines = [_packed_text(self._seen.night, one) for one in packed]
+            lines = [packed_text(self._seen.night, one) for one in packed]
             self.packed.show_text("\n".join(lines) or "None: the bare lens does for this night.")
 
     def _is_current(self, asked: _Asked) -> bool:
@@ -305,11 +308,6 @@ def _settings(asked: _Asked, memory: Memory) -> Settings:
 
 def _filters(asked: _Asked, memory: Memory) -> tuple[Packed, ...]:
     return filters_to_pack(asked.plan, asked.name, memory, asked.wish)
-
-
-def _packed_text(night: Night, packed: Packed) -> str:
-    span = " to ".join(clock_text(night.clock(edge)) for edge in (packed.first_s, packed.last_s))
-    return f"{filter_text(packed.nd_stops)}, for starts from {span}: {packed.why}."
 
 
 def _typed_amount(key: str, text: str) -> float:

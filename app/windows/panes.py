@@ -146,7 +146,7 @@ def heading(title: str, about: str) -> QVBoxLayout:
 def beside(*parts: QWidget, above_px: float = 6) -> QHBoxLayout:
     """Widgets in a row, from the left."""
     line = QHBoxLayout()
-    line.setContentsMargins(0, px(above_px), 0, px(2))
+    line.setContentsMargins(0, px(above_px), 0, px(6))
     line.setSpacing(px(8))
     for part in parts:
         line.addWidget(part)

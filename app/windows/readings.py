@@ -16,6 +16,7 @@ from app.widgets.text import Refusal, Text
 from app.widgets.typed_row import TypedRow
 from app.windows.panes import Pane, beside, emptied, heading, labelled
 from core.belief import SURPRISE_SIGMAS
+from core.dates import short_date
 from core.edit import PlanError, checked
 from core.forecast import belief, surprise
 from core.lampsseen import with_lamps_seen_on
@@ -201,7 +202,7 @@ class ReadingsWindow(Pane):
         seen = self._seen
         moment = dt.datetime.fromisoformat(reading.time).astimezone(seen.night.clock(0.0).tzinfo)
         words = (
-            f"{moment.date()} {clock_text(moment)}  {reading.part}"
+            f"{short_date(moment.date())} {clock_text(moment)}  {reading.part}"
             f" {signed_text(reading.stops)} stops"
         )
         box = QVBoxLayout()
