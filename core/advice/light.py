@@ -58,7 +58,8 @@ def light_findings(
         )  # fmt: skip
     by_limit = slack_by_limit(seen.tones, plan.bands, plan.camera.highlight_stops)
     broken = [limit for limit in LIMITS if seen.judgement.failing[limit].size]
-    broken.sort(key=lambda limit: limit != seen.judgement.limit)
+    failing = seen.judgement.failing
+    broken.sort(key=lambda limit: (limit != seen.judgement.limit, -failing[limit].size))
     if seen.judgement.slack_stops < 0.0:
         remedies = tuple(_remedies(bench, starts))
         for limit in broken:
