@@ -17,15 +17,14 @@ def _tile(rgba: int, pitch: int, ratio: float) -> QPixmap:
     side = max(3, round(pitch * ratio))
     tile = QPixmap(side, side)
     tile.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(tile)
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    pen = QPen(QColor.fromRgba(rgba), max(1.0, side / PITCH))
-    pen.setCapStyle(Qt.PenCapStyle.SquareCap)
-    painter.setPen(pen)
-    # The stroke and its two neighbours, so that the seams close.
-    for shift in (-side, 0, side):
-        painter.drawLine(QPointF(shift, side), QPointF(shift + side, 0.0))
-    painter.end()
+    with QPainter(tile) as painter:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        pen = QPen(QColor.fromRgba(rgba), max(1.0, side / PITCH))
+        pen.setCapStyle(Qt.PenCapStyle.SquareCap)
+        painter.setPen(pen)
+        # The stroke and its two neighbours, so that the seams close.
+        for shift in (-side, 0, side):
+            painter.drawLine(QPointF(shift, side), QPointF(shift + side, 0.0))
     tile.setDevicePixelRatio(ratio)
     return tile
 

@@ -49,26 +49,25 @@ def ground_pixmap(widget: QWidget, theme: Theme, clock: Clock, ground: Ground) -
     """The ground as a picture of the plot's size."""
     height = float(widget.height())
     pixmap = sheet_pixmap(widget, theme, clock.width, height)
-    painter = QPainter(pixmap)
-    whole = QRectF(0.0, 0.0, clock.width, height)
-    draw_shade(painter, whole, theme, ground.shade)
-    low, high = (
-        tone_y(stops, height) for stops in (ground.limits.low_stops, ground.limits.high_stops)
-    )
-    painter.fillRect(QRectF(0.0, high, clock.width, low - high), theme.band)
-    burnt = tone_y(ground.limits.burnt_stops, height)
-    draw_hatch(painter, QRectF(0.0, 0.0, clock.width, burnt), theme.ink3, _HATCH)
-    _draw_grid(painter, theme, clock, ground, height)
-    line = max(1.0, text_scale())
-    painter.setPen(QPen(theme.edge, line))
-    for y in (low, high):
-        painter.drawLine(QLineF(0.0, round(y), clock.width, round(y)))
-    dashed = QPen(theme.edge, line)
-    dashed.setDashPattern([6.0, 3.0])
-    painter.setPen(dashed)
-    painter.drawLine(QLineF(0.0, round(burnt), clock.width, round(burnt)))
-    _draw_moments(painter, theme, clock, ground, height)
-    painter.end()
+    with QPainter(pixmap) as painter:
+        whole = QRectF(0.0, 0.0, clock.width, height)
+        draw_shade(painter, whole, theme, ground.shade)
+        low, high = (
+            tone_y(stops, height) for stops in (ground.limits.low_stops, ground.limits.high_stops)
+        )
+        painter.fillRect(QRectF(0.0, high, clock.width, low - high), theme.band)
+        burnt = tone_y(ground.limits.burnt_stops, height)
+        draw_hatch(painter, QRectF(0.0, 0.0, clock.width, burnt), theme.ink3, _HATCH)
+        _draw_grid(painter, theme, clock, ground, height)
+        line = max(1.0, text_scale())
+        painter.setPen(QPen(theme.edge, line))
+        for y in (low, high):
+            painter.drawLine(QLineF(0.0, round(y), clock.width, round(y)))
+        dashed = QPen(theme.edge, line)
+        dashed.setDashPattern([6.0, 3.0])
+        painter.setPen(dashed)
+        painter.drawLine(QLineF(0.0, round(burnt), clock.width, round(burnt)))
+        _draw_moments(painter, theme, clock, ground, height)
     return pixmap
 
 
@@ -82,23 +81,22 @@ def with_evening(
 ) -> QPixmap:
     """A ground with the evening's thin curves and their uncertainty."""
     pixmap = QPixmap(ground)
-    painter = QPainter(pixmap)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(faint(theme.ink3, sigma_share(theme)))
-    for line in evening:
-        low, high = (line.stops + side * line.sigma_stops for side in (-1.0, 1.0))
-        for run in line.runs():
-            x = clock.x(line.axis_s[run]) - clock.left
-            there_and_back = np.concatenate((x, x[::-1]))
-            edges = np.concatenate((high[run], low[run][::-1]))
-            painter.drawPolygon(_points(there_and_back, edges, height))
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(QPen(theme.ink2, _THIN * text_scale()))
-    for line in evening:
-        for run in line.runs():
-            x = clock.x(line.axis_s[run]) - clock.left
-            painter.drawPolyline(_points(x, line.stops[run], height))
-    painter.end()
+    with QPainter(pixmap) as painter:
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(faint(theme.ink3, sigma_share(theme)))
+        for line in evening:
+            low, high = (line.stops + side * line.sigma_stops for side in (-1.0, 1.0))
+            for run in line.runs():
+                x = clock.x(line.axis_s[run]) - clock.left
+                there_and_back = np.concatenate((x, x[::-1]))
+                edges = np.concatenate((high[run], low[run][::-1]))
+                painter.drawPolygon(_points(there_and_back, edges, height))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(theme.ink2, _THIN * text_scale()))
+        for line in evening:
+            for run in line.runs():
+                x = clock.x(line.axis_s[run]) - clock.left
+                painter.drawPolyline(_points(x, line.stops[run], height))
     return pixmap
 
 

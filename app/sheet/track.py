@@ -135,11 +135,12 @@ class Track(QWidget, Generic[Picture]):
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Lay down what is drawn, and the cursor over it."""
         self._redraw_if_stale()
-        painter = QPainter(self)
-        painter.drawPixmap(0, 0, self._drawn)
-        x = self._cursor_x()
-        if x is not None:
-            self.draw_cursor(painter, x)
+        # A painter that is left open where drawing fails takes the program down with it.
+        with QPainter(self) as painter:
+            painter.drawPixmap(0, 0, self._drawn)
+            x = self._cursor_x()
+            if x is not None:
+                self.draw_cursor(painter, x)
 
     def _cursor_x(self) -> float | None:
         if self._clock is None or self._cursor_s is None or self._picture is None:
@@ -154,9 +155,8 @@ class Track(QWidget, Generic[Picture]):
         self._stale = False
         self._keep_still(self._clock)
         self._drawn = QPixmap(self._still)
-        painter = QPainter(self._drawn)
-        self.draw_moving(painter, self._clock)
-        painter.end()
+        with QPainter(self._drawn) as painter:
+            self.draw_moving(painter, self._clock)
 
     def _keep_still(self, clock: Clock) -> None:
         """Draw what lies still, unless it is what is kept."""
@@ -166,12 +166,12 @@ class Track(QWidget, Generic[Picture]):
         key = (canvas, clock, shade, self.still_of(self._picture))
         if same(key, self._still_key):
             return
-        self._still_key = key
+        self._still_key = ()
         self._still = sheet_pixmap(self, theme, self.width(), self.height())
-        painter = QPainter(self._still)
-        draw_shade(painter, self.plot_rect(clock), theme, shade)
-        self.draw_still(painter, clock)
-        painter.end()
+        with QPainter(self._still) as painter:
+            draw_shade(painter, self.plot_rect(clock), theme, shade)
+            self.draw_still(painter, clock)
+        self._still_key = key
 
     def draw_edges(self, painter: QPainter, clock: Clock) -> None:
         """Draw the takes' edges through the track."""

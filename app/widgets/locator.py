@@ -204,8 +204,7 @@ class Locator(QWidget):
         if self._picture is None or key != self._drawn:
             picture = QPixmap(self.size() * ratio)
             picture.setDevicePixelRatio(ratio)
-            painter = QPainter(picture)
-            draw_map(painter, View(*place, self.width(), self.height()), theme)
-            painter.end()
+            with QPainter(picture) as painter:
+                draw_map(painter, View(*place, self.width(), self.height()), theme)
             self._picture, self._drawn = picture, key
         return self._picture

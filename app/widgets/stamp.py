@@ -70,12 +70,12 @@ def _picture(
         _kept.move_to_end(key)
         return picture
     sides = (math.ceil((side + 2 * _AIR) * ratio) for side in (width, height))
-    picture = _kept[key] = QPixmap(*sides)
+    picture = QPixmap(*sides)
     picture.setDevicePixelRatio(ratio)
     picture.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(picture)
-    draw(painter, QRectF(_AIR, _AIR, width, height))
-    painter.end()
+    with QPainter(picture) as painter:
+        draw(painter, QRectF(_AIR, _AIR, width, height))
+    _kept[key] = picture
     if len(_kept) > _KEPT:
         _kept.popitem(last=False)
     return picture

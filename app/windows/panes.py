@@ -6,7 +6,15 @@ from collections.abc import Hashable
 
 from PySide6.QtCore import QTimer
 from PySide6.QtGui import QCloseEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLayout,
+    QScrollArea,
+    QScrollBar,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.background import Background
 from app.store import Store
@@ -125,10 +133,17 @@ class Pane(QWidget):
         self._filled_for = self.subject()
         self._put(body)
 
+    def scroll_bar(self) -> QScrollBar:
+        """What the column is scrolled with."""
+        return self._area.verticalScrollBar()
+
     def _put(self, body: QWidget) -> None:
+        """Show another column, scrolled as far as the one before."""
+        height = self.scroll_bar().value()
         # The old one may be telling of a click just now, so it goes later.
         old = self._area.takeWidget()
         self._area.setWidget(body)
+        self.scroll_bar().setValue(height)
         if old is not None:
             old.deleteLater()
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+
+from app.theme import load_fonts, set_text_scale, show_theme
 
 
 @pytest.fixture(autouse=True)
@@ -16,3 +20,15 @@ def own_settings(home: Path, request: pytest.FixtureRequest) -> None:
     """
     request.getfixturevalue("qapp")
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(home / "config"))
+
+
+@pytest.fixture
+def plain_looks(qapp: QApplication) -> Iterator[None]:
+    """The light theme at 100 %, before and after."""
+    load_fonts()
+    show_theme(qapp, "light")
+    set_text_scale(qapp, 1.0)
+    qapp.processEvents()
+    yield
+    set_text_scale(qapp, 1.0)
+    show_theme(qapp, "light")

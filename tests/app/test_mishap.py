@@ -43,10 +43,44 @@ sys.exit(main(sys.argv[1:]))
 """
 
 
-def test_a_slot_that_fails_is_told_in_the_window_and_not_on_the_terminal() -> None:
+# The same with drawings that fail, each three times over.
+UNDRAWN = """
+import sys
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+from app.window import MainWindow
+
+def fail(*_):
+    raise KeyError("hatch")
+
+def shown():
+    window = next(one for one in QApplication.topLevelWidgets() if isinstance(one, MainWindow))
+    track = window.sheet.clock
+    for drawing in ("draw_still", "draw_moving"):
+        setattr(track, drawing, fail)
+        for turn in range(3):
+            track.refresh()
+            track.resize(track.width(), track.height() + 1)
+            QApplication.processEvents()
+        delattr(track, drawing)
+    track.resize(track.width() + 2, track.height())
+    track.refresh()
+    QApplication.processEvents()
+    image = track.grab().toImage()
+    print(window.notice.isVisible())
+    print(len({image.pixel(x, y) for x in range(image.width()) for y in range(image.height())}))
+    QApplication.quit()
+
+QTimer.singleShot(0, lambda: QTimer.singleShot(500, shown))
+from app.__main__ import main
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+def run(script: str) -> subprocess.CompletedProcess[str]:
     plan = ROOT / "demo_sites" / "corvane_harbour.duskplan"
-    done = subprocess.run(
-        [sys.executable, "-c", FAILING, "open", str(plan)],
+    return subprocess.run(
+        [sys.executable, "-c", script, "open", str(plan)],
         cwd=ROOT,
         env=os.environ | {"QT_QPA_PLATFORM": "offscreen"},
         check=False,
@@ -54,6 +88,19 @@ def test_a_slot_that_fails_is_told_in_the_window_and_not_on_the_terminal() -> No
         text=True,
         timeout=60,
     )
+
+
+def test_a_drawing_that_fails_takes_nothing_down_and_is_drawn_later() -> None:
+    done = run(UNDRAWN)
+    assert done.returncode == 0, done.stderr
+    assert "paint device" not in done.stderr
+    told, colours = done.stdout.split()
+    assert told == "True"
+    assert int(colours) > 20
+
+
+def test_a_slot_that_fails_is_told_in_the_window_and_not_on_the_terminal() -> None:
+    done = run(FAILING)
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr
     assert "KeyError" not in done.stderr

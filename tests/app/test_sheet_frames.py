@@ -30,7 +30,7 @@ from app.sheet.takeframes import (
     steps_around,
 )
 from app.store import Store
-from app.theme import THEMES, load_fonts, set_text_scale, show_theme
+from app.theme import THEMES, show_theme
 from core.edit import with_values
 from core.forecast import outlook
 from core.judge import LIMITS, slack_by_limit
@@ -43,6 +43,8 @@ from tests.app.sheetplans import NOTHING_HOLDS, OTHER_NIGHT, quay
 LEFT, NONE = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
 START_A, SHUTTER_A = "shoots.A.start_after_event_min", "shoots.A.shutter_s"
 SHOWN = 10
+
+pytestmark = pytest.mark.usefixtures("plain_looks")
 
 
 class Studio:
@@ -93,17 +95,6 @@ def studio(qtbot: QtBot) -> Iterator[Studio]:
     made = Studio()
     yield made
     made.open()
-
-
-@pytest.fixture(autouse=True)
-def plain_looks(qapp: QApplication) -> Iterator[None]:
-    load_fonts()
-    show_theme(qapp, "light")
-    set_text_scale(qapp, 1.0)
-    qapp.processEvents()
-    yield
-    set_text_scale(qapp, 1.0)
-    show_theme(qapp, "light")
 
 
 def shown(

@@ -7,7 +7,6 @@ import os
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +22,7 @@ from pytestqt.qtbot import QtBot
 from app.panels.sheet import SheetPanel
 from app.sheet.track import Track
 from app.store import Store
-from app.theme import THEMES, load_fonts, set_text_scale, show_theme
+from app.theme import THEMES, set_text_scale, show_theme
 from core.fields import field_of
 from core.plan import Plan
 from tests.app.sheetplans import NOTHING_HOLDS, OTHER_NIGHT, STORM, polar_day, polar_night, quay
@@ -31,16 +30,7 @@ from tests.app.sheetplans import NOTHING_HOLDS, OTHER_NIGHT, STORM, polar_day, p
 LEFT, NONE = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
 ROOT = Path(__file__).parents[2]
 
-
-@pytest.fixture(autouse=True)
-def plain_looks(qapp: QApplication) -> Iterator[None]:
-    load_fonts()
-    show_theme(qapp, "light")
-    set_text_scale(qapp, 1.0)
-    qapp.processEvents()
-    yield
-    set_text_scale(qapp, 1.0)
-    show_theme(qapp, "light")
+pytestmark = pytest.mark.usefixtures("plain_looks")
 
 
 def shown(qtbot: QtBot, plan: Plan | None, size: tuple[int, int] = (758, 596)) -> SheetPanel:
