@@ -94,6 +94,8 @@ def parser() -> argparse.ArgumentParser:
     _add_rescue(_command(commands, "rescue", about))
     about = "Plan several takes of one path in one night, a battery each."
     _add_series(_command(commands, "series", about))
+    about = "List many nights: best start, span, chance, clip, decay and moon of each."
+    _add_nights(_command(commands, "nights", about))
     about = "List the clear sky's luminance by direction, in cd/m²."
     _add_sky(_command(commands, "sky", about))
     return top
@@ -110,6 +112,10 @@ def _answer(words: argparse.Namespace) -> str:
         from app.cli_rescue import rescue_answer, series_answer
 
         return rescue_answer(words) if words.command == "rescue" else series_answer(words)
+    if words.command == "nights":
+        from app.cli_nights import nights_answer
+
+        return nights_answer(words)
     from app.cli_commands import answer
 
     return answer(words)
@@ -222,6 +228,18 @@ def _add_series(command: argparse.ArgumentParser) -> None:
     swap = "Minutes between a landing and the next take-off; 3 if left out."
     add("--swap-min", metavar="M", default="3", help=swap)
     _add_prefer(command)
+
+
+def _add_nights(command: argparse.ArgumentParser) -> None:
+    add = command.add_argument
+    add("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
+    add("--twilight", metavar="dusk|dawn", required=True, help="Evenings or mornings.")
+    add("--from", dest="first", metavar="D", required=True, help="First date, as 2026-10-17.")
+    add("--to", dest="last", metavar="D", required=True, help="Last date; a year at most.")
+    add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
+    add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
+    forms = "text|json|csv|ics"
+    add("--format", metavar=forms, default="text", help="A page to read if left out.")
 
 
 def _add_prefer(command: argparse.ArgumentParser) -> None:
