@@ -6,7 +6,7 @@ looks up its pose and sun and interpolates, so no start has to trace again.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -182,6 +182,37 @@ def framesky_of(
     sun_azimuths_deg
         Ascending; beyond 360 where the sun's way passes north.
     """
+    return between_azimuths(traced_framesky_of(path, camera, skyline, skies, sun_azimuths_deg))
+
+
+def between_azimuths(traced: FrameSky) -> FrameSky:
+    """The sky with the middles between its traced sun azimuths."""
+    weights = _with_middles(traced.sun_azimuth_deg)
+
+    def across(table: FloatArray) -> FloatArray:
+        poses, suns, azimuths, *carried = table.shape
+        every = weights @ table.reshape(poses, suns, azimuths, -1)
+        return every.reshape(poses, suns, len(weights), *carried)
+
+    return read_only(
+        replace(
+            traced,
+            sun_azimuth_deg=weights @ traced.sun_azimuth_deg,
+            mean_log2=across(traced.mean_log2),
+            exceeded_log2=across(traced.exceeded_log2),
+            haze_slope_stops=across(traced.haze_slope_stops),
+        )
+    )
+
+
+def traced_framesky_of(
+    path: Path,
+    camera: Camera,
+    skyline: tuple[tuple[float, float], ...],
+    skies: Skies,
+    sun_azimuths_deg: tuple[float, ...],
+) -> FrameSky:
+    """The sky as `framesky_of` has it, at the traced azimuths alone."""
     way = _ways(path, camera, skyline)
     poses = poses_along(path, way)
     edges = _sky_depth(poses, camera, skyline)[:, None] * CLOSER_DOWN
@@ -208,10 +239,9 @@ def framesky_of(
     if with_sky.size:
         nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
         mean, exceeded, slope = mean[nearest], exceeded[nearest], slope[nearest]
-    of_azimuths = _with_middles(azimuths)
-    tables = (_at_every_sun(table, of_azimuths) for table in (mean, exceeded, slope))
+    tables = (_at_every_sun(table) for table in (mean, exceeded, slope))
     share = area.sum(axis=(1, 2))
-    return read_only(FrameSky(way, share, SUN_ALTITUDES_DEG, of_azimuths @ azimuths, *tables))
+    return read_only(FrameSky(way, share, SUN_ALTITUDES_DEG, azimuths, *tables))
 
 
 def _ways(path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...]) -> FloatArray:
@@ -235,12 +265,11 @@ def _sky_depth(
     return np.asarray(EVEN_ROWS[rows.shape[1] - rows[:, ::-1].argmax(axis=1)])
 
 
-def _at_every_sun(table: FloatArray, of_azimuths: FloatArray) -> FloatArray:
-    """From the traced suns, the second and third axes, to those that are kept."""
-    poses, suns, azimuths, *carried = table.shape
-    across = of_azimuths @ table.reshape(poses, suns, azimuths, -1)
-    every = _OF_TRACED @ across.reshape(poses, suns, -1)
-    return every.reshape(poses, len(_OF_TRACED), len(of_azimuths), *carried)
+def _at_every_sun(table: FloatArray) -> FloatArray:
+    """From the traced sun altitudes, the second axis, to those that are kept."""
+    poses, suns, *carried = table.shape
+    every = _OF_TRACED @ table.reshape(poses, suns, -1)
+    return every.reshape(poses, len(_OF_TRACED), *carried)
 
 
 @dataclass(frozen=True)

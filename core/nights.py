@@ -32,7 +32,7 @@ from core.nightsky import YearSky
 from core.nightspan import MOST_FRAMES, quick_starts
 from core.path import reversed_path
 from core.plan import FIRST_DATE, LAST_DATE, Plan, Shoot, ShootName, Twilight
-from core.readings import belief_of, learned_before, readings_of_night
+from core.readings import belief_at_hand, learned_before, readings_of_night
 from core.scales import with_shoot
 from core.skies import Skies, skies_of
 from core.starts import Starts
@@ -274,8 +274,7 @@ def _judged(shared: _Shared, date: dt.date, twilight: Twilight) -> tuple[Night, 
     light = quick_light(night, scan, plan, shoot, shared.skies, typed, room_s)
     sky = shared.sky.at(twilight_azimuths_deg(night, scan, light))
     if plan.learned:
-        learned = learned_before(plan, night)
-        belief = belief_of(shoot, light, sky, plan.bands, learned, ())
+        belief = belief_at_hand(shoot, learned_before(plan, night))
         light = quick_light(night, scan, plan, shoot, shared.skies, belief, room_s)
     found = quick_starts(night, light, sky, plan, shared.way, shoot.interval_s, shared.mid)
     return night, light, found

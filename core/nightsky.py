@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from core.framesky import FrameSky, framesky_of
+from core.framesky import FrameSky, between_azimuths, traced_framesky_of
 from core.plan import Path, Plan
-from core.readonly import read_only
 from core.skies import Skies
 
 
@@ -32,11 +33,9 @@ class YearSky:
         missing = sorted({azimuth for azimuth in wanted if azimuth not in self._columns})
         seen = self._trace(missing) if missing or self._traced is None else self._traced
         columns = [self._columns[azimuth] for azimuth in wanted]
-        return read_only(
-            FrameSky(
-                way=seen.way,
-                sky_share=seen.sky_share,
-                sun_altitude_deg=seen.sun_altitude_deg,
+        return between_azimuths(
+            replace(
+                seen,
                 sun_azimuth_deg=np.array(azimuths_deg),
                 mean_log2=seen.mean_log2[:, :, columns],
                 exceeded_log2=seen.exceeded_log2[:, :, columns],
@@ -45,7 +44,7 @@ class YearSky:
         )
 
     def _trace(self, azimuths_deg: list[float]) -> FrameSky:
-        seen = framesky_of(
+        seen = traced_framesky_of(
             self._path, self._camera, self._skyline, self._skies, tuple(azimuths_deg)
         )
         count = len(self._columns)
@@ -56,12 +55,10 @@ class YearSky:
 
 def _beside(one: FrameSky, other: FrameSky) -> FrameSky:
     """Two skies of one path as one, the azimuths of the second after those of the first."""
-    return FrameSky(
-        one.way,
-        one.sky_share,
-        one.sun_altitude_deg,
-        np.concatenate([one.sun_azimuth_deg, other.sun_azimuth_deg]),
-        np.concatenate([one.mean_log2, other.mean_log2], axis=2),
-        np.concatenate([one.exceeded_log2, other.exceeded_log2], axis=2),
-        np.concatenate([one.haze_slope_stops, other.haze_slope_stops], axis=2),
+    return replace(
+        one,
+        sun_azimuth_deg=np.concatenate([one.sun_azimuth_deg, other.sun_azimuth_deg]),
+        mean_log2=np.concatenate([one.mean_log2, other.mean_log2], axis=2),
+        exceeded_log2=np.concatenate([one.exceeded_log2, other.exceeded_log2], axis=2),
+        haze_slope_stops=np.concatenate([one.haze_slope_stops, other.haze_slope_stops], axis=2),
     )

@@ -19,7 +19,7 @@ from core.judge import excused_frames, frames_with_land_limit
 from core.light import Light
 from core.night import Night
 from core.plan import Plan
-from core.sights import exposed, least_stops, rooms_stops
+from core.sights import rooms_of
 from core.starts import Starts, diagonals_of, starts_of, starts_window_s
 from core.tones import LEAST_SHARE, lit_share
 
@@ -127,9 +127,8 @@ def _ground_view(
 
 def _hopeful(view: ChanceView, plan: Plan, mid: float) -> tuple[int, int, float]:
     """First and last row of the view that can hold or be the nearest to it, and the most slack."""
-    seen = exposed(view, np.arange(len(view.time_s)), np.full(len(view.time_s), mid))
-    burns, darkens, unlit = rooms_stops(seen, plan)
-    slack = least_stops(np.minimum(np.minimum(burns, darkens), unlit), view.excused)
+    every = np.arange(len(view.time_s))
+    slack = rooms_of(view, plan).slack_stops(every, np.full(len(every), mid))
     most = float(slack.max())
     rows = np.flatnonzero(slack >= min(0.0, most) - DOUBT_STOPS)
     # What fails on either side of the span shows where it ends.
