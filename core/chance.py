@@ -18,12 +18,12 @@ from numpy.typing import NDArray
 
 from core.belief import Belief, draws_of
 from core.exposure import FloatArray
-from core.framesky import FrameSky, between, interpolate
+from core.framesky import SKY_SHARES, FrameSky, between, interpolate
 from core.judge import excused_frames, frames_with_land_limit
 from core.light import Light
 from core.plan import Bands
 from core.readonly import read_only
-from core.tones import LEAST_SHARE, exceeded_by, with_moon
+from core.tones import LEAST_SHARE, with_moon
 
 #: Starts and frames judged for the chance: it changes slowly from one to the next.
 STEP_S = 60.0
@@ -200,9 +200,13 @@ def _sky(
     reached = (sky_share >= LEAST_SHARE) & (sky_share > allowed)
     share = allowed / np.where(reached, sky_share, 1.0)
     slope = interpolate(framesky.haze_slope_stops, *corners)
-    typed = interpolate(framesky.exceeded_log2, *corners)
+    # Of all shares of the sky only the two that a frame's own lies between.
+    at = between(SKY_SHARES, share)
+    typed = interpolate(
+        framesky.exceeded_log2, *corners, columns=at.index[:, None] + np.array([0, 1])
+    )
     exceeded = with_moon(typed + light.sky_rise_stops(slope)[..., None], light, time_s)
-    level = exceeded_by(exceeded, np.broadcast_to(share, time_s.shape))
+    level = exceeded[..., 0] + at.share * (exceeded[..., 1] - exceeded[..., 0])
     return np.where(reached, level, -np.inf), slope
 
 

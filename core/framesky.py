@@ -111,8 +111,16 @@ def between(nodes: FloatArray, values: FloatArray) -> Corner:
     return Corner(index, (held - nodes[index]) / step)
 
 
-def interpolate(table: FloatArray, *corners: Corner) -> FloatArray:
-    """Multilinear reading of a table along its first axes; further axes are carried along."""
+def interpolate(
+    table: FloatArray, *corners: Corner, columns: NDArray[np.int64] | None = None
+) -> FloatArray:
+    """Multilinear reading of a table along its first axes; further axes are carried along.
+
+    Parameters
+    ----------
+    columns
+        Of one carried axis only these, along a last axis; they broadcast with the corners.
+    """
     total = np.zeros(())
     carried = (1,) * (table.ndim - len(corners))
     for bits in np.ndindex(*(2,) * len(corners)):
@@ -120,6 +128,8 @@ def interpolate(table: FloatArray, *corners: Corner) -> FloatArray:
         for bit, corner, length in zip(bits, corners, table.shape, strict=False):
             weight = weight * (corner.share if bit else 1.0 - corner.share)
             index.append(np.minimum(corner.index + bit, length - 1))
+        if columns is not None:
+            index = [*(at[..., None] for at in index), columns]
         total = total + table[tuple(index)] * weight.reshape(weight.shape + carried)
     return total
 

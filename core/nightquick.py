@@ -16,7 +16,7 @@ from core.forecast import AZIMUTH_STEP_DEG, PAST_MIDNIGHT_S
 from core.lamps import lamp_hours, lamp_output
 from core.light import GRID_S, Light, light_of
 from core.memory import Memory
-from core.night import HORIZON_DEG, Event, Night, night_of
+from core.night import HORIZON_DEG, Event, Night, night_of, no_event_reason, stand_in
 from core.place import utc_s
 from core.plan import Ground, Place, Plan, Shoot, Twilight
 from core.readonly import read_only
@@ -63,7 +63,7 @@ def quick_night(
 ) -> tuple[Night, Scan]:
     """The night of a date as `core.night.night_of` finds it, without moments.
 
-    Where no sunset or sunrise is, or the sun but grazes the horizon, it is that night itself.
+    Where the sun but grazes the horizon it is that night itself.
     """
     latitude, longitude, zone = place.latitude_deg, place.longitude_deg, place.time_zone
     midday = dt.datetime.combine(date, dt.time(12), tzinfo=ZoneInfo(zone))
@@ -72,18 +72,18 @@ def quick_night(
     start_s, end_s = sorted((noon_s, transit_s(other_s, longitude)))
     track = week_track(place, date, memory)
     scan = _scan(track, start_s, end_s)
-    event_s = _event_s(track, scan, twilight)
-    if event_s is None:
+    if _grazes(scan):
         return night_of(latitude, longitude, zone, date, twilight), scan
     darkest_s = transit_s(0.5 * (start_s + end_s), longitude, 180.0)
+    event = _event(track, scan, twilight) or stand_in(track, noon_s, darkest_s)
     night = Night(
         latitude_deg=latitude,
         longitude_deg=longitude,
         date=date,
         twilight=twilight,
         time_zone=zone,
-        event=Event("sunset" if twilight == "dusk" else "sunrise", event_s),
-        reason=None,
+        event=event,
+        reason=no_event_reason(event, date, twilight, zone),
         moments=(),
         start_s=start_s,
         darkest_s=darkest_s,
@@ -138,11 +138,15 @@ def _scan(track: Track, start_s: float, end_s: float) -> Scan:
     return Scan(time_s, altitude, np.degrees(np.unwrap(np.radians(azimuth))))
 
 
-def _event_s(track: Track, scan: Scan, twilight: Twilight) -> float | None:
-    """First sunset or last sunrise of the window; None where the exact search must tell."""
+def _grazes(scan: Scan) -> bool:
+    """Whether the sun turns so near to the horizon that only an exact search finds its event."""
     above = scan.altitude_deg - HORIZON_DEG
-    if min(abs(float(above.min())), abs(float(above.max()))) < GRAZING_DEG:
-        return None
+    return min(abs(float(above.min())), abs(float(above.max()))) < GRAZING_DEG
+
+
+def _event(track: Track, scan: Scan, twilight: Twilight) -> Event | None:
+    """First sunset or last sunrise of the window; None where there is none."""
+    above = scan.altitude_deg - HORIZON_DEG
     up = above >= 0.0
     passed = np.flatnonzero((up[:-1] & ~up[1:]) if twilight == "dusk" else (~up[:-1] & up[1:]))
     if not passed.size:
@@ -156,7 +160,7 @@ def _event_s(track: Track, scan: Scan, twilight: Twilight) -> float | None:
             break
         height = float(track.sun(np.array([new_s]))[0][0]) - HORIZON_DEG
         pair, heights = np.array([pair[1], new_s]), np.array([heights[1], height])
-    return float(new_s)
+    return Event("sunset" if twilight == "dusk" else "sunrise", float(new_s))
 
 
 def _judged_window_s(night: Night, scan: Scan) -> tuple[float, float]:

@@ -28,7 +28,7 @@ from core.light import Light
 from core.memory import Memory
 from core.night import Night
 from core.nightquick import quick_light, quick_night, twilight_azimuths_deg
-from core.nightsky import YearSky
+from core.nightsky import YearSky, tabled
 from core.nightspan import MOST_FRAMES, quick_starts
 from core.path import reversed_path
 from core.plan import FIRST_DATE, LAST_DATE, Plan, Shoot, ShootName, Twilight
@@ -198,7 +198,7 @@ def _shared(plan: Plan, name: ShootName, memory: Memory) -> _Shared:
     path = reversed_path(plan.path) if shoot.path_reversed else plan.path
     clip = clip_of(shoot, plan.camera)
     height_m = sum(station.up_m for station in path.stations) / len(path.stations)
-    skies = skies_of(shoot.conditions, height_m, memory)
+    skies = tabled(skies_of(shoot.conditions, height_m, memory))
     key = (path, plan.camera, plan.place.skyline, shoot.conditions)
     return _Shared(
         plan=plan,

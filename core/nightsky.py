@@ -1,14 +1,84 @@
-"""What the lens sees of the sky through a year: each azimuth of the sun traced once."""
+"""The sky of many nights: what they share of it is worked out once."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
+from core.exposure import FloatArray
 from core.framesky import FrameSky, between_azimuths, traced_framesky_of
 from core.plan import Path, Plan
+from core.readonly import read_only
 from core.skies import Skies
+from core.sky.sky import Sky, SkyUnderSuns
+
+
+#: Steps of the tabled illuminance, deg: between them its log2 is straight to 1e-5.
+_STEP_DEG = 0.01
+
+
+@dataclass(frozen=True)
+class TabledSky:
+    """A sky whose illuminance of the ground is read from a fine table, its log2 by straight lines.
+
+    A night asks for it at a thousand instants, with one sun each.
+    """
+
+    sky: Sky
+    sun_altitude_deg: FloatArray
+    log2_lx: FloatArray
+
+    @classmethod
+    def of(cls, sky: Sky) -> TabledSky:
+        """The table of a sky."""
+        altitude = np.linspace(-90.0, 90.0, round(180.0 / _STEP_DEG) + 1)
+        return cls(sky, altitude, np.log2(sky.ground_lx(altitude)))
+
+    def ground_lx(self, sun_altitude_deg: ArrayLike, /) -> FloatArray:
+        """Illuminance of level ground by sun and sky, in lx."""
+        return np.exp2(np.interp(sun_altitude_deg, self.sun_altitude_deg, self.log2_lx))
+
+    def direct_share(self, sun_altitude_deg: ArrayLike, /) -> FloatArray:
+        """Share of it that comes from the sun's disc, 0 to 1."""
+        return self.sky.direct_share(sun_altitude_deg)
+
+    def luminance(
+        self,
+        sun_altitude_deg: ArrayLike,
+        view_altitude_deg: ArrayLike,
+        azimuth_from_sun_deg: ArrayLike,
+        /,
+    ) -> FloatArray:
+        """Luminance in cd/m² toward directions."""
+        return self.sky.luminance(sun_altitude_deg, view_altitude_deg, azimuth_from_sun_deg)
+
+    def colour(
+        self,
+        sun_altitude_deg: ArrayLike,
+        view_altitude_deg: ArrayLike,
+        azimuth_from_sun_deg: ArrayLike,
+        /,
+    ) -> FloatArray:
+        """Linear Rec.709 colour (..., 3) with luminance 1."""
+        return self.sky.colour(sun_altitude_deg, view_altitude_deg, azimuth_from_sun_deg)
+
+    def at_suns(self, sun_altitudes_deg: FloatArray, /) -> SkyUnderSuns:
+        """Settle several sun altitudes (suns,) for many rays under each."""
+        return self.sky.at_suns(sun_altitudes_deg)
+
+
+def tabled(skies: Skies) -> Skies:
+    """A night's skies, their illuminance of the ground tabled."""
+    return read_only(
+        replace(
+            skies,
+            typed=TabledSky.of(skies.typed),
+            thinner=TabledSky.of(skies.thinner),
+            thicker=TabledSky.of(skies.thicker),
+        )
+    )
 
 
 class YearSky:

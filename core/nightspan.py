@@ -74,21 +74,24 @@ def _hopeful_view(
 ) -> tuple[ChanceView, int, int]:
     """A view of the starts that the ground allows, and which of its rows can hold.
 
-    Where none holds there, the nearest may lie anywhere: the whole night is looked at.
+    The sky only takes from what the ground leaves: where no start holds there, all are looked
+    at whose ground leaves as much as the best of them keeps.
     """
     window_s, lit = starts_window_s(night, light), lit_share(plan.ground)
     ground = _ground_view(window_s, light, framesky, plan, way, interval_s)
-    first, last, slack = _hopeful(ground, plan, mid)
-    if slack >= 0.0:
+    on_ground = _slack_stops(ground, plan, mid)
+
+    def seen_from(least: float) -> tuple[ChanceView, FloatArray]:
+        first, last = _ends_from(on_ground, least)
         # Starts stay those of the whole window; its last one may lie beyond the window.
         part_s = float(ground.time_s[first]), float(ground.time_s[last]) - 0.5 * STEP_S
         view = chance_view_of(part_s, light, framesky, way, interval_s, plan.bands, lit)
-        first, last, slack = _hopeful(view, plan, mid)
-        if slack >= 0.0:
-            return view, first, last
-    view = chance_view_of(window_s, light, framesky, way, interval_s, plan.bands, lit)
-    first, last, _ = _hopeful(view, plan, mid)
-    return view, first, last
+        return view, _slack_stops(view, plan, mid)
+
+    view, slack = seen_from(min(0.0, float(on_ground.max())))
+    if slack.max() < 0.0:
+        view, slack = seen_from(float(slack.max()))
+    return view, *_ends_from(slack, min(0.0, float(slack.max())))
 
 
 def _ground_view(
@@ -125,14 +128,19 @@ def _ground_view(
     )
 
 
-def _hopeful(view: ChanceView, plan: Plan, mid: float) -> tuple[int, int, float]:
-    """First and last row of the view that can hold or be the nearest to it, and the most slack."""
+def _slack_stops(view: ChanceView, plan: Plan, mid: float) -> FloatArray:
+    """The slack of each start of a view."""
     every = np.arange(len(view.time_s))
-    slack = rooms_of(view, plan).slack_stops(every, np.full(len(every), mid))
-    most = float(slack.max())
-    rows = np.flatnonzero(slack >= min(0.0, most) - DOUBT_STOPS)
-    # What fails on either side of the span shows where it ends.
-    return max(int(rows[0]) - 1, 0), min(int(rows[-1]) + 1, len(slack) - 1), most
+    return rooms_of(view, plan).slack_stops(every, np.full(len(every), mid))
+
+
+def _ends_from(slack: FloatArray, least: float) -> tuple[int, int]:
+    """First and last row that may have so much slack, and one more on either side.
+
+    What fails beside the span shows where it ends.
+    """
+    rows = np.flatnonzero(slack >= least - DOUBT_STOPS)
+    return max(int(rows[0]) - 1, 0), min(int(rows[-1]) + 1, len(slack) - 1)
 
 
 def _only(
