@@ -162,9 +162,17 @@ def each_night(
     memory: Memory | None = None,
 ) -> Iterator[NightSeen]:
     """Yield the nights of `nights` one by one, as they are worked out."""
-    count, shared = nights_between(first, last), _shared(plan, name, memory or Memory())
+    count, judged = nights_between(first, last), night_judge(plan, name, twilight, memory)
     for later in range(count):
-        yield _seen(shared, first + dt.timedelta(days=later), twilight)
+        yield judged(first + dt.timedelta(days=later))
+
+
+def night_judge(
+    plan: Plan, name: ShootName, twilight: Twilight, memory: Memory | None = None
+) -> Callable[[dt.date], NightSeen]:
+    """What judges the nights of a plan and a shoot, one date at a time, in any order."""
+    shared = _shared(plan, name, memory or Memory())
+    return lambda date: _seen(shared, date, twilight)
 
 
 def plan_of_night(plan: Plan, name: ShootName, date: dt.date, twilight: Twilight) -> Plan:
