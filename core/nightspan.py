@@ -48,7 +48,7 @@ def quick_starts(
         Log2 luminance of mid-grey, see `core.tones.mid_log2`.
     """
     lit = lit_share(plan.ground)
-    view, first, last = _hopeful_view(night, light, framesky, plan, way, interval_s, mid)
+    view, first, last, most = _hopeful_view(night, light, framesky, plan, way, interval_s, mid)
     part_s = float(view.time_s[first]), float(view.time_s[last])
     part_s = part_s[0], min(part_s[1], starts_window_s(night, light)[1])
     shooting_s = interval_s * (len(way) - 1)
@@ -59,7 +59,8 @@ def quick_starts(
     kept = int(np.searchsorted(seen.time_s, part_s[1] + 1e-3, side="right"))
     if night.twilight == "dawn":
         seen = replace(seen, time_s=seen.time_s[:kept], sky_log2=seen.sky_log2[:, :kept])
-    rows = _rows(view, first, last + 1)
+    # Where surely none holds no chance is told: one start's will do.
+    rows = _rows(view, first, last + 1 if most >= -DOUBT_STOPS else first + 1)
     return starts_of(seen, rows, mid, plan.bands, plan.camera.highlight_stops, lit)
 
 
@@ -71,8 +72,8 @@ def _hopeful_view(
     way: FloatArray,
     interval_s: float,
     mid: float,
-) -> tuple[ChanceView, int, int]:
-    """A view of the starts that the ground allows, and which of its rows can hold.
+) -> tuple[ChanceView, int, int, float]:
+    """A view of the starts that the ground allows, which of its rows can hold, the most slack.
 
     The sky only takes from what the ground leaves: where no start holds there, all are looked
     at whose ground leaves as much as the best of them keeps.
@@ -91,7 +92,8 @@ def _hopeful_view(
     view, slack = seen_from(min(0.0, float(on_ground.max())))
     if slack.max() < 0.0:
         view, slack = seen_from(float(slack.max()))
-    return view, *_ends_from(slack, min(0.0, float(slack.max())))
+    most = float(slack.max())
+    return view, *_ends_from(slack, min(0.0, most)), most
 
 
 def _ground_view(
