@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import datetime as dt
 
-from app.cli_parts import as_csv, as_json, plan_of, shoot_of
+from app.cli_parts import as_json, plan_of, shoot_of
+from app.nightwork import nights_in_two
 from core.clip import clip_of
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.ical import nights_calendar
-from core.nights import nights
 from core.nightsreport import NIGHT_COLUMNS, night_rows, nights_page, nights_report
+from core.plainvalues import as_csv
 from core.plan import Twilight
 from core.sentences import shown
 from core.words import listed
@@ -32,7 +33,7 @@ def nights_answer(words: argparse.Namespace) -> str:
         raise PlanError(f"--format has {shown(words.format)}; {listed(_FORMATS)} was expected.")
     twilight, first, last = _twilight(words), typed_date(words.first), typed_date(words.last)
     name, plan = shoot_of(words), plan_of(words)
-    seen = nights(plan, name, first, last, twilight)
+    seen = nights_in_two(plan, name, first, last, twilight)
     match words.format:
         case "json":
             return as_json(nights_report(seen))

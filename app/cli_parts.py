@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import io
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
@@ -72,12 +70,3 @@ def _key_value(option: str, example: str, text: str) -> tuple[str, object]:
 def as_json(values: Mapping[str, object] | Sequence[Mapping[str, object]]) -> str:
     """Values as JSON, to be read by eye too."""
     return json.dumps(values, indent=2, allow_nan=False) + "\n"
-
-
-def as_csv(columns: Sequence[str], rows: Sequence[tuple[object, ...]]) -> str:
-    """A table with its head; a missing value is an empty cell."""
-    table = io.StringIO()
-    writer = csv.writer(table, lineterminator="\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return table.getvalue()

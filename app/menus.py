@@ -20,6 +20,7 @@ from app.windows.compare import CompareWindow
 from app.windows.details import DetailsWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
+from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 from core.edit import PlanError
 from core.plan import SHOOT_NAMES
@@ -149,6 +150,7 @@ def _night_menu(window: MainWindow) -> None:
         window,
         _add(menu, "&Next night", lambda: _step_night(window, 1), "Ctrl+PgDown"),
         _add(menu, "&Previous night", lambda: _step_night(window, -1), "Ctrl+PgUp"),
+        _add(menu, "&Many nights…", partial(window.beside.show, NightsWindow), "Ctrl+Shift+N"),
     )
 
 

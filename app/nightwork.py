@@ -140,9 +140,7 @@ class _Helper:
         self._pool.shutdown(wait=False, cancel_futures=True)
 
 
-def _judge_parcel(
-    plan: Plan, name: ShootName, twilight: Twilight, dates: Dates
-) -> list[NightSeen]:
+def _judge_parcel(plan: Plan, name: ShootName, twilight: Twilight, dates: Dates) -> list[NightSeen]:
     """Answer a parcel, in the helper's process."""
     judged = night_judge(plan, name, twilight, _helpers_memory())
     return [judged(date) for date in dates]

@@ -175,10 +175,10 @@ def _night(plan: Plan, shoot: Shoot, memory: Memory) -> Night:
 
 def _air_key(plan: Plan, shoot: Shoot) -> Hashable:
     air = shoot.conditions
-    return (air.cloud_okta, air.haze_aod, air.skyglow_cd_m2, _camera_height_m(plan))
+    return (air.cloud_okta, air.haze_aod, air.skyglow_cd_m2, camera_height_m(plan))
 
 
-def _camera_height_m(plan: Plan) -> float:
+def camera_height_m(plan: Plan) -> float:
     """Mean height of the stations: so little of the sky depends on it that one will do."""
     stations = plan.path.stations
     return sum(station.up_m for station in stations) / len(stations)
@@ -188,7 +188,7 @@ def _skies(plan: Plan, shoot: Shoot, memory: Memory) -> Skies:
     return memory.recall(
         "skies",
         _air_key(plan, shoot),
-        lambda: skies_of(shoot.conditions, _camera_height_m(plan), memory),
+        lambda: skies_of(shoot.conditions, camera_height_m(plan), memory),
     )
 
 

@@ -223,9 +223,7 @@ def stand_in(track: Track, noon_s: float, darkest_s: float) -> Event:
     return Event("noon", noon_s)
 
 
-def no_event_reason(
-    event: Event, date: dt.date, twilight: Twilight, time_zone: str
-) -> str | None:
+def no_event_reason(event: Event, date: dt.date, twilight: Twilight, time_zone: str) -> str | None:
     """Say in one sentence why there is no sunset or sunrise, and what is counted from."""
     if event.name in ("sunset", "sunrise"):
         return None

@@ -22,7 +22,7 @@ from core.clip import clip_of
 from core.edit import PlanError
 from core.exposure import FloatArray
 from core.flight import flight_energy, plan_flight
-from core.forecast import flight_route, outlook, starts
+from core.forecast import camera_height_m, flight_route, outlook, starts
 from core.judge import Limit
 from core.light import Light
 from core.memory import Memory
@@ -205,8 +205,7 @@ def _shared(plan: Plan, name: ShootName, memory: Memory) -> _Shared:
     shoot = plan.shoot(name)
     path = reversed_path(plan.path) if shoot.path_reversed else plan.path
     clip = clip_of(shoot, plan.camera)
-    height_m = sum(station.up_m for station in path.stations) / len(path.stations)
-    skies = tabled(skies_of(shoot.conditions, height_m, memory))
+    skies = tabled(skies_of(shoot.conditions, camera_height_m(plan), memory))
     key = (path, plan.camera, plan.place.skyline, shoot.conditions)
     return _Shared(
         plan=plan,

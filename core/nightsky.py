@@ -14,7 +14,6 @@ from core.readonly import read_only
 from core.skies import Skies
 from core.sky.sky import Sky, SkyUnderSuns
 
-
 #: Steps of the tabled illuminance, deg: between them its log2 is straight to 1e-5.
 _STEP_DEG = 0.01
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import msgspec
 
@@ -31,3 +33,12 @@ def changes_values(changes: Iterable[tuple[str, object]]) -> Values:
     """New values by their dotted keys, ready for JSON."""
     values: Values = msgspec.to_builtins(dict(changes))
     return values
+
+
+def as_csv(columns: Sequence[str], rows: Sequence[tuple[object, ...]]) -> str:
+    """A table with its head; a missing value is an empty cell."""
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows(rows)
+    return table.getvalue()

@@ -250,9 +250,7 @@ def _blocks(frames: int, starts: int) -> Iterator[slice]:
     return (slice(first, first + step) for first in range(0, frames, step))
 
 
-def _shifted(
-    values: NDArray[np.floating], offset: FloatArray, count: int
-) -> NDArray[np.floating]:
+def _shifted(values: NDArray[np.floating], offset: FloatArray, count: int) -> NDArray[np.floating]:
     """`count` samples of a row each from `offset` grid steps on, by straight lines between them.
 
     Parameters

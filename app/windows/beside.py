@@ -12,14 +12,22 @@ from app.windows.compare import CompareWindow, Moves
 from app.windows.details import DetailsWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
+from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 
 BesideWindow = (
-    BestWindow | CompareWindow | DetailsWindow | LastNightWindow | LateWindow | ReadingsWindow
+    BestWindow
+    | CompareWindow
+    | DetailsWindow
+    | LastNightWindow
+    | LateWindow
+    | NightsWindow
+    | ReadingsWindow
 )
 _Kind = TypeVar(
     "_Kind",
-    BestWindow, CompareWindow, DetailsWindow, LastNightWindow, LateWindow, ReadingsWindow,
+    BestWindow, CompareWindow, DetailsWindow, LastNightWindow, LateWindow, NightsWindow,
+    ReadingsWindow,
 )  # fmt: skip
 
 
