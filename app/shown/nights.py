@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from app.shown.dates import date_text, short_date
+from app.shown.dates import day_text, short_date
 from core.advice.light import LIMIT_WORDS
-from core.clocks import span_words
+from core.clocks import seconds_span
 from core.nights import Flag, NightSeen
 from core.nightsreport import FLAG_WORDS, clock_change_words
 from core.nightyear import (
@@ -113,7 +113,7 @@ def heads(rows: Sequence[NightRow]) -> dict[ColumnKey, str]:
 def night_row(seen: NightSeen) -> NightRow:
     """A night as a line of the table."""
     texts: dict[ColumnKey, str] = {
-        "night": date_text(seen.night.date),
+        "night": day_text(seen.night.date),
         "event": _event_words(seen),
         **_span_texts(seen),
         "clip": _clip_words(seen),
@@ -204,8 +204,8 @@ def picked_words(seen: NightSeen) -> str:
     if seen.best_s is None or seen.earliest_s is None or seen.latest_s is None:
         nearest = clock(seen.night.clock(seen.nearest_s))
         return f"nearest {nearest}, {short_text(-seen.slack_stops)} short"
-    best = clock(seen.night.clock(seen.best_s))
-    return f"{span_words(seen.night, seen.earliest_s, seen.latest_s)}, best {best}"
+    best = clock(seen.night.clock(seen.best_s), seconds=True)
+    return f"{seconds_span(seen.night, seen.earliest_s, seen.latest_s)}, best {best}"
 
 
 def change_words(change: ClockChange) -> str:
@@ -238,7 +238,8 @@ def _span_texts(seen: NightSeen) -> dict[ColumnKey, str]:
     # As everywhere: whole tenths, cut down, never more than nine.
     tenths = min(9, int(cut_down(10.0 * (seen.p_hold or 0.0))))
     texts = (
-        span_words(seen.night, seen.earliest_s, seen.latest_s),
+        # To the second: cut to the minute, a short span would leave its best start out.
+        seconds_span(seen.night, seen.earliest_s, seen.latest_s),
         clock(seen.night.clock(seen.best_s), seconds=True),
         minutes_text(cut_down(span_min(seen), 0.1)),
         f"{tenths} in 10" if tenths else "below 1 in 10",

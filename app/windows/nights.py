@@ -45,7 +45,8 @@ from core.plan import SHOOT_NAMES, Plan, ShootName, Shoots, Twilight
 from core.safewrite import file_name, reason_text, write_whole
 
 _TWILIGHTS: tuple[Twilight, ...] = ("dusk", "dawn")
-_SPREAD = 1_000_000
+#: Picture and table share the height; the column's own spare end gets next to nothing.
+_SPREAD = 40
 
 
 @dataclass(frozen=True)
@@ -165,7 +166,7 @@ class NightsWindow(Pane):
         self.table.setMinimumHeight(px(180))
         column.addSpacing(px(6))
         column.addWidget(self.year, 5 * _SPREAD)
-        column.addWidget(self.table, 4 * _SPREAD)
+        column.addWidget(self.table, 3 * _SPREAD)
         column.addLayout(self._buttons())
 
     def _asking(self, date: dt.date, twilight: Twilight) -> QHBoxLayout:
@@ -283,7 +284,7 @@ class NightsWindow(Pane):
         shoot = msgspec.structs.replace(
             plan.shoot(name), date=dt.date(2000, 1, 1), twilight="dusk", start_after_event_min=0.0
         )
-        plan = msgspec.structs.replace(plan, shoots=Shoots(shoot, shoot))
+        plan = msgspec.structs.replace(plan, shoots=Shoots(A=shoot, B=shoot))
         twilight = _TWILIGHTS[self.twilight.current]
         return _Asked(plan, name, self.first.value, self.last.value, twilight)
 

@@ -35,7 +35,7 @@ from app.widgets.stamp import LEFT, RIGHT, fitted, text_width, write
 from core.plan import SHOOT_NAMES, ShootName
 
 _AT_LEFT: frozenset[ColumnKey] = frozenset({"night", "moon", "remarks"})
-_ROW, _HEAD, _MARGIN = 25, 26, 14
+_ROW, _HEAD, _MARGIN = 25, 26, 10
 _FIGURE = Qt.ItemDataRole.UserRole
 #: What the flags and the mark before the remarks take of their width.
 _SIGNS = 62
@@ -239,7 +239,9 @@ class NightsTable(QTableView):
         self.setCurrentIndex(index)
         self.selectRow(index.row())
         self.selectionModel().blockSignals(was)
-        self.scrollTo(index, QAbstractItemView.ScrollHint.EnsureVisible)
+        # A view that was reset just now knows its lines only after this.
+        self.executeDelayedItemsLayout()
+        self.scrollTo(index, QAbstractItemView.ScrollHint.PositionAtCenter)
         self.viewport().update()
 
     def _tell(self, current: QModelIndex) -> None:

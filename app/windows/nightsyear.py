@@ -440,7 +440,7 @@ class _Still:
 
 def _paint_heads(painter: QPainter, theme: Theme, rooms: _Rooms) -> None:
     for room, title, second in (
-        (rooms.clock, "Clock", ("shade: land", "tone by sun, sky")),
+        (rooms.clock, "Clock", ("shade: tone", "of the land")),
         (rooms.span, "Span", ("minutes",)),
         (rooms.clip, "Clip", ("seconds that fit",)),
         (rooms.moon, "Moon", ()),
