@@ -254,7 +254,8 @@ class NightsTable(QTableView):
         self.verticalHeader().setMinimumSectionSize(px(_ROW))
         self._head.setFont(font(12, 700))
         option = QStyleOptionViewItem()
-        for column in range(len(COLUMNS)):
+        # The remarks take what is left; what is cut of them is their tip.
+        for column in range(len(COLUMNS) - 1):
             needs = [self._head.head_width(column)]
             needs += [
                 self.itemDelegate().sizeHint(option, self._sorted.index(row, column)).width()

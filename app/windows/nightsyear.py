@@ -191,7 +191,8 @@ class NightsYear(QWidget):
         painter, theme = QPainter(self), theme_of(self)
         painter.drawPixmap(0, 0, self._still_pixmap(theme))
         if self._picture is not None:
-            self._paint_chosen(painter, theme, self._picture)
+            taken = self._paint_chosen(painter, theme, self._picture)
+            _Words(painter, theme, self._rooms().clock, self._picture, taken).paint()
         if self.hasFocus():
             draw_focus_ring(painter, QRectF(self.rect()), theme)
 
@@ -216,7 +217,10 @@ class NightsYear(QWidget):
         self._still = key, pixmap
         return pixmap
 
-    def _paint_chosen(self, painter: QPainter, theme: Theme, picture: YearPicture) -> None:
+    def _paint_chosen(
+        self, painter: QPainter, theme: Theme, picture: YearPicture
+    ) -> tuple[Box, ...]:
+        """Draw the chosen night's line and figures; what they take of the clock."""
         rooms, seen, x = self._rooms(), picture.seen[self._at], self.x_of(self._at)
         line = QRectF(round(x) - px(1), rooms.clock.top(), px(2), 0.0)
         line.setBottom(rooms.moon.bottom())
@@ -239,7 +243,9 @@ class NightsYear(QWidget):
             top = y - height - px(10)
             if top < rooms.clock.top() + px(2):
                 top = y + px(10)
-        draw_text(painter, Box(side, top, width, height), words, _STRONG, theme.ink, theme.sheet)
+        figures = Box(side, top, width, height)
+        draw_text(painter, figures, words, _STRONG, theme.ink, theme.sheet)
+        return figures, Box(*line.getRect())
 
 
 class _Still:
@@ -250,15 +256,14 @@ class _Still:
     ) -> None:
         self._painter, self._theme, self._rooms, self._picture = painter, theme, rooms, picture
         self._step = rooms.clock.width() / len(picture.seen)
-        self._taken: list[Box] = []
 
     def paint(self) -> None:
-        """Paint ground, grid, ribbon and the tracks beneath, words last."""
+        """Paint ground, grid, ribbon and the tracks beneath."""
         painter, theme, clock = self._painter, self._theme, self._rooms.clock
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         painter.drawImage(clock, _ground(self._picture.tones.land_stops, theme))
         for hatched in self._picture.hatched:
-            area = self._across(clock, hatched.first, hatched.last)
+            area = _across(clock, self._step, hatched)
             draw_hatch(painter, area, theme.ink3, 0.45)
         self._paint_grid()
         painter.save()
@@ -270,7 +275,6 @@ class _Still:
         clips = [one.clip_length_s or 0.0 for one in self._picture.seen]
         self._paint_curve(self._rooms.clip, clips)
         self._paint_moon()
-        self._paint_words()
 
     def _paint_grid(self) -> None:
         painter, theme, clock = self._painter, self._theme, self._rooms.clock
@@ -379,63 +383,76 @@ class _Still:
         foot = QRectF(room.left(), room.bottom() + px(1), room.width(), px(14))
         write(painter, foot, "full moon is light", _SMALL, theme.ink3)
 
-    def _paint_words(self) -> None:
-        """Words by rank; one that would lie over another, or find no room, goes."""
-        clock = self._rooms.clock
-        for change in self._picture.changes:
+
+class _Words:
+    """Words over the clock, by rank; one that would lie over another, or finds no room, goes."""
+
+    def __init__(
+        self,
+        painter: QPainter,
+        theme: Theme,
+        clock: QRectF,
+        picture: YearPicture,
+        taken: Sequence[Box],
+    ) -> None:
+        self._painter, self._theme, self._clock, self._picture = painter, theme, clock, picture
+        self._step = clock.width() / len(picture.seen)
+        self._taken = list(taken)
+
+    def paint(self) -> None:
+        """Write what the clocks do, why no start holds, and the names of the lines."""
+        clock, picture = self._clock, self._picture
+        for change in picture.changes:
             x = clock.left() + change.index * self._step
             self._say(change_words(change), _SMALL, x + px(3), clock.bottom() - px(18))
-        for hatched in sorted(self._picture.hatched, key=_length, reverse=True):
+        for hatched in sorted(picture.hatched, key=_length, reverse=True):
             self._say_why(hatched)
-        self._name("good starts", list(self._picture.ribbons), above=True)
-        self._name(self._picture.event_word, list(self._picture.events), above=False)
+        # Good starts lie on the dark side of the event.
+        dusk = picture.seen[0].night.twilight == "dusk"
+        self._name("good starts", picture.ribbons, _STRONG, above=dusk)
+        self._name(picture.event_word, picture.events, _LABEL, above=not dusk)
 
     def _say_why(self, hatched: Hatched) -> None:
-        area = self._across(self._rooms.clock, hatched.first, hatched.last)
+        area = _across(self._clock, self._step, hatched)
         for words in (hatched.words, "no start"):
             width, height = text_size(words, _STRONG)
-            if words == hatched.words or width <= area.width():
-                left = area.center().x() - width / 2.0
-                left = min(max(left, area.left(), self._rooms.clock.left()), _right(area, width))
-                for share in (0.72, 0.5, 0.3, 0.85):
-                    y = area.top() + share * area.height() - height / 2.0
-                    if width <= area.width() and self._say(words, _STRONG, left, y):
-                        return
+            if width > area.width():
+                continue
+            for share in (0.72, 0.5, 0.3, 0.85):
+                y = area.top() + share * area.height() - height / 2.0
+                if self._say(words, _STRONG, area.center().x() - width / 2.0, y):
+                    return
 
-    def _name(self, words: str, lines: list[Ribbon], *, above: bool) -> None:
+    def _name(self, words: str, lines: Sequence[Ribbon], face: Face, *, above: bool) -> None:
         """Name a line where it runs, over it or under it."""
-        clock, scale = self._rooms.clock, self._picture.tones.clock_h
-        width, height = text_size(words, _STRONG if above else _LABEL)
+        width, height = text_size(words, face)
+        reach = int(width / self._step)
         for line in sorted(lines, key=lambda one: -len(one.low_h)):
+            near = line.high_h if above else line.low_h
             for share in (0.3, 0.5, 0.15, 0.7):
-                place = int(share * (len(line.low_h) - 1))
-                x = clock.left() + (line.first + place + 0.5) * self._step - width / 2.0
-                near = line.high_h if above else line.low_h
-                reach = range(
-                    max(0, place - int(width / self._step)),
-                    min(len(near), place + int(width / self._step) + 1),
-                )
-                ys = [_y_of(clock, scale, near[k]) for k in reach]
+                place = int(share * (len(near) - 1))
+                x = self._clock.left() + (line.first + place + 0.5) * self._step - width / 2.0
+                beside = near[max(0, place - reach) : place + reach + 1]
+                ys = [_y_of(self._clock, self._picture.tones.clock_h, hour) for hour in beside]
                 y = min(ys) - height - px(6) if above else max(ys) + px(6)
-                face = _STRONG if above else _LABEL
-                if self._say(words, face, max(x, clock.left() + px(2)), y):
+                if self._say(words, face, max(x, self._clock.left() + px(2)), y):
                     return
 
     def _say(self, words: str, face: Face, x: float, y: float) -> bool:
         """Write a word on a chip of the ground, if it has room."""
-        width, height = text_size(words, face)
-        box = Box(x, y, width, height)
-        room = Box(*self._rooms.clock.getRect())
+        box = Box(x, y, *text_size(words, face))
+        room = Box(*self._clock.getRect())
         if not box.inside(room) or any(box.overlaps(one, 2.0) for one in self._taken):
             return False
         self._taken.append(box)
         draw_text(self._painter, box, words, face, self._theme.ink, self._theme.sheet)
         return True
 
-    def _across(self, room: QRectF, first: int, last: int) -> QRectF:
-        left = round(room.left() + first * self._step)
-        right = round(room.left() + (last + 1) * self._step)
-        return QRectF(left, room.top(), right - left, room.height())
+
+def _across(room: QRectF, step: float, hatched: Hatched) -> QRectF:
+    left = round(room.left() + hatched.first * step)
+    right = round(room.left() + (hatched.last + 1) * step)
+    return QRectF(left, room.top(), right - left, room.height())
 
 
 def _paint_heads(painter: QPainter, theme: Theme, rooms: _Rooms) -> None:
@@ -500,7 +517,3 @@ def _each_month(_place: int, date: dt.date) -> bool:
 
 def _length(hatched: Hatched) -> int:
     return hatched.last - hatched.first
-
-
-def _right(area: QRectF, width: float) -> float:
-    return area.right() - width
