@@ -121,16 +121,19 @@ def interpolate(
     columns
         Of one carried axis only these, along a last axis; they broadcast with the corners.
     """
-    total = np.zeros(())
-    carried = (1,) * (table.ndim - len(corners))
+    total, carried = np.zeros(()), table.shape[len(corners) :]
+    # By one flat index: to gather by several at once takes three times as long.
+    flat = table.reshape(-1, *carried) if columns is None else table.reshape(-1)
     for bits in np.ndindex(*(2,) * len(corners)):
-        weight, index = np.ones(()), []
+        weight, index = np.ones(()), np.zeros((), dtype=np.intp)
         for bit, corner, length in zip(bits, corners, table.shape, strict=False):
             weight = weight * (corner.share if bit else 1.0 - corner.share)
-            index.append(np.minimum(corner.index + bit, length - 1))
+            index = index * length + np.minimum(corner.index + bit, length - 1)
         if columns is not None:
-            index = [*(at[..., None] for at in index), columns]
-        total = total + table[tuple(index)] * weight.reshape(weight.shape + carried)
+            index = index[..., None] * table.shape[-1] + columns
+        total = total + flat.take(index, axis=0) * weight.reshape(
+            weight.shape + (1,) * len(carried)
+        )
     return total
 
 

@@ -153,7 +153,7 @@ class NightsWindow(Pane):
         self._shown = self._answer = None
         shoot = self._seen.shoot
         self.told = Text("", size_px=20, weight=700)
-        self.about = Text("", size_px=13, ink="ink2")
+        self.about = Text("", size_px=13, ink="ink2", wraps=True)
         column.addWidget(self.told)
         column.addSpacing(px(2))
         column.addWidget(self.about)

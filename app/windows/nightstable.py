@@ -15,7 +15,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPainter, QPalette
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
@@ -206,6 +206,7 @@ class NightsTable(QTableView):
         self.sortByColumn(0, Qt.SortOrder.AscendingOrder)
         self.verticalHeader().hide()
         self.setShowGrid(False)
+        self.viewport().setBackgroundRole(QPalette.ColorRole.AlternateBase)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
