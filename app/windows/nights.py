@@ -42,7 +42,7 @@ from core.nights import NightSeen, night_changes, nights_between
 from core.nightsreport import NIGHT_COLUMNS, night_rows
 from core.plainvalues import as_csv
 from core.plan import SHOOT_NAMES, Plan, ShootName, Shoots, Twilight
-from core.safewrite import file_name, reason_text, write_whole
+from core.safewrite import file_name, unwritten_text, write_whole
 
 _TWILIGHTS: tuple[Twilight, ...] = ("dusk", "dawn")
 #: Picture and table share the height; the column's own spare end gets next to nothing.
@@ -126,6 +126,7 @@ class NightsWindow(Pane):
         self._shown: _Asked | None = None
         self._answer: _Answer | None = None
         self._picked: dt.date | None = None
+        self._wanted: tuple[dt.date, dt.date, Twilight] | None = None
         store.changed.connect(self._drop_stale)
         self.resize(px(1280), px(860))
 
@@ -150,14 +151,12 @@ class NightsWindow(Pane):
 
     def fill(self, column: QVBoxLayout) -> None:
         """The head, what is asked for, the picture, the table, the buttons."""
-        self._shown = self._answer = None
-        shoot = self._seen.shoot
         self.told = Text("", size_px=20, weight=700)
         self.about = Text("", size_px=13, ink="ink2", wraps=True)
         column.addWidget(self.told)
         column.addSpacing(px(2))
         column.addWidget(self.about)
-        column.addLayout(self._asking(shoot.date, shoot.twilight))
+        column.addLayout(self._asking())
         self._refusal = Refusal()
         column.addWidget(self._refusal)
         self.year, self.table = NightsYear(), NightsTable()
@@ -169,11 +168,14 @@ class NightsWindow(Pane):
         column.addWidget(self.table, 3 * _SPREAD)
         column.addLayout(self._buttons())
 
-    def _asking(self, date: dt.date, twilight: Twilight) -> QHBoxLayout:
-        year = dt.date(date.year, 1, 1), dt.date(date.year, 12, 31)
+    def _asking(self) -> QHBoxLayout:
+        """The range and the twilight: the year of the active shoot until others are chosen."""
+        shoot = self._seen.shoot
+        first, last = (dt.date(shoot.date.year, *day) for day in ((1, 1), (12, 31)))
+        first, last, twilight = self._wanted or (first, last, shoot.twilight)
         self.first, self.last = (
             TypedRow(label, day, self._typed_date, date_text, label_px=36, field_px=130)
-            for label, day in zip(("From", "to"), year, strict=True)
+            for label, day in (("From", first), ("to", last))
         )
         self.twilight = Switch("Twilight", [one.capitalize() for one in _TWILIGHTS])
         self.twilight.setFixedWidth(px(140))
@@ -220,6 +222,8 @@ class NightsWindow(Pane):
         """Show the nights of the plan as it stands, or ask for them."""
         self._drop_stale()
         if self._answer is not None:
+            if self.year.picture is not self._answer.picture:
+                self._show_answer(self._answer)
             self._show_loaded()
         elif self._asked() not in (self._stopped, self._behind.asked):
             self.work_out()
@@ -285,22 +289,26 @@ class NightsWindow(Pane):
             plan.shoot(name), date=dt.date(2000, 1, 1), twilight="dusk", start_after_event_min=0.0
         )
         plan = msgspec.structs.replace(plan, shoots=Shoots(A=shoot, B=shoot))
-        twilight = _TWILIGHTS[self.twilight.current]
-        return _Asked(plan, name, self.first.value, self.last.value, twilight)
+        self._wanted = self.first.value, self.last.value, _TWILIGHTS[self.twilight.current]
+        return _Asked(plan, name, *self._wanted)
 
     def _drop_stale(self) -> None:
         """Take away what does not belong to the plan and the fields any more."""
-        if self._filled_for is None or self._store.plan is None or not self._store.outlook("A"):
-            return
-        if self._shown is not None and self._shown != self._asked():
+        if self._store.plan is None:
+            self._stop.set()
+            self._behind.forget()
+            self._shown = self._answer = self._wanted = None
+        elif self._filled_for is not None and self._shown not in (None, self._asked()):
             self._show_nothing("The plan has changed; its nights follow.")
 
     def _take_answer(self, asked: _Asked, answer: _Answer) -> None:
-        if self._filled_for is None or asked != self._asked():
-            return
-        self._shown, self._answer = asked, answer
+        if self._filled_for is not None and asked == self._asked():
+            self._shown, self._answer = asked, answer
+            self._show_answer(answer)
+
+    def _show_answer(self, answer: _Answer) -> None:
         self._show_busy(busy=False)
-        name, seen = asked.name, answer.seen
+        name, seen = self._store.active, answer.seen
         self.told.show_text(head_words(name, seen))
         self.about.show_text(about_words(self._plan, name, seen))
         self.table.show_rows(answer.rows)
@@ -312,10 +320,11 @@ class NightsWindow(Pane):
         self._pick_place(dates.index(wanted))
 
     def _fail(self) -> None:
-        self._show_nothing(NO_ANSWER)
+        if self._filled_for is not None:
+            self._show_nothing(NO_ANSWER)
 
     def _tell_progress(self, asked: _Asked, done: int, count: int) -> None:
-        if asked == self._behind.asked:
+        if self._filled_for is not None and asked == self._behind.asked:
             self.bar.show_share(done / count)
             self.about.show_text(f"{done} of {count}")
 
@@ -371,10 +380,8 @@ class NightsWindow(Pane):
         try:
             write_whole(path, content)
         except (OSError, ValueError) as refusal:
-            self._refusal.say(
-                f"{file_name(path)} was not written: {reason_text(refusal)}; "
-                "choose another name or folder."
-            )
+            said = f"{file_name(path)} was not written: {unwritten_text(refusal)}."
+            self._refusal.say(said)
             return
         self._refusal.say("")
 
