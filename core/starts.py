@@ -262,10 +262,10 @@ def _shifted(values: NDArray[np.floating], offset: FloatArray, count: int) -> ND
     share = (offset - whole).astype(values.dtype)[:, None]
     runs = sliding_window_view(values, count, axis=-1)
     at = (whole,) if values.ndim == 1 else (np.arange(len(whole)), whole)
-    here = runs[at]
+    here: NDArray[np.floating] = runs[at]
     if not share.any():
         return here
-    return here + share * (runs[*at[:-1], whole + 1] - here)
+    return np.asarray(here + share * (runs[*at[:-1], whole + 1] - here))
 
 
 def _ground(ground_share: FloatArray, mid: float, bands: Bands, lit_share: float) -> _Ground:

@@ -231,7 +231,7 @@ class NightsTable(QTableView):
 
     def place_of(self, index: _Index) -> int:
         """The place of a shown line among the nights in the order of dates."""
-        return self._sorted.mapToSource(QModelIndex(index)).row()
+        return self._sorted.mapToSource(index).row()
 
     def choose(self, place: int) -> None:
         """Choose a night and bring it into sight, without telling anyone."""

@@ -245,7 +245,7 @@ class NightsYear(QWidget):
                 top = y + px(10)
         figures = Box(side, top, width, height)
         draw_text(painter, figures, words, _STRONG, theme.ink, theme.sheet)
-        return figures, Box(*line.getRect())
+        return figures, _box(line)
 
 
 class _Still:
@@ -441,12 +441,16 @@ class _Words:
     def _say(self, words: str, face: Face, x: float, y: float) -> bool:
         """Write a word on a chip of the ground, if it has room."""
         box = Box(x, y, *text_size(words, face))
-        room = Box(*self._clock.getRect())
+        room = _box(self._clock)
         if not box.inside(room) or any(box.overlaps(one, 2.0) for one in self._taken):
             return False
         self._taken.append(box)
         draw_text(self._painter, box, words, face, self._theme.ink, self._theme.sheet)
         return True
+
+
+def _box(rect: QRectF) -> Box:
+    return Box(rect.x(), rect.y(), rect.width(), rect.height())
 
 
 def _across(room: QRectF, step: float, hatched: Hatched) -> QRectF:

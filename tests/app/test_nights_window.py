@@ -265,7 +265,7 @@ def test_larger_text_keeps_range_and_nights(
         set_text_scale(qapp, 1.0)
 
 
-def test_without_a_plan_nothing_is_left(qtbot: QtBot, window: NightsWindow, store: Store) -> None:
+def test_without_a_plan_nothing_is_left(window: NightsWindow, store: Store) -> None:
     store.open(None)
     store.settle_now()
     assert not window.nights
