@@ -37,11 +37,8 @@ class TabledSky:
 
     def ground_lx(self, sun_altitude_deg: ArrayLike, /) -> FloatArray:
         """Illuminance of level ground by sun and sky, in lx."""
-        return np.exp2(
-            np.interp(
-                np.asarray(sun_altitude_deg, dtype=float), self.sun_altitude_deg, self.log2_lx
-            )
-        )
+        altitude = np.asarray(sun_altitude_deg, dtype=float)
+        return np.asarray(np.exp2(np.interp(altitude, self.sun_altitude_deg, self.log2_lx)))
 
     def direct_share(self, sun_altitude_deg: ArrayLike, /) -> FloatArray:
         """Share of it that comes from the sun's disc, 0 to 1."""
