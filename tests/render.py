@@ -30,6 +30,7 @@ from app.windows.details import DetailsWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
 from app.windows.new_place import NewPlaceDialog
+from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 from core.edit import with_values
 from core.plan import Plan
@@ -40,6 +41,7 @@ README_PICTURE = ROOT / "assets" / "screenshots" / "main.png"
 SMALL, LARGE = (1280, 800), (1680, 1050)
 SCALES = (1, 2)
 FRAMES_WITHIN_S = 5.0
+NIGHTS_WITHIN_S = 60.0
 
 Changes = dict[str, object]
 
@@ -206,11 +208,16 @@ def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
     settle(window)
     yield "compare", compare
     compare.hide()
+    many = window.beside.show(NightsWindow)
+    yield "nights_under_way", many
+    _until(lambda: bool(many.nights), NIGHTS_WITHIN_S)
+    yield "nights", many
+    many.hide()
 
 
-def _until(done: Callable[[], bool]) -> None:
+def _until(done: Callable[[], bool], within_s: float = FRAMES_WITHIN_S) -> None:
     """Let the windows work until something is done."""
-    end = time.monotonic() + FRAMES_WITHIN_S
+    end = time.monotonic() + within_s
     while not done() and time.monotonic() < end:
         QApplication.processEvents()
         time.sleep(0.01)
