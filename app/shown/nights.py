@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from app.shown.dates import day_text, short_date
 from core.advice.light import LIMIT_WORDS
 from core.clocks import seconds_span
+from core.dates import short_date, weekday_text
 from core.nights import Flag, NightSeen
 from core.nightsreport import FLAG_WORDS, clock_change_words
 from core.nightyear import (
@@ -113,7 +113,7 @@ def heads(rows: Sequence[NightRow]) -> dict[ColumnKey, str]:
 def night_row(seen: NightSeen) -> NightRow:
     """A night as a line of the table."""
     texts: dict[ColumnKey, str] = {
-        "night": day_text(seen.night.date),
+        "night": weekday_text(seen.night.date),
         "event": _event_words(seen),
         **_span_texts(seen),
         "clip": _clip_words(seen),

@@ -16,7 +16,6 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QSizePolicy, QVBoxLayout
 
 from app.background import Background
 from app.nightwork import nights_in_two
-from app.shown.dates import date_text, typed_date
 from app.shown.nights import (
     NightRow,
     YearPicture,
@@ -36,6 +35,8 @@ from app.windows.nightstable import NightsTable
 from app.windows.nightsyear import NightsYear
 from app.windows.panes import NO_ANSWER, Pane
 from core.clip import clip_of
+from core.dates import date_text
+from core.datetyped import typed_date
 from core.edit import PlanError
 from core.ical import nights_calendar
 from core.nights import NightSeen, night_changes, nights_between

@@ -16,7 +16,8 @@ from app.sheet.labels import Box
 from app.shown.nights import Hatched, Ribbon, YearPicture, span_min
 from app.theme import Theme, faint, px, text_scale
 from app.widgets.stamp import RIGHT, Face, write
-from core.dates import MONTHS, short_date
+from core.dates import short_date
+from core.datetyped import MONTHS
 from core.exposure import FloatArray
 from core.nights import NightSeen
 from core.words import cut_up, number_text
@@ -184,6 +185,7 @@ class YearTracks:
 
 
 def paint_heads(painter: QPainter, theme: Theme, rooms: YearRooms) -> None:
+    """Write the heads of the tracks."""
     for room, title, second in (
         (rooms.clock, "Clock", ("shade: tone", "of the land")),
         (rooms.span, "Span", ("minutes",)),
@@ -194,11 +196,13 @@ def paint_heads(painter: QPainter, theme: Theme, rooms: YearRooms) -> None:
 
 
 def y_of(room: QRectF, clock_h: FloatArray, hour: float) -> float:
+    """Where an hour of the clock stands in the clock's room."""
     first, last = float(clock_h[0]), float(clock_h[-1])
     return room.bottom() - (hour - first) / (last - first) * room.height()
 
 
 def across_of(room: QRectF, step: float, hatched: Hatched) -> QRectF:
+    """A run of nights across a room, each night `step` wide."""
     left = round(room.left() + hatched.first * step)
     right = round(room.left() + (hatched.last + 1) * step)
     return QRectF(left, room.top(), right - left, room.height())

@@ -81,6 +81,7 @@ class YearWords:
 
 
 def box_of(rect: QRectF) -> Box:
+    """A rectangle as a box for placing words."""
     return Box(rect.x(), rect.y(), rect.width(), rect.height())
 
 
