@@ -14,7 +14,7 @@ from core.ephemeris import DAY_S, Track, transit_s
 from core.exposure import FloatArray
 from core.forecast import AZIMUTH_STEP_DEG, PAST_MIDNIGHT_S
 from core.lamps import lamp_hours, lamp_output
-from core.light import GRID_S, Light, light_of
+from core.light import GRID_S, MOON_STEP, Light, light_of
 from core.memory import Memory
 from core.night import HORIZON_DEG, Event, Night, night_of, no_event_reason, stand_in
 from core.place import utc_s
@@ -106,8 +106,10 @@ def quick_light(
     """The night's light on the forecast's own grid, from its first start to its last frame."""
     first, last = _judged_window_s(night, scan)
     last = min(last + shooting_s, night.end_s)
-    steps = np.floor((first - night.start_s) / GRID_S), np.ceil((last - night.start_s) / GRID_S)
-    first_s, last_s = (night.start_s + GRID_S * step for step in steps)
+    # On samples at which the forecast looks at the moon.
+    moon_s = MOON_STEP * GRID_S
+    first_s = night.start_s + moon_s * np.floor((first - night.start_s) / moon_s)
+    last_s = night.start_s + moon_s * np.ceil((last - night.start_s) / moon_s)
     # Half a step less, so that the grid ends on its own last sample.
     window = replace(night, start_s=float(first_s), end_s=float(last_s - 0.5 * GRID_S))
     lamps = msgspec.structs.replace(plan.ground.lamps, luminance_cd_m2=0.0)
