@@ -111,30 +111,50 @@ def between(nodes: FloatArray, values: FloatArray) -> Corner:
     return Corner(index, (held - nodes[index]) / step)
 
 
-def interpolate(
-    table: FloatArray, *corners: Corner, columns: NDArray[np.int64] | None = None
-) -> FloatArray:
-    """Multilinear reading of a table along its first axes; further axes are carried along.
+@dataclass(frozen=True)
+class Mixture:
+    """Which rows of a table are read, and how much of each: a pair for each corner.
 
-    Parameters
-    ----------
-    columns
-        Of one carried axis only these, along a last axis; they broadcast with the corners.
+    The table's leading axes count as one; `axes` is how many they are.
     """
-    total, carried = np.zeros(()), table.shape[len(corners) :]
-    # By one flat index: to gather by several at once takes three times as long.
-    flat = table.reshape(-1, *carried) if columns is None else table.reshape(-1)
-    for bits in np.ndindex(*(2,) * len(corners)):
-        weight, index = np.ones(()), np.zeros((), dtype=np.intp)
-        for bit, corner, length in zip(bits, corners, table.shape, strict=False):
-            weight = weight * (corner.share if bit else 1.0 - corner.share)
-            index = index * length + np.minimum(corner.index + bit, length - 1)
-        if columns is not None:
-            index = index[..., None] * table.shape[-1] + columns
-        total = total + flat.take(index, axis=0) * weight.reshape(
-            weight.shape + (1,) * len(carried)
-        )
-    return total
+
+    axes: int
+    parts: tuple[tuple[NDArray[np.intp], FloatArray], ...]
+
+    @classmethod
+    def of(cls, shape: tuple[int, ...], *corners: Corner) -> Mixture:
+        """Multilinear weights of the corners in a table whose shape begins with `shape`."""
+        parts = []
+        for bits in np.ndindex(*(2,) * len(corners)):
+            weight, index = np.ones(()), np.zeros((), dtype=np.intp)
+            for bit, corner, length in zip(bits, corners, shape, strict=False):
+                weight = weight * (corner.share if bit else 1.0 - corner.share)
+                index = index * length + np.minimum(corner.index + bit, length - 1)
+            parts.append((index, weight))
+        return cls(len(corners), tuple(parts))
+
+    def read(self, table: FloatArray, columns: NDArray[np.int64] | None = None) -> FloatArray:
+        """Mix the rows of a table; further axes are carried along.
+
+        Parameters
+        ----------
+        columns
+            Of one carried axis only these, along a last axis; they broadcast with the rows.
+        """
+        total, carried = np.zeros(()), table.shape[self.axes :]
+        # By one flat index: to gather by several at once takes three times as long.
+        flat = table.reshape(-1, *carried) if columns is None else table.reshape(-1)
+        for index, weight in self.parts:
+            at = index if columns is None else index[..., None] * carried[0] + columns
+            total = total + flat.take(at, axis=0) * weight.reshape(
+                weight.shape + (1,) * len(carried)
+            )
+        return total
+
+
+def interpolate(table: FloatArray, *corners: Corner) -> FloatArray:
+    """Multilinear reading of a table along its first axes; further axes are carried along."""
+    return Mixture.of(table.shape, *corners).read(table)
 
 
 def rays(
