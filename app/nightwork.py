@@ -57,7 +57,6 @@ def nights_in_two(
     """
     count = nights_between(first, last)
     parcels = deque(_parcels(first, count))
-    judged = night_judge(plan, name, twilight)
     seen: dict[dt.date, NightSeen] = {}
 
     def done() -> bool:
@@ -68,6 +67,10 @@ def nights_in_two(
 
     helper = _Helper(plan, name, twilight) if _helped(count) else None
     try:
+        if helper is not None:
+            # It starts while this process gets ready.
+            helper.go_on(parcels, seen)
+        judged = night_judge(plan, name, twilight)
         for date in _own_dates(parcels, helper, seen):
             seen[date] = judged(date)
             if done():

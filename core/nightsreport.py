@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from core.advice.rules import CHECK_RULES
-from core.clocks import span_texts
+from core.clocks import seconds_texts, span_texts
+from core.night import Night
 from core.nights import Flag, NightSeen, clock_moves_s
 from core.pages import NOTHING, joined, wrapped
 from core.plainvalues import Values, figure, iso_time
 from core.plan import Plan, ShootName
-from core.words import clock_text, cut_down, number_text, share_text, signed_text
+from core.words import clock_text, cut_down, cut_up, number_text, share_text, signed_text
 
 Row = tuple[object, ...]
 
@@ -58,9 +59,18 @@ def night_rows(seen: Iterable[NightSeen]) -> list[Row]:
 def nights_page(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     """Return the nights as a page: a line each, and the days on which clocks change."""
     without = sum(night.best_s is None for night in seen)
-    told = f"On {without} of {len(seen)} nights no start keeps the light. {_battery(seen[0])}"
+    kept = (
+        f"On {without} of {len(seen)} nights no start keeps the light."
+        if without
+        else "Each night has a start that keeps the light."
+    )
     return joined(
-        [[_title(plan, name, seen)], list(_table(seen)), wrapped(told), [CHECK_RULES]],
+        [
+            [_title(plan, name, seen)],
+            list(_table(seen)),
+            wrapped(f"{kept} {_battery(seen[0])}"),
+            [CHECK_RULES],
+        ],
     )
 
 
@@ -140,11 +150,18 @@ def _table(seen: Sequence[NightSeen]) -> Iterator[str]:
             yield f"{' ' * widths[0]}  {change} on this day"
 
 
+def _span_texts(night: Night, first_s: float, last_s: float, best_s: float) -> tuple[str, str]:
+    """Both ends in minutes; with seconds where the best start would lie outside them."""
+    if cut_up(first_s, 60.0) <= best_s <= cut_down(last_s, 60.0):
+        return span_texts(night, first_s, last_s)
+    return seconds_texts(night, first_s, last_s)
+
+
 def _cells(seen: NightSeen) -> tuple[str, ...]:
     night = seen.night
     span = best = chance = NOTHING
     if seen.best_s is not None and seen.earliest_s is not None and seen.latest_s is not None:
-        first, last = span_texts(night, seen.earliest_s, seen.latest_s)
+        first, last = _span_texts(night, seen.earliest_s, seen.latest_s, seen.best_s)
         span = first if first == last else f"{first}{NOTHING}{last}"
         best = clock_text(night.clock(seen.best_s), seconds=True)
         chance = chance_figure(seen.p_hold or 0.0)
