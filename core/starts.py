@@ -19,6 +19,7 @@ from core.chance import ChanceView, chances_of
 from core.exposure import FloatArray
 from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
 from core.judge import LIMITS, Limit, excused_frames, frames_with_land_limit, lamps_slack
+from core.light import GRID_S as LIGHT_GRID_S
 from core.light import Light
 from core.night import Night
 from core.plan import Bands
@@ -92,8 +93,11 @@ class Starts:
     sure_s: tuple[float, float] | None
 
     def chance_at(self, time_s: float) -> float | None:
-        """The chance of a start to hold; None outside the starts judged."""
-        if not self.time_s[0] <= time_s <= self.time_s[-1]:
+        """The chance of a start to hold; None outside the starts judged, sample and all.
+
+        The judged end on samples of the light, a little short of solar midnight itself.
+        """
+        if not self.time_s[0] - LIGHT_GRID_S <= time_s <= self.time_s[-1] + LIGHT_GRID_S:
             return None
         return float(np.interp(time_s, self.time_s, self.p_hold))
 
