@@ -98,6 +98,8 @@ def parser() -> argparse.ArgumentParser:
     _add_nights(_command(commands, "nights", about))
     about = "Write an evening for other programs: calendar, table, JSON, GPX, KML or GeoJSON."
     _add_export(_command(commands, "export", about))
+    about = "Write the field card: a page for a phone, .html, or for paper, .pdf."
+    _add_card(_command(commands, "card", about))
     about = "List the clear sky's luminance by direction, in cd/m²."
     _add_sky(_command(commands, "sky", about))
     return top
@@ -118,10 +120,10 @@ def _answer(words: argparse.Namespace) -> str:
         from app.cli_nights import nights_answer
 
         return nights_answer(words)
-    if words.command == "export":
-        from app.cli_export import export_answer
+    if words.command in ("card", "export"):
+        from app.cli_export import card_answer, export_answer
 
-        return export_answer(words)
+        return card_answer(words) if words.command == "card" else export_answer(words)
     from app.cli_commands import answer
 
     return answer(words)
@@ -211,6 +213,13 @@ def _add_export(command: argparse.ArgumentParser) -> None:
     add("--to", metavar="FILE", help="The file to write; printed if left out.")
     formats = "ics|csv|json|gpx|kml|geojson"
     add("--format", metavar=formats, help="That of the file's name if left out.")
+
+
+def _add_card(command: argparse.ArgumentParser) -> None:
+    _add_plan(command)
+    add = command.add_argument
+    add("--to", metavar="FILE", required=True, help="The file to write, NAME.html or NAME.pdf.")
+    add("--paper", metavar="A4|Letter", default="A4", help="Of a PDF; A4 if left out.")
 
 
 def _add_reading(command: argparse.ArgumentParser) -> None:

@@ -46,6 +46,13 @@ STEP_LEADS: Final[dict[StepKind, str]] = {
     kind: "Take off" if kind == "take_off" else f"{name[0].upper()}{name[1:]}"
     for kind, name in STEP_NAMES.items()
 }
+#: What a countdown runs to; what lies between is only listed, and the latest stop stands by itself.
+COUNTED: Final[frozenset[StepKind]] = frozenset(
+    (
+        "lamps_on", "lamps_off", "take_off", "first_shutter", "last_frame", "turn_home",
+        "land_by",
+    )
+)  # fmt: skip
 #: Nearer than this to the launch point there is no leg to fly, m.
 _OVERHEAD_M = 1.0
 

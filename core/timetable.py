@@ -13,9 +13,11 @@ from typing import Final
 import numpy as np
 
 from core.flight import Flight
+from core.option import last_good_s
 from core.outlook import Outlook
 from core.plan import Plan
-from core.stepwords import StepKind, step_words
+from core.starts import Starts
+from core.stepwords import COUNTED, StepKind, step_words
 from core.words import cut_down
 
 #: Lamps that switch longer before the take-off than this are no step of the evening.
@@ -69,8 +71,14 @@ class Timetable:
         return next((one for one in (*self.steps, *self.bounds) if one.kind == kind), None)
 
     def after(self, time_s: float) -> Step | None:
-        """The first step later than an instant, None after the last."""
-        return next((one for one in self.steps if one.time_s > time_s), None)
+        """What a countdown runs to at an instant, None after the last."""
+        return next((one for one in self.counted if one.time_s > time_s), None)
+
+    @property
+    def counted(self) -> tuple[Step, ...]:
+        """What a countdown runs to, in the order of the clock."""
+        every = sorted((*self.steps, *self.bounds), key=lambda step: step.time_s)
+        return tuple(step for step in every if step.kind in COUNTED)
 
     def at(self, time_s: float) -> Step | None:
         """The last step that an instant has reached, None before the first."""
@@ -113,6 +121,16 @@ def expected_percent(seen: Outlook, time_s: float) -> float | None:
         return None
     minutes = (time_s - seen.take_off_s) / 60.0
     return float(seen.flight.gauge_at(np.array([minutes]))[0])
+
+
+def good_until_s(starts: Starts, press_s: float) -> float | None:
+    """Until when a press may be put off with its light still good, UTC seconds.
+
+    The end of the run of good starts that a press lies in; of the best run, where it lies in
+    none. None where no start of the night holds.
+    """
+    until_s = last_good_s(starts, press_s)
+    return until_s if until_s is not None and until_s > press_s else starts.latest_s
 
 
 def _times(seen: Outlook) -> Iterator[tuple[StepKind, float]]:

@@ -143,7 +143,10 @@ def test_now_and_next_at_the_very_second() -> None:
     assert before is press
     assert at is press
     assert table.at(table.steps[0].time_s - 1.0) is None
-    assert table.after(table.steps[-1].time_s) is None
+    # Between the press and the last frame nothing is counted down to.
+    after = table.after(press.time_s)
+    assert after is table.step("last_frame")
+    assert table.after(table.bounds[-1].time_s) is None
     # Two minutes of sleep across the press lose nothing.
     kinds = {step.kind for step in table.between(press.time_s - 60.0, press.time_s + 60.0)}
     assert kinds == {"first_shutter"}
