@@ -46,6 +46,8 @@ STEP_LEADS: Final[dict[StepKind, str]] = {
     kind: "Take off" if kind == "take_off" else f"{name[0].upper()}{name[1:]}"
     for kind, name in STEP_NAMES.items()
 }
+#: What to do before the first step.
+BEFORE: Final = "Before take-off: focus, white balance, card, own lights, return height, landing."
 #: What a countdown runs to; what lies between is only listed, and the latest stop stands by itself.
 COUNTED: Final[frozenset[StepKind]] = frozenset(
     (

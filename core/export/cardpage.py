@@ -22,7 +22,7 @@ from core.outlook import Outlook
 from core.plainvalues import Values, figure
 from core.plan import Plan
 from core.starts import Starts
-from core.stepwords import COUNTED, STEP_LEADS, StepKind
+from core.stepwords import BEFORE, COUNTED, STEP_LEADS, StepKind
 from core.timetable import good_until_s
 from core.words import chance_text
 
@@ -32,7 +32,6 @@ _MARKS: Final[dict[Severity, str]] = {"stop": "stop-mark", "warn": "warn", "note
 _MOVES: Final[frozenset[StepKind]] = frozenset(
     ("first_shutter", "half_way", "last_frame", "turn_home", "on_ground")
 )
-_BEFORE: Final = "Before take-off: focus, white balance, card, own lights, return height, landing."
 #: Starts are listed a minute apart.
 _MINUTE_S: Final = 60.0
 
@@ -53,7 +52,7 @@ def card_page(card: Card, plan: Plan, seen: Forecast, template: str) -> bytes:
         "lead": escape(STEP_LEADS["first_shutter"]),
         "press": escape(card.press),
         "until": escape(card.press_lines[-1]),
-        "now": escape(_BEFORE),
+        "now": escape(BEFORE),
         "next": escape(first.do),
         "stop": _stop(card, plan),
         "settings": _pairs(card.settings, wrapped=True),
@@ -137,7 +136,7 @@ def _data(card: Card, plan: Plan, seen: Forecast) -> Values:
         "press_s": round(out.press_s, 3),
         "interval_s": out.shoot.interval_s,
         "frames": out.clip.frames,
-        "before": _BEFORE,
+        "before": BEFORE,
         "before_s": None if flight.before_min is None else round(60.0 * flight.before_min, 1),
         "stop_s": None if out.latest_stop_s is None else round(out.latest_stop_s, 3),
         "reserve_percent": plan.flight.reserve_percent,
