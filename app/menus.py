@@ -18,6 +18,7 @@ from app.theme import THEME_NAMES
 from app.windows.best import BestWindow
 from app.windows.compare import CompareWindow
 from app.windows.details import DetailsWindow
+from app.windows.field import FieldWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
 from app.windows.nights import NightsWindow
@@ -135,6 +136,7 @@ def _shoot_menu(window: MainWindow) -> None:
         window,
         _add(menu, "Best s&ettings…", partial(show, BestWindow), "Ctrl+B"),
         _add(menu, "&A against B…", partial(show, CompareWindow), "Ctrl+K"),
+        _add(menu, "&Field…", partial(show, FieldWindow), "Ctrl+F"),
         _add(menu, "&Readings on site…", partial(show, ReadingsWindow), "Ctrl+R"),
         _add(menu, "&Late, early, one more battery…", partial(show, LateWindow), "Ctrl+T"),
         _add(menu, "La&st night…", partial(show, LastNightWindow), "Ctrl+L"),

@@ -1,0 +1,474 @@
+"""The field window: what comes next, when to stop, and the few deeds of an evening.
+
+The window shows `core.site` of the plan, of what was noted and of its clock, once a second
+and whenever the plan changes: nothing is counted up, so a machine that slept shows what stands
+when it wakes, and says what passed meanwhile.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from typing import Final
+
+import msgspec
+from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from app.background import Background
+from app.field.choices import Choices
+from app.field.halves import NextHalf, StopHalf
+from app.field.keys import BigButton
+from app.preferred import preferences
+from app.remember import Last
+from app.settings import settings
+from app.store import Store
+from app.theme import THEMES, ThemeName, next_theme, palette_of, px, scale_changes, theme_of
+from app.widgets.buttons import Button
+from app.widgets.text import Text
+from app.windows.late import now_s
+from app.windows.panes import LOOKING, NO_ANSWER
+from core.edit import PlanError, with_values
+from core.fieldlog import FieldLog, as_seen, log_of, log_text, log_words
+from core.findings import SEVERITIES, Finding
+from core.forecast import outlook
+from core.lampsseen import with_lamps_seen_on
+from core.lastnight import flown_take
+from core.memory import Memory
+from core.option import Option
+from core.plan import Plan, ShootName, TakeSummary
+from core.preferences import Preferences
+from core.rescue import Rescue, rescue
+from core.site import Site, site_of
+from core.stepwords import STEP_NAMES
+from core.timetable import Timetable, good_until_s, timetable_of
+from core.words import chance_text, clock_text, duration_text
+
+#: So long a press of the strong button can be taken back.
+UNDO_S: Final = 10.0
+#: A tick that comes so much later than it should tells of sleep.
+ASLEEP_S: Final = 5.0
+#: Another start is offered from this much later or earlier on, with so much more of a chance.
+OFFER_S, OFFER_CHANCE = 45.0, 0.1
+_LOG_KEY, _THEME_KEY, _DIM_TOLD_KEY = "field_log", "field_theme", "field_dim_told"
+_DIM_TOLD: Final = (
+    "Turn the screen's own brightness down too: dim is made for eyes used to the dark."
+)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What can still be done, asked; hashable, so that an answer is known to belong to it."""
+
+    plan: Plan
+    name: ShootName
+    now_s: float
+    airborne: bool
+    wanted: Preferences
+
+
+class FieldWindow(QWidget):
+    """Large type for the site.
+
+    Parameters
+    ----------
+    clock
+        UTC seconds; a test moves its own.
+    """
+
+    def __init__(
+        self, store: Store, parent: QWidget | None = None, clock: Callable[[], float] = now_s
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowFlag(self.windowType().Window, on=True)
+        self.setWindowTitle("Field \N{EN DASH} Duskwright")
+        self._store, self._clock = store, clock
+        self._memory = Memory(entries=24)
+        #: Opens the window for readings at an instant, in UTC seconds.
+        self.open_readings: Callable[[float], object] = lambda _now_s: None
+        self.log = FieldLog()
+        self._log_of: str | None = None
+        self._back: tuple[FieldLog, float] | None = None
+        self._offered_s: float | None = None
+        self._seen_s: float | None = None
+        self._table: Last[Timetable] = Last()
+        self._behind = Background(self)
+        self._behind.answered.connect(self._answer)
+        self._behind.failed.connect(lambda: self.choices.show_told(NO_ANSWER))
+        self._compose()
+        self._timer = QTimer(self)
+        self._timer.setTimerType(Qt.TimerType.PreciseTimer)
+        self._timer.setSingleShot(True)
+        self._timer.timeout.connect(self._on_the_second)
+        store.changed.connect(self._follow)
+        store.settled.connect(self._follow)
+        scale_changes().changed.connect(self._rescale)
+        self.resize(px(1024), px(720))
+
+    # ---- what it consists of ----
+
+    def _compose(self) -> None:
+        self.left, self.right = NextHalf(), StopHalf()
+        self.choices = Choices()
+        self.choices.taken.connect(self._take_option)
+        self.choices.left.connect(self._show_steps)
+        self.left.pages.addWidget(self.choices)
+        self.told = Text("", size_px=17, weight=600, wraps=True)
+        self.offer = Button("", height_px=44)
+        self.offer.clicked.connect(self.take_offer)
+        self.offer.hide()
+        self.buttons = {
+            "strong": BigButton("Took off", "starts the clock", "1", strong=True),
+            "late": BigButton("I am late", "rescue from now", "2"),
+            "lamps": BigButton("Lamps are on", "note this minute", "3"),
+            "reading": BigButton("Reading", "one test still", "4"),
+            "abort": BigButton("Abort", "fly home, keep log", "5"),
+        }
+        for name, press in (
+            ("strong", self.press_strong),
+            ("late", self.press_late),
+            ("lamps", self.press_lamps),
+            ("reading", self.press_reading),
+            ("abort", self.press_abort),
+        ):
+            self.buttons[name].clicked.connect(press)
+        self._body = QVBoxLayout(self)
+        self._lay_out()
+        dim = QShortcut(QKeySequence("Ctrl+D"), self)
+        dim.activated.connect(self.step_theme)
+        leave = QShortcut(QKeySequence("Esc"), self)
+        leave.activated.connect(self._show_steps)
+
+    def _lay_out(self) -> None:
+        halves = QHBoxLayout()
+        halves.setSpacing(px(44))
+        halves.addWidget(self.left, 55)
+        halves.addWidget(self.right, 45)
+        said = QHBoxLayout()
+        said.setSpacing(px(12))
+        said.addWidget(self.told, 1)
+        said.addWidget(self.offer)
+        row = QHBoxLayout()
+        row.setSpacing(px(12))
+        for button in self.buttons.values():
+            row.addWidget(button, 1)
+        self._body.setContentsMargins(px(28), px(14), px(28), px(20))
+        self._body.setSpacing(px(8))
+        self._body.addLayout(halves, 1)
+        self._body.addLayout(said)
+        self._body.addLayout(row)
+
+    def _rescale(self) -> None:
+        self._body.setContentsMargins(px(28), px(14), px(28), px(20))
+        self.tick()
+
+    # ---- its theme ----
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Be up to date, and dim once the sun is down."""
+        super().showEvent(event)
+        self._dress()
+        self._on_the_second()
+
+    def _dress(self) -> None:
+        kept = settings().value(_THEME_KEY)
+        name = next((theme for theme in THEMES if theme == kept), None) or self._by_the_sun()
+        if name is not None:
+            self._put_theme(name)
+
+    def _by_the_sun(self) -> ThemeName | None:
+        """Dim on the dark side of the night's event; None on the light one."""
+        seen = self._store.outlook(self._store.active)
+        if seen is None:
+            return None
+        after = self._clock() > seen.night.event.time_s
+        return "dim" if after == (seen.night.twilight == "dusk") else None
+
+    def _put_theme(self, name: ThemeName) -> None:
+        self.setPalette(palette_of(THEMES[name]))
+        if name == "dim" and not settings().value(_DIM_TOLD_KEY):
+            settings().setValue(_DIM_TOLD_KEY, "told")
+            self._tell(_DIM_TOLD)
+
+    def step_theme(self) -> None:
+        """Take the next theme for this window alone, and keep it."""
+        name = next_theme(theme_of(self).name)
+        settings().setValue(_THEME_KEY, name)
+        self._put_theme(name)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Repaint everything in a new palette."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self.update()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask for nothing any more."""
+        self._timer.stop()
+        self._behind.forget()
+        super().closeEvent(event)
+
+    # ---- its clock ----
+
+    def _on_the_second(self) -> None:
+        if not self.isVisible():
+            return
+        self.tick()
+        now = self._clock()
+        self._timer.start(max(1, round(1000.0 * (1.0 - now % 1.0)) + 2))
+
+    def tick(self) -> None:
+        """Show what stands now, and what passed while nobody looked."""
+        now = self._clock()
+        since, self._seen_s = self._seen_s, now
+        site = self._site(now)
+        if site is None:
+            return
+        if since is not None and now - since > ASLEEP_S:
+            self._tell_missed(site.table, since, now)
+        self._show(site, now)
+
+    def _tell_missed(self, table: Timetable, since_s: float, now: float) -> None:
+        passed = table.between(since_s, now)
+        if passed:
+            named = ", ".join(
+                f"{STEP_NAMES[step.kind]} {self._clock_text(step.time_s)}" for step in passed
+            )
+            self._tell(
+                f"This computer slept {duration_text(now - since_s)}. Passed since: {named}."
+            )
+
+    def _follow(self) -> None:
+        """Show a plan that changed; the clock goes on by itself."""
+        if self.isVisible():
+            self.tick()
+
+    # ---- what it shows ----
+
+    def _site(self, now: float) -> Site | None:
+        plan, name = self._store.plan, self._store.active
+        if plan is None:
+            self._tell("There is no place yet: open a plan in the main window.")
+            return None
+        self._keep_to(plan, name)
+        table = self._table.of((plan,), (name, self.log), partial(self._table_of, plan, name))
+        starts = self._store.starts(name)
+        until_s = None if starts is None else good_until_s(starts, table.seen.press_s)
+        return site_of(table, self.log, now, until_s)
+
+    def _table_of(self, plan: Plan, name: ShootName) -> Timetable:
+        real = as_seen(plan, name, self.log, self._memory)
+        return timetable_of(real, outlook(real, name, self._memory))
+
+    def _show(self, site: Site, now: float) -> None:
+        plan = self._store.plan
+        if plan is None:
+            return
+        self.left.show_site(plan, site, now)
+        self.right.show_site(plan, site, self._worst())
+        self._show_buttons(site, now)
+        self._show_offer(site)
+
+    def _worst(self) -> Finding | None:
+        """The worst finding of the shoot that is more than a note."""
+        mine = [f for f in self._store.findings or () if f.shoot == self._store.active]
+        worst = min(mine, key=lambda one: SEVERITIES.index(one.severity), default=None)
+        return None if worst is None or worst.severity == "note" else worst
+
+    def _show_buttons(self, site: Site, now: float) -> None:
+        strong, lamps, abort = (self.buttons[key] for key in ("strong", "lamps", "abort"))
+        if self._can_take_back(now):
+            strong.show_deed(self._did(), "take it back")
+        else:
+            strong.show_deed(*_STRONG[site.phase])
+        strong.setEnabled(site.phase != "take" or self._can_take_back(now))
+        dusk = site.table.seen.night.twilight == "dusk"
+        lamps.show_deed("Lamps are on" if dusk else "Lamps are off", "note this minute")
+        on_ground = site.phase in ("ground", "down")
+        abort.show_deed("Abort", "not tonight, keep log" if on_ground else "fly home, keep log")
+        abort.setEnabled(site.phase not in ("home", "down"))
+        self.buttons["late"].setEnabled(site.phase in ("ground", "air"))
+
+    def _can_take_back(self, now: float) -> bool:
+        return self._back is not None and now - self._back[1] < UNDO_S
+
+    def _did(self) -> str:
+        """The last deed with its clock, as it stands on the button for a while."""
+        for words, time_s in (
+            ("Down", self.log.down_s),
+            ("Broke off", self.log.turned_s),
+            ("Pressed", self.log.pressed_s),
+            ("Took off", self.log.took_off_s),
+        ):
+            if time_s is not None:
+                return f"{words} {self._clock_text(time_s)}"
+        return "Took it back"
+
+    def _show_offer(self, site: Site) -> None:
+        """Offer the best start where a reading, or the lamps, moved it away from the press."""
+        name, self._offered_s = self._store.active, None
+        starts = self._store.starts(name)
+        if starts is not None and starts.best_s is not None and site.phase in ("ground", "air"):
+            press_s = site.table.seen.press_s
+            now_holds, best_holds = (starts.chance_at(t) or 0.0 for t in (press_s, starts.best_s))
+            moved = abs(starts.best_s - press_s) >= OFFER_S
+            if moved and best_holds >= now_holds + OFFER_CHANCE and starts.best_s > self._clock():
+                self._offered_s = starts.best_s
+                holds = chance_text(best_holds)
+                self.offer.show_text(f"Press at {self._clock_text(starts.best_s)}, holds {holds}")
+        self.offer.setVisible(self._offered_s is not None)
+
+    def _clock_text(self, time_s: float) -> str:
+        seen = self._store.outlook(self._store.active)
+        return "" if seen is None else clock_text(seen.night.clock(time_s), seconds=True)
+
+    def _tell(self, sentence: str) -> None:
+        self.told.show_text(sentence)
+        self.told.setAccessibleName(sentence)
+
+    # ---- what was done ----
+
+    def _keep_to(self, plan: Plan, name: ShootName) -> None:
+        """Take up the log of this evening; another night, place or shoot has its own."""
+        shoot, place = plan.shoot(name), plan.place
+        where = f"{place.latitude_deg} {place.longitude_deg} {place.name}"
+        digest = hashlib.sha256(where.encode()).hexdigest()[:12]
+        key = f"{_LOG_KEY}/{digest}-{name}-{shoot.date}-{shoot.twilight}"
+        if key != self._log_of:
+            self._log_of, self._back = key, None
+            self.log = log_of(str(settings().value(key, "") or ""))
+
+    def note(self, **done: object) -> None:
+        """Note what was done, and keep it: the window may be closed and opened again."""
+        self.log = msgspec.structs.replace(self.log, **done)
+        if self._log_of is not None:
+            settings().setValue(self._log_of, log_text(self.log))
+
+    def press_strong(self) -> None:
+        """Do what the strong button says: took off, pressed, landed, or take the last back."""
+        now, site = self._clock(), self._site(self._clock())
+        if site is None:
+            return
+        if self._can_take_back(now) and self._back is not None:
+            self.note(**msgspec.structs.asdict(self._back[0]))
+            self._back = None
+        elif site.phase == "down":
+            self.note(**msgspec.structs.asdict(FieldLog()))
+        elif site.phase != "take":
+            self._back = self.log, now
+            self.note(**{_NOTED[site.phase]: now})
+            if site.phase == "home":
+                self._keep_take(site)
+        self._tell("")
+        self.tick()
+
+    def _keep_take(self, site: Site) -> None:
+        """Put what was flown among the plan's takes, with the log in words."""
+        plan, name, pressed_s = self._store.plan, self._store.active, self.log.pressed_s
+        if plan is None or pressed_s is None:
+            return
+        night = site.table.seen.night
+        pressed = night.clock(round(pressed_s))
+        real = as_seen(plan, name, self.log, self._memory)
+        take = flown_take(real, name, f"{pressed:%Y-%m-%d %H:%M}", pressed)
+        take = msgspec.structs.replace(take, summary=TakeSummary(words=log_words(self.log, night)))
+        others = tuple(one for one in plan.takes if one.id != take.id)
+        self._store.begin_gesture()
+        self._store.replace("keep the take", msgspec.structs.replace(plan, takes=(*others, take)))
+
+    def press_abort(self) -> None:
+        """Break off: fly home from the air; on the ground the evening is over."""
+        now, site = self._clock(), self._site(self._clock())
+        if site is None:
+            return
+        self._back = self.log, now
+        if site.phase == "ground":
+            self.note(down_s=now)
+        else:
+            self.note(turned_s=now)
+        self._tell("")
+        self.tick()
+
+    def press_lamps(self) -> None:
+        """Note that the lamps just switched; in the evening the place's switch learns of it."""
+        now, plan, name = self._clock(), self._store.plan, self._store.active
+        site = self._site(now)
+        if plan is None or site is None:
+            return
+        self.note(lamps_s=now)
+        if site.table.seen.night.twilight == "dusk":
+            try:
+                told = with_lamps_seen_on(plan, name, now, self._memory)
+            except PlanError as refusal:
+                self._tell(str(refusal))
+            else:
+                self._store.begin_gesture()
+                self._store.replace("lamps came on", told)
+                self._tell(f"Lamps on at {self._clock_text(now)}: the street counts from then.")
+        self.tick()
+
+    def press_reading(self) -> None:
+        """Open the window for readings, at this minute."""
+        if self._store.plan is not None:
+            self.open_readings(self._clock())
+
+    def take_offer(self) -> None:
+        """Move the press to the start that is offered."""
+        seen = self._store.outlook(self._store.active)
+        if self._offered_s is None or seen is None or self._store.plan is None:
+            return
+        minutes = (self._offered_s - seen.night.event.time_s) / 60.0
+        key = f"shoots.{self._store.active}.start_after_event_min"
+        self._store.begin_gesture()
+        self._store.replace("press at another time", with_values(self._store.plan, {key: minutes}))
+        self._tell("")
+
+    # ---- late ----
+
+    def press_late(self) -> None:
+        """Ask what can still be done from this second on."""
+        plan, name, now = self._store.plan, self._store.active, self._clock()
+        if plan is None:
+            return
+        real = as_seen(plan, name, self.log, self._memory)
+        asked = _Asked(real, name, now, self.log.in_the_air, preferences())
+        self.choices.show_told(LOOKING)
+        self.left.pages.setCurrentWidget(self.choices)
+        self._behind.ask(asked, partial(_rescue, asked))
+
+    @property
+    def searching(self) -> bool:
+        """Whether an answer is on its way."""
+        return self._behind.asked is not None
+
+    def _answer(self, _asked: _Asked, found: Rescue) -> None:
+        self.choices.show_options(found.reason, found.options)
+
+    def _take_option(self, option: Option) -> None:
+        self._store.begin_gesture()
+        self._store.replace("what can still be done", option.plan)
+        self._show_steps()
+        self._tell(option.sentence)
+        self.tick()
+
+    def _show_steps(self) -> None:
+        self._behind.forget()
+        self.left.pages.setCurrentWidget(self.left.steps)
+
+
+_STRONG: Final = {
+    "ground": ("Took off", "starts the clock"),
+    "air": ("Pressed", "take starts now"),
+    "take": ("Pressed", "the take runs"),
+    "home": ("Landed", "keeps the take"),
+    "down": ("Start over", "a new flight"),
+}
+_NOTED: Final = {"ground": "took_off_s", "air": "pressed_s", "home": "down_s"}
+
+
+def _rescue(asked: _Asked) -> Rescue:
+    memory = Memory(entries=24)
+    return rescue(asked.plan, asked.name, asked.now_s, memory, asked.wanted, asked.airborne)
