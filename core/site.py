@@ -11,9 +11,12 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from core.clocks import clock_cut
-from core.fieldlog import FieldLog
-from core.stepwords import BEFORE, STEP_LEADS, STEP_NAMES, StepKind
-from core.timetable import Step, Timetable, expected_percent
+from core.fieldlog import FieldLog, as_seen
+from core.forecast import outlook
+from core.memory import Memory
+from core.plan import Plan, ShootName
+from core.stepwords import BEFORE, PRESS, STEP_LEADS, STEP_NAMES, StepKind
+from core.timetable import Step, Timetable, expected_percent, timetable_of
 from core.words import clock_text, cut_up, duration_text
 
 Phase = Literal["ground", "air", "take", "home", "down"]
@@ -96,17 +99,36 @@ def phase_of(table: Timetable, log: FieldLog, now_s: float) -> Phase:
     return "ground" if log.took_off_s is None else "air"
 
 
+def evening_now(
+    plan: Plan, name: ShootName, log: FieldLog, now_s: float, memory: Memory
+) -> Timetable:
+    """The evening as it really goes: as noted, and late on the ground as if it took off now."""
+    planned = _table(plan, name, log, memory)
+    off = planned.step("take_off")
+    on_ground = log.took_off_s is None and log.pressed_s is None and log.down_s is None
+    if off is None or not on_ground or now_s <= off.time_s:
+        return planned
+    late = _table(plan, name, FieldLog(took_off_s=now_s - now_s % 1.0), memory)
+    return late.put_off(planned)
+
+
+def _table(plan: Plan, name: ShootName, log: FieldLog, memory: Memory) -> Timetable:
+    real = as_seen(plan, name, log, memory)
+    return timetable_of(real, outlook(real, name, memory))
+
+
 def site_of(table: Timetable, log: FieldLog, now_s: float, until_s: float | None) -> Site:
     """What is shown at a moment.
 
     Parameters
     ----------
     table
-        The evening as it really goes, see `core.fieldlog.as_seen`.
+        The evening as it really goes, see `evening_now`.
     until_s
         The last good start, UTC seconds; None where there is none or it is not known yet.
     """
     phase = phase_of(table, log, now_s)
+    take_off_s = table.seen.take_off_s or now_s
     step = _step(table, log, phase, now_s)
     seconds = 0.0 if step is None else step.time_s - now_s
     past = _past(table, phase, now_s)
@@ -122,9 +144,11 @@ def site_of(table: Timetable, log: FieldLog, now_s: float, until_s: float | None
         now=_now(table, log, phase, now_s),
         next="" if step is None else step.do,
         rows=tuple(_rows(table, log, phase, now_s, step)),
-        stop_lead=_stop_lead(past),
+        stop_lead=_stop_lead(past, waits=phase == "ground" and step is not None and seconds < 0.0),
         past=past is not None,
-        expected_percent=expected_percent(table.seen, now_s),
+        expected_percent=expected_percent(
+            table.seen, min(now_s, take_off_s) if phase == "ground" else now_s
+        ),
     )
 
 
@@ -191,18 +215,23 @@ def _share(table: Timetable, step: Step | None, now_s: float) -> float:
 
 def _now(table: Timetable, log: FieldLog, phase: Phase, now_s: float) -> str:
     """What to do: what the last step that was reached asks for."""
-    if phase == "down":
-        return _do(table, "on_ground")
-    if phase == "home":
-        return _do(table, "turn_home")
+    if phase == "ground":
+        return _now_on_ground(table, log, now_s)
     if phase == "take":
         half = table.step("half_way")
         passed = half is not None and half.time_s <= now_s
-        return _do(table, "half_way" if passed else "first_shutter")
+        return _do(table, "half_way") if passed else _do(table, "first_shutter").removeprefix(PRESS)
     if phase == "air":
         station = table.step("at_station")
         there = station is not None and station.time_s <= now_s
         return _do(table, "at_station" if there else "take_off")
+    return _do(table, "turn_home" if phase == "home" else "on_ground")
+
+
+def _now_on_ground(table: Timetable, log: FieldLog, now_s: float) -> str:
+    off, press = table.step("take_off"), table.step("first_shutter")
+    if off is not None and off.time_s < now_s and press is not None:
+        return f"Take off now: press at {_clock(table, press)} at the earliest."
     lamps = table.at(now_s)
     if log.lamps_s is None and lamps is not None and lamps.kind in _LAMPS:
         return lamps.do
@@ -272,5 +301,8 @@ def _past(table: Timetable, phase: Phase, now_s: float) -> float | None:
     return now_s - stop.time_s
 
 
-def _stop_lead(past_s: float | None) -> str:
-    return "Last frame by" if past_s is None else f"Fly home, {duration_text(past_s // 1)} past"
+def _stop_lead(past_s: float | None, *, waits: bool) -> str:
+    if past_s is not None:
+        return f"Fly home, {duration_text(past_s // 1)} past"
+    # Every second on the ground puts it off.
+    return "Last frame by, if off now" if waits else "Last frame by"

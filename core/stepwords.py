@@ -46,6 +46,8 @@ STEP_LEADS: Final[dict[StepKind, str]] = {
     kind: "Take off" if kind == "take_off" else f"{name[0].upper()}{name[1:]}"
     for kind, name in STEP_NAMES.items()
 }
+#: How the words for the press begin; without it they say how the take runs.
+PRESS: Final = "Press. "
 #: What to do before the first step.
 BEFORE: Final = "Before take-off: focus, white balance, card, own lights, return height, landing."
 #: What a countdown runs to; what lies between is only listed, and the latest stop stands by itself.
@@ -82,7 +84,7 @@ def step_words(plan: Plan, seen: Outlook) -> dict[StepKind, StepWords]:
         ),
         "at_station": StepWords(f"Frame station 1, {look}. Lock {settings_text(seen)}.", look),
         "first_shutter": StepWords(
-            f"Press. {frames} frames, one every {every}{_fly(seen)}.", f"press, every {every}"
+            f"{PRESS}{frames} frames, one every {every}{_fly(seen)}.", f"press, every {every}"
         ),
         "half_way": StepWords(f"Frame {half}. Compare the charge with the plan.", f"frame {half}"),
         "last_frame": StepWords("Stop the take. Let the last still be stored.", f"frame {frames}"),

@@ -7,7 +7,7 @@ and dawn alike; every figure is that of an outlook.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -83,6 +83,12 @@ class Timetable:
     def at(self, time_s: float) -> Step | None:
         """The last step that an instant has reached, None before the first."""
         return next((one for one in reversed(self.steps) if one.time_s <= time_s), None)
+
+    def put_off(self, planned: Timetable) -> Timetable:
+        """Return it with the take-off that was planned: by how much it is late still shows."""
+        off = planned.step("take_off")
+        steps = (off if off is not None and one.kind == "take_off" else one for one in self.steps)
+        return replace(self, steps=tuple(sorted(steps, key=lambda one: one.time_s)))
 
     def between(self, after_s: float, until_s: float) -> tuple[Step, ...]:
         """The steps and bounds later than one instant and not later than another, in order."""

@@ -53,8 +53,8 @@ class Choices(QScrollArea):
         column.setContentsMargins(0, px(6), px(8), 0)
         column.setSpacing(px(8))
         self.told = Text(sentence, size_px=17, weight=600, wraps=True)
-        self.told.setVisible(bool(sentence))
-        column.addWidget(self.told)
+        if sentence:
+            column.addWidget(self.told)
         buttons = []
         for place, option in enumerate(options, 1):
             button = Button("Do this", strong=place == 1, height_px=48)

@@ -31,7 +31,9 @@ class BigFigure(QWidget):
         self._name, self._size_px = name, size_px
         self._text, self._end, self._ink = "", "", "ink"
         self.setAccessibleName(name)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
 
     @property
     def text(self) -> str:
@@ -43,21 +45,34 @@ class BigFigure(QWidget):
         if (text, end, ink) != (self._text, self._end, self._ink):
             self._text, self._end, self._ink = text, end, ink
             self.setAccessibleDescription(self.text)
+            self.updateGeometry()
             self.update()
 
     def sizeHint(self) -> QSize:
         """Room for the figures; the width is the layout's."""
-        return QSize(px(self._size_px), math.ceil(_CAP * px(self._size_px)) + px(6))
+        return QSize(px(self._size_px), self._high(self._size_px))
 
     def minimumSizeHint(self) -> QSize:
-        """As high as wanted, and narrow."""
-        return QSize(px(_LEAST * self._size_px), self.sizeHint().height())
+        """As small as it may become."""
+        return QSize(px(_LEAST * self._size_px), self._high(_LEAST * self._size_px))
 
-    def shown_px(self) -> float:
-        """The size of the type that the room leaves, in pixels at 100 % text."""
+    def hasHeightForWidth(self) -> bool:
+        """Smaller figures need less height."""
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        """As high as the figures at the size that a width leaves."""
+        return self._high(self.shown_px(width))
+
+    def _high(self, size: float) -> int:
+        return math.ceil(_CAP * px(size)) + px(6)
+
+    def shown_px(self, width: int | None = None) -> float:
+        """The size of the type that a width leaves, its own if left out, as at 100 % text."""
+        room = self.width() if width is None else width
         size = self._size_px
         needed = self._advance(size)
-        return size if needed <= self.width() else max(10.0, size * self.width() / needed)
+        return size if needed <= room else max(10.0, size * room / needed)
 
     def _advance(self, size: float) -> float:
         text = QFontMetricsF(font(size, 700)).horizontalAdvance(self._text)

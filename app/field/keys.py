@@ -10,7 +10,7 @@ from app.style import draw_focus_ring, draw_outline
 from app.theme import font, px, theme_of
 
 _HEIGHT_PX = 72.0
-_DEED, _EFFECT = (20.0, 14.0), (15.0, 13.0)
+_DEED, _EFFECT = (20.0, 17.0, 14.0, 11.0), (15.0, 13.0, 11.0, 9.0)
 
 
 class BigButton(QPushButton):
@@ -85,9 +85,9 @@ class BigButton(QPushButton):
 
 
 def _line(
-    painter: QPainter, room: QRectF, text: str, sizes: tuple[float, float], weight: int
+    painter: QPainter, room: QRectF, text: str, sizes: tuple[float, ...], weight: int
 ) -> None:
-    """Write a line at the larger size if it has room, else at the smaller, cut where it must."""
+    """Write a line at the largest size that has room, cut at the smallest where it must."""
     face = _face(text, sizes, weight, room.width())
     painter.setFont(face)
     shown = QFontMetricsF(face).elidedText(text, Qt.TextElideMode.ElideRight, room.width())
@@ -95,6 +95,7 @@ def _line(
     painter.drawText(room, flags, shown)
 
 
-def _face(text: str, sizes: tuple[float, float], weight: int, width: float) -> QFont:
-    large, small = (font(size, weight) for size in sizes)
-    return large if QFontMetricsF(large).horizontalAdvance(text) <= width else small
+def _face(text: str, sizes: tuple[float, ...], weight: int, width: float) -> QFont:
+    faces = [font(size, weight) for size in sizes]
+    fits = (face for face in faces if QFontMetricsF(face).horizontalAdvance(text) <= width)
+    return next(fits, faces[-1])

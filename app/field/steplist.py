@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.theme import Theme, px, theme_of
-from app.widgets.stamp import RIGHT, Face, fitted, text_width, write
+from app.widgets.stamp import RIGHT, Face, text_width, write
 from core.site import StepRow
 
 _ROW_PX: Final = 34.0
@@ -47,8 +47,8 @@ class StepList(QWidget):
         return QSize(px(420), round(len(self._rows) * px(_ROW_PX)))
 
     def minimumSizeHint(self) -> QSize:
-        """Three quarters of that: rows move closer before they are cut."""
-        return QSize(px(300), round(0.75 * self.sizeHint().height()))
+        """Less than that: rows move closer before they are cut."""
+        return QSize(px(300), round(0.65 * self.sizeHint().height()))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the rows one below another."""
@@ -82,8 +82,9 @@ def _draw(painter: QPainter, room: QRectF, row: StepRow, theme: Theme) -> None:
     write(painter, QRectF(left, room.y(), room.width() - left, room.height()), row.name, name, ink)
     taken = left + text_width(row.name, name) + px(14)
     face: Face = (_NOTE[0], 600 if row.current else 400)
-    note = fitted(row.note, face, room.width() - taken - px(4))
-    write(painter, room.adjusted(taken, 0, -px(4), 0), note, face, ink, RIGHT)
+    # Half a note says nothing: it stands whole or not at all.
+    if text_width(row.note, face) <= room.width() - taken - px(4):
+        write(painter, room.adjusted(taken, 0, -px(4), 0), row.note, face, ink, RIGHT)
 
 
 def _tick(painter: QPainter, room: QRectF, theme: Theme) -> None:

@@ -16,7 +16,7 @@ from typing import Final
 import msgspec
 from PySide6.QtCore import QEvent, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.background import Background
 from app.field.choices import Choices
@@ -34,7 +34,6 @@ from app.windows.panes import LOOKING, NO_ANSWER
 from core.edit import PlanError, with_values
 from core.fieldlog import FieldLog, as_seen, log_of, log_text, log_words
 from core.findings import SEVERITIES, Finding
-from core.forecast import outlook
 from core.lampsseen import with_lamps_seen_on
 from core.lastnight import flown_take
 from core.memory import Memory
@@ -42,9 +41,9 @@ from core.option import Option
 from core.plan import Plan, ShootName, TakeSummary
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
-from core.site import Site, site_of
+from core.site import Site, evening_now, site_of
 from core.stepwords import STEP_NAMES
-from core.timetable import Timetable, good_until_s, timetable_of
+from core.timetable import Timetable, good_until_s
 from core.words import chance_text, clock_text, duration_text
 
 #: So long a press of the strong button can be taken back.
@@ -106,6 +105,7 @@ class FieldWindow(QWidget):
         store.changed.connect(self._follow)
         store.settled.connect(self._follow)
         scale_changes().changed.connect(self._rescale)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.resize(px(1024), px(720))
 
     # ---- what it consists of ----
@@ -143,10 +143,18 @@ class FieldWindow(QWidget):
         leave.activated.connect(self._show_steps)
 
     def _lay_out(self) -> None:
-        halves = QHBoxLayout()
+        whole = QWidget()
+        halves = QHBoxLayout(whole)
+        halves.setContentsMargins(0, 0, 0, 0)
         halves.setSpacing(px(44))
         halves.addWidget(self.left, 55)
         halves.addWidget(self.right, 45)
+        # Text twice as large scrolls; the buttons never do.
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QScrollArea.Shape.NoFrame)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setWidget(whole)
         said = QHBoxLayout()
         said.setSpacing(px(12))
         said.addWidget(self.told, 1)
@@ -157,7 +165,7 @@ class FieldWindow(QWidget):
             row.addWidget(button, 1)
         self._body.setContentsMargins(px(28), px(14), px(28), px(20))
         self._body.setSpacing(px(8))
-        self._body.addLayout(halves, 1)
+        self._body.addWidget(area, 1)
         self._body.addLayout(said)
         self._body.addLayout(row)
 
@@ -254,14 +262,21 @@ class FieldWindow(QWidget):
             self._tell("There is no place yet: open a plan in the main window.")
             return None
         self._keep_to(plan, name)
-        table = self._table.of((plan,), (name, self.log), partial(self._table_of, plan, name))
+        table = self._table_at(plan, name, now)
         starts = self._store.starts(name)
         until_s = None if starts is None else good_until_s(starts, table.seen.press_s)
         return site_of(table, self.log, now, until_s)
 
-    def _table_of(self, plan: Plan, name: ShootName) -> Timetable:
-        real = as_seen(plan, name, self.log, self._memory)
-        return timetable_of(real, outlook(real, name, self._memory))
+    def _table_at(self, plan: Plan, name: ShootName, now: float) -> Timetable:
+        """The evening as it goes; worked out anew only when something moved it."""
+        seen = self._store.outlook(name)
+        late = seen is not None and seen.take_off_s is not None and now > seen.take_off_s
+        waits = late and not self.log.in_the_air
+        return self._table.of(
+            (plan,),
+            (name, self.log, int(now) if waits else None),
+            partial(evening_now, plan, name, self.log, now, self._memory),
+        )
 
     def _show(self, site: Site, now: float) -> None:
         plan = self._store.plan
@@ -284,9 +299,15 @@ class FieldWindow(QWidget):
             strong.show_deed(self._did(), "take it back")
         else:
             strong.show_deed(*_STRONG[site.phase])
-        strong.setEnabled(site.phase != "take" or self._can_take_back(now))
+        enabled = site.phase != "take" or self._can_take_back(now)
+        if not enabled and strong.hasFocus():
+            # Else Qt gives it to the next button, and a blind press would note the lamps.
+            self.setFocus()
+        strong.setEnabled(enabled)
         dusk = site.table.seen.night.twilight == "dusk"
-        lamps.show_deed("Lamps are on" if dusk else "Lamps are off", "note this minute")
+        seen_s = self.log.lamps_s
+        effect = "note this minute" if seen_s is None else f"seen {self._clock_text(seen_s)}"
+        lamps.show_deed("Lamps are on" if dusk else "Lamps are off", effect)
         on_ground = site.phase in ("ground", "down")
         abort.show_deed("Abort", "not tonight, keep log" if on_ground else "fly home, keep log")
         abort.setEnabled(site.phase not in ("home", "down"))

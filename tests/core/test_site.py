@@ -11,7 +11,7 @@ from core.forecast import outlook, starts
 from core.memory import Memory
 from core.plan import Plan
 from core.planfile import load
-from core.site import Site, site_of
+from core.site import Site, evening_now, site_of
 from core.stepwords import StepKind
 from core.timetable import Timetable, good_until_s, timetable_of
 
@@ -37,7 +37,8 @@ class Evening:
         self.log = msgspec.structs.replace(self.log, **done)
 
     def at(self, now_s: float) -> Site:
-        return site_of(self.table, self.log, now_s, self.until_s)
+        table = evening_now(self.plan, "A", self.log, now_s, self.memory)
+        return site_of(table, self.log, now_s, self.until_s)
 
     def time(self, kind: StepKind) -> float:
         step = self.table.step(kind)
@@ -98,6 +99,12 @@ def test_late_on_the_ground_the_take_off_stays_and_says_by_how_much() -> None:
     site = evening.at(off_s + 250.4)
     assert (site.lead, site.countdown, site.late) == ("Take off, late by", "4:10", True)
     assert site.aside.startswith("good until ")
+    # What follows is told as if it took off this second.
+    press_s = evening.planned.seen.press_s
+    assert site.table.seen.press_s == pytest.approx(press_s + 250.0, abs=1.0)
+    assert site.now.startswith("Take off now: press at ")
+    assert site.stop_lead == "Last frame by, if off now"
+    assert site.expected_percent == pytest.approx(100.0)
     assert evening.until_s is not None
     assert evening.at(evening.until_s + 1.0).aside.endswith(", past")
     # Taken off late, the press is put off until the craft is there, and so is what follows.
