@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
@@ -11,13 +9,13 @@ from app.field.bars import ChargeBar, ShareBar
 from app.field.cells import Cells
 from app.field.figures import BigFigure
 from app.field.steplist import StepList
-from app.shown.dates import short_date
 from app.shown.readings import spare_words
 from app.theme import px
 from app.widgets.marks import Mark
 from app.widgets.rule import Gap, Rule
 from app.widgets.text import Text
 from core.clocks import clock_cut
+from core.dates import date_text
 from core.findings import Finding
 from core.outlook import Outlook
 from core.plan import Plan
@@ -34,7 +32,6 @@ from core.words import (
 )
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-_DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def _row(*parts: QWidget, stretch: int | None = None) -> QHBoxLayout:
@@ -99,9 +96,8 @@ class NextHalf(QWidget):
     def show_site(self, plan: Plan, site: Site, now_s: float) -> None:
         """Show where the evening stands."""
         seen = site.table.seen
-        date = seen.night.date
         self.place.show_text(" ".join(plan.place.name.split()))
-        day = f"{_DAYS[date.weekday()]} {short_date(date)}, {seen.night.twilight}, {seen.name}"
+        day = f"{date_text(seen.night.date)}, {seen.night.twilight}, {seen.name}"
         self.night.show_text(day)
         self.clock.show_text(clock_text(seen.night.clock(now_s - now_s % 1.0), seconds=True))
         ink = "alarm" if site.late else "ink"

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
@@ -12,7 +10,7 @@ from app.theme import Theme, px, theme_of
 from app.widgets.stamp import RIGHT, Face, text_width, write
 from core.site import StepRow
 
-_ROW_PX: Final = 34.0
+_ROW_PX, _CLOSE_PX = 34.0, 25.0
 _CLOCK, _NAME, _NOTE = (19.0, 400), (19.0, 400), (15.0, 400)  # type: tuple[Face, Face, Face]
 #: Right edge of the clocks and left edge of the names, at 100 % text.
 _CLOCK_PX, _NAME_PX = 146.0, 164.0
@@ -43,12 +41,12 @@ class StepList(QWidget):
         self.update()
 
     def sizeHint(self) -> QSize:
-        """As high as its rows."""
-        return QSize(px(420), round(len(self._rows) * px(_ROW_PX)))
+        """As high as its rows where they stand close; they take what more there is."""
+        return QSize(px(420), len(self._rows) * px(_CLOSE_PX))
 
     def minimumSizeHint(self) -> QSize:
-        """Less than that: rows move closer before they are cut."""
-        return QSize(px(300), round(0.65 * self.sizeHint().height()))
+        """No less high, but narrower."""
+        return QSize(px(300), self.sizeHint().height())
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the rows one below another."""

@@ -336,11 +336,17 @@ class FieldWindow(QWidget):
             press_s = site.table.seen.press_s
             now_holds, best_holds = (starts.chance_at(t) or 0.0 for t in (press_s, starts.best_s))
             moved = abs(starts.best_s - press_s) >= OFFER_S
-            if moved and best_holds >= now_holds + OFFER_CHANCE and starts.best_s > self._clock():
+            surer = best_holds >= now_holds + OFFER_CHANCE
+            if moved and surer and starts.best_s > self._earliest_s(site):
                 self._offered_s = starts.best_s
                 holds = chance_text(best_holds)
                 self.offer.show_text(f"Press at {self._clock_text(starts.best_s)}, holds {holds}")
         self.offer.setVisible(self._offered_s is not None)
+
+    def _earliest_s(self, site: Site) -> float:
+        """The earliest press from now on: on the ground the way to the station comes first."""
+        before_min = site.table.seen.flight.before_min if site.phase == "ground" else None
+        return self._clock() + 60.0 * (before_min or 0.0)
 
     def _clock_text(self, time_s: float) -> str:
         seen = self._store.outlook(self._store.active)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -22,6 +23,9 @@ _WORDS = (
     "--disable-background-networking",
     "--hide-scrollbars",
 )
+
+
+_PATIENCE_S = 20.0
 
 
 def _program(*names: str) -> str:
@@ -52,6 +56,15 @@ class Phone:
         )
         self._script = added["identifier"]
         self.driver.get(path.as_uri())
+
+    def reopen_until(self, path: Path, time_s: float, holds: Callable[[], bool]) -> None:
+        """Open a file again and again until something holds, some seconds at the most."""
+        end_s = time.monotonic() + _PATIENCE_S
+        self.open(path, time_s)
+        while not holds():
+            assert time.monotonic() < end_s
+            time.sleep(0.2)
+            self.open(path, time_s)
 
     def sleep_until(self, time_s: float) -> None:
         """Move the clock on at once, as when the phone slept, and let the page notice."""
