@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QMenu, QMessageBox
 
 from app.columns import DRAWER_NAMES, SIDES, Side
 from app.document import recent_plans
+from app.exports import ask_card, ask_export
 from app.looks import choose_theme, step_text_scale, step_theme, the_application
 from app.resources import demo_sites
 from app.theme import THEME_NAMES
@@ -85,9 +86,12 @@ def _file_menu(window: MainWindow) -> None:
     save = _add(menu, "&Save", window.save, standard.Save)
     save_as = _add(menu, "Save &as…", window.save_as, standard.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
+    export = _add(menu, "&Export…", partial(window.write_out, ask_export), "Ctrl+E")
+    card = _add(menu, "&Field card…", partial(window.write_out, ask_card), "Ctrl+P")
+    menu.addSeparator()
     _add(menu, "&Close", window.close, QKeySequence.StandardKey.Close)
     _add(menu, "&Quit", window.close, QKeySequence.StandardKey.Quit, "Ctrl+Q")
-    _with_plan(window, save, save_as)
+    _with_plan(window, save, save_as, export, card)
 
 
 def _fill_recent(window: MainWindow, menu: QMenu) -> None:

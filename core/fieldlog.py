@@ -12,9 +12,10 @@ import msgspec
 
 from core.edit import PlanError, checked
 from core.forecast import outlook
+from core.lastnight import flown_take
 from core.memory import Memory
 from core.night import Night
-from core.plan import Plan, ShootName
+from core.plan import Plan, ShootName, TakeSummary
 from core.standpoint import Standpoint, legs_before_min, started
 from core.words import clock_text
 
@@ -79,6 +80,19 @@ def log_words(log: FieldLog, night: Night) -> str:
     """A log in words, for a take: 'Took off 19:19:09; pressed 19:22:12; down 19:36:02.'."""
     said = list(_said(log, night))
     return f"{'; '.join(said)}." if said else ""
+
+
+def with_take_of(plan: Plan, name: ShootName, log: FieldLog, memory: Memory) -> Plan:
+    """The plan with what was flown among its takes, the log in words; as it is without a press."""
+    if log.pressed_s is None:
+        return plan
+    night = outlook(plan, name, memory).night
+    pressed = night.clock(round(log.pressed_s))
+    real = as_seen(plan, name, log, memory)
+    flown = flown_take(real, name, f"{pressed:%Y-%m-%d %H:%M}", pressed)
+    take = msgspec.structs.replace(flown, summary=TakeSummary(words=log_words(log, night)))
+    others = tuple(one for one in plan.takes if one.id != take.id)
+    return msgspec.structs.replace(plan, takes=(*others, take))
 
 
 def _said(log: FieldLog, night: Night) -> Iterator[str]:

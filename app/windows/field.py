@@ -7,7 +7,6 @@ when it wakes, and says what passed meanwhile.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -20,25 +19,25 @@ from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.background import Background
 from app.field.choices import Choices
+from app.field.dress import dress, step
 from app.field.halves import NextHalf, StopHalf
+from app.field.keptlog import KeptLog
 from app.field.keys import BigButton
 from app.preferred import preferences
 from app.remember import Last
-from app.settings import settings
 from app.store import Store
-from app.theme import THEMES, ThemeName, next_theme, palette_of, px, scale_changes, theme_of
+from app.theme import px, scale_changes
 from app.widgets.buttons import Button
 from app.widgets.text import Text
 from app.windows.late import now_s
 from app.windows.panes import LOOKING, NO_ANSWER
 from core.edit import PlanError, with_values
-from core.fieldlog import FieldLog, as_seen, log_of, log_text, log_words
+from core.fieldlog import FieldLog, as_seen, with_take_of
 from core.findings import SEVERITIES, Finding
 from core.lampsseen import with_lamps_seen_on
-from core.lastnight import flown_take
 from core.memory import Memory
 from core.option import Option
-from core.plan import Plan, ShootName, TakeSummary
+from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
 from core.site import Site, evening_now, site_of
@@ -52,10 +51,6 @@ UNDO_S: Final = 10.0
 ASLEEP_S: Final = 5.0
 #: Another start is offered from this much later or earlier on, with so much more of a chance.
 OFFER_S, OFFER_CHANCE = 45.0, 0.1
-_LOG_KEY, _THEME_KEY, _DIM_TOLD_KEY = "field_log", "field_theme", "field_dim_told"
-_DIM_TOLD: Final = (
-    "Turn the screen's own brightness down too: dim is made for eyes used to the dark."
-)
 
 
 @dataclass(frozen=True)
@@ -88,8 +83,7 @@ class FieldWindow(QWidget):
         self._memory = Memory(entries=24)
         #: Opens the window for readings at an instant, in UTC seconds.
         self.open_readings: Callable[[float], object] = lambda _now_s: None
-        self.log = FieldLog()
-        self._log_of: str | None = None
+        self._kept = KeptLog()
         self._back: tuple[FieldLog, float] | None = None
         self._offered_s: float | None = None
         self._seen_s: float | None = None
@@ -178,34 +172,13 @@ class FieldWindow(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         """Be up to date, and dim once the sun is down."""
         super().showEvent(event)
-        self._dress()
-        self._on_the_second()
-
-    def _dress(self) -> None:
-        kept = settings().value(_THEME_KEY)
-        name = next((theme for theme in THEMES if theme == kept), None) or self._by_the_sun()
-        if name is not None:
-            self._put_theme(name)
-
-    def _by_the_sun(self) -> ThemeName | None:
-        """Dim on the dark side of the night's event; None on the light one."""
         seen = self._store.outlook(self._store.active)
-        if seen is None:
-            return None
-        after = self._clock() > seen.night.event.time_s
-        return "dim" if after == (seen.night.twilight == "dusk") else None
-
-    def _put_theme(self, name: ThemeName) -> None:
-        self.setPalette(palette_of(THEMES[name]))
-        if name == "dim" and not settings().value(_DIM_TOLD_KEY):
-            settings().setValue(_DIM_TOLD_KEY, "told")
-            self._tell(_DIM_TOLD)
+        self._tell_if(dress(self, None if seen is None else seen.night, self._clock()))
+        self._on_the_second()
 
     def step_theme(self) -> None:
         """Take the next theme for this window alone, and keep it."""
-        name = next_theme(theme_of(self).name)
-        settings().setValue(_THEME_KEY, name)
-        self._put_theme(name)
+        self._tell_if(step(self))
 
     def changeEvent(self, event: QEvent) -> None:
         """Repaint everything in a new palette."""
@@ -261,7 +234,8 @@ class FieldWindow(QWidget):
         if plan is None:
             self._tell("There is no place yet: open a plan in the main window.")
             return None
-        self._keep_to(plan, name)
+        if self._kept.turn_to(plan, name):
+            self._back = None
         table = self._table_at(plan, name, now)
         starts = self._store.starts(name)
         until_s = None if starts is None else good_until_s(starts, table.seen.press_s)
@@ -352,27 +326,25 @@ class FieldWindow(QWidget):
         seen = self._store.outlook(self._store.active)
         return "" if seen is None else clock_text(seen.night.clock(time_s), seconds=True)
 
+    def _tell_if(self, sentence: str) -> None:
+        """Say something, and let what is said stand where there is nothing to say."""
+        if sentence:
+            self._tell(sentence)
+
     def _tell(self, sentence: str) -> None:
         self.told.show_text(sentence)
         self.told.setAccessibleName(sentence)
 
     # ---- what was done ----
 
-    def _keep_to(self, plan: Plan, name: ShootName) -> None:
-        """Take up the log of this evening; another night, place or shoot has its own."""
-        shoot, place = plan.shoot(name), plan.place
-        where = f"{place.latitude_deg} {place.longitude_deg} {place.name}"
-        digest = hashlib.sha256(where.encode()).hexdigest()[:12]
-        key = f"{_LOG_KEY}/{digest}-{name}-{shoot.date}-{shoot.twilight}"
-        if key != self._log_of:
-            self._log_of, self._back = key, None
-            self.log = log_of(str(settings().value(key, "") or ""))
+    @property
+    def log(self) -> FieldLog:
+        """What was done on this evening."""
+        return self._kept.log
 
     def note(self, **done: object) -> None:
         """Note what was done, and keep it: the window may be closed and opened again."""
-        self.log = msgspec.structs.replace(self.log, **done)
-        if self._log_of is not None:
-            settings().setValue(self._log_of, log_text(self.log))
+        self._kept.put(msgspec.structs.replace(self.log, **done))
 
     def press_strong(self) -> None:
         """Do what the strong button says: took off, pressed, landed, or take the last back."""
@@ -380,31 +352,24 @@ class FieldWindow(QWidget):
         if site is None:
             return
         if self._can_take_back(now) and self._back is not None:
-            self.note(**msgspec.structs.asdict(self._back[0]))
+            self._kept.put(self._back[0])
             self._back = None
         elif site.phase == "down":
-            self.note(**msgspec.structs.asdict(FieldLog()))
+            self._kept.put(FieldLog())
         elif site.phase != "take":
             self._back = self.log, now
             self.note(**{_NOTED[site.phase]: now})
             if site.phase == "home":
-                self._keep_take(site)
+                self._keep_take()
         self._tell("")
         self.tick()
 
-    def _keep_take(self, site: Site) -> None:
+    def _keep_take(self) -> None:
         """Put what was flown among the plan's takes, with the log in words."""
-        plan, name, pressed_s = self._store.plan, self._store.active, self.log.pressed_s
-        if plan is None or pressed_s is None:
-            return
-        night = site.table.seen.night
-        pressed = night.clock(round(pressed_s))
-        real = as_seen(plan, name, self.log, self._memory)
-        take = flown_take(real, name, f"{pressed:%Y-%m-%d %H:%M}", pressed)
-        take = msgspec.structs.replace(take, summary=TakeSummary(words=log_words(self.log, night)))
-        others = tuple(one for one in plan.takes if one.id != take.id)
-        self._store.begin_gesture()
-        self._store.replace("keep the take", msgspec.structs.replace(plan, takes=(*others, take)))
+        if self._store.plan is not None:
+            kept = with_take_of(self._store.plan, self._store.active, self.log, self._memory)
+            self._store.begin_gesture()
+            self._store.replace("keep the take", kept)
 
     def press_abort(self) -> None:
         """Break off: fly home from the air; on the ground the evening is over."""
