@@ -59,9 +59,11 @@ class Beside:
         window.activateWindow()
         return window
 
-    def read_at(self, time_s: float) -> None:
+    def read_at(self, time_s: float) -> ReadingsWindow:
         """Bring the window for readings to the front, at an instant in UTC seconds."""
-        self.show(ReadingsWindow).read_at(time_s)
+        window = self.show(ReadingsWindow)
+        window.read_at(time_s)
+        return window
 
     def get(self, kind: type[_Kind]) -> _Kind | None:
         """The window of a kind, None before it was first shown."""

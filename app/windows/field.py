@@ -405,7 +405,10 @@ class FieldWindow(QWidget):
     def press_reading(self) -> None:
         """Open the window for readings, at this minute."""
         if self._store.plan is not None:
-            self.open_readings(self._clock())
+            opened = self.open_readings(self._clock())
+            if isinstance(opened, QWidget):
+                # No bright window before eyes that are used to the dark.
+                opened.setPalette(self.palette())
 
     def take_offer(self) -> None:
         """Move the press to the start that is offered."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -150,6 +153,16 @@ def test_the_command_writes_both_papers(qapp: QApplication, tmp_path: Path) -> N
         assert said == f"{paper}.pdf is written.\n"
         found = pdfium.PdfDocument(path)[0].get_size()
         assert tuple(round(side) for side in found) == size
+
+
+def test_a_pdf_needs_no_screen(tmp_path: Path) -> None:
+    path = tmp_path / "card.pdf"
+    without = {"DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"}
+    bare = {name: value for name, value in os.environ.items() if name not in without}
+    words = [sys.executable, "-m", "app", "card", str(SITES["porto_carimba"]), "--to", str(path)]
+    done = subprocess.run(words, env=bare, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert len(pdfium.PdfDocument(path)) == 1
 
 
 def test_a_card_of_another_kind_is_refused(tmp_path: Path) -> None:

@@ -238,6 +238,7 @@ def test_a_reading_that_moves_the_start_offers_it(
     readings = beside.get(ReadingsWindow)
     assert readings is not None
     qtbot.addWidget(readings)
+    assert theme_of(readings).name == theme_of(here.window).name == "dim"
     # At this very minute, with the tone left to type.
     minute = (here.time_s - seen.night.event.time_s) / 60.0
     assert readings.time.value == pytest.approx(minute)
