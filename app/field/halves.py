@@ -6,12 +6,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from app.field.bars import ChargeBar, ShareBar
-from app.field.cells import Cells
 from app.field.figures import BigFigure
 from app.field.steplist import StepList
 from app.shown.readings import spare_words
 from app.theme import px
 from app.widgets.marks import Mark
+from app.widgets.readout import Readouts
 from app.widgets.rule import Gap, Rule
 from app.widgets.text import Text
 from core.clocks import clock_cut
@@ -131,7 +131,7 @@ class StopHalf(QWidget):
         self.wind = Text("", size_px=21, weight=700, align=_RIGHT)
         self.caution_mark = Mark("warn", size_px=20)
         self.caution = Text("", size_px=17, weight=700, wraps=True)
-        self.settings = Cells("Settings to lock")
+        self.settings = Readouts("Settings to lock", 3, label_px=15, value_px=21)
         self._compose()
 
     def _compose(self) -> None:

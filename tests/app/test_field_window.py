@@ -73,6 +73,14 @@ class Field:
     def press(self, name: str) -> None:
         click(self.window.buttons[name])
 
+    def begin_the_take(self, qtbot: QtBot) -> None:
+        """Take off and press on time."""
+        assert self.seen.take_off_s is not None
+        self.open(qtbot, self.seen.take_off_s)
+        self.press("strong")
+        self.run_to(self.seen.press_s)
+        self.press("strong")
+
     @property
     def lead(self) -> str:
         return self.window.left.lead.text()
@@ -268,11 +276,7 @@ def test_an_abort_in_the_take_flies_home_and_keeps_what_was_done(
 ) -> None:
     here = field()
     seen = here.seen
-    assert seen.take_off_s is not None
-    here.open(qtbot, seen.take_off_s)
-    here.press("strong")
-    here.run_to(seen.press_s)
-    here.press("strong")
+    here.begin_the_take(qtbot)
     here.run_to(seen.press_s + 100.0)
     here.press("abort")
     assert here.lead == "Land by in"
@@ -404,11 +408,7 @@ def test_a_press_in_the_dark_hits_no_other_button(
 ) -> None:
     here = field()
     seen = here.seen
-    assert seen.take_off_s is not None
-    here.open(qtbot, seen.take_off_s)
-    here.press("strong")
-    here.run_to(seen.press_s)
-    here.press("strong")
+    here.begin_the_take(qtbot)
     here.window.buttons["strong"].setFocus()
     here.run_to(seen.press_s + 30.0)
     before = here.window.log
