@@ -26,8 +26,8 @@ _FURTHEST_START_MIN = 720.0
 class FieldLog(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What was done, UTC seconds; None for what was not, or was not noted.
 
-    `lamps_s` is when the lamps were seen to switch, `turned_s` when the take was broken off,
-    `ticked` holds the ticks of a list gone through before take-off.
+    `lamps_s` is when the lamps were seen to switch, `turned_s` when the take was broken off.
+    `ticked` holds the codes of what was ticked before take-off, `unticked` what was open then.
     """
 
     took_off_s: float | None = None
@@ -36,6 +36,7 @@ class FieldLog(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     turned_s: float | None = None
     down_s: float | None = None
     ticked: tuple[str, ...] = ()
+    unticked: tuple[str, ...] = ()
 
     @property
     def in_the_air(self) -> bool:
@@ -110,6 +111,8 @@ def _said(log: FieldLog, night: Night) -> Iterator[str]:
         clock = clock_text(night.clock(time_s), seconds=True)
         yield f"{words.capitalize() if first else words} {clock}"
         first = False
+    if log.unticked:
+        yield f"not ticked: {', '.join(log.unticked)}"
 
 
 def _pressed(plan: Plan, name: ShootName, press_s: float, memory: Memory) -> Plan:

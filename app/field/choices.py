@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.theme import px
@@ -36,6 +36,10 @@ class Choices(QScrollArea):
         self.setFrameShape(self.Shape.NoFrame)
         self.buttons: tuple[Button, ...] = ()
         self.told = Text("", size_px=17, weight=600, wraps=True)
+
+    def sizeHint(self) -> QSize:
+        """Some room: what it has more is scrolled to."""
+        return QSize(px(300), px(156))
 
     def show_told(self, sentence: str) -> None:
         """Show a sentence alone: that it is being looked for, or that there is nothing."""

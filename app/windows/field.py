@@ -7,7 +7,7 @@ when it wakes, and says what passed meanwhile.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -18,6 +18,7 @@ from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.background import Background
+from app.field.checks import Check, Checks
 from app.field.choices import Choices
 from app.field.dress import dress, step
 from app.field.halves import NextHalf, StopHalf
@@ -37,6 +38,7 @@ from core.findings import SEVERITIES, Finding
 from core.lampsseen import with_lamps_seen_on
 from core.memory import Memory
 from core.option import Option
+from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
@@ -83,6 +85,8 @@ class FieldWindow(QWidget):
         self._memory = Memory(entries=24)
         #: Opens the window for readings at an instant, in UTC seconds.
         self.open_readings: Callable[[float], object] = lambda _now_s: None
+        #: What to go through before take-off.
+        self.checks_of: Callable[[Plan, Outlook], Sequence[Check]] = lambda _plan, _seen: ()
         self._kept = KeptLog()
         self._back: tuple[FieldLog, float] | None = None
         self._offered_s: float | None = None
@@ -106,10 +110,12 @@ class FieldWindow(QWidget):
 
     def _compose(self) -> None:
         self.left, self.right = NextHalf(), StopHalf()
-        self.choices = Choices()
+        self.choices, self.checks = Choices(), Checks()
+        self.checks.ticked.connect(self._tick)
         self.choices.taken.connect(self._take_option)
         self.choices.left.connect(self._show_steps)
         self.left.pages.addWidget(self.choices)
+        self.left.pages.addWidget(self.checks)
         self.told = Text("", size_px=17, weight=600, wraps=True)
         self.offer = Button("", height_px=44)
         self.offer.clicked.connect(self.take_offer)
@@ -257,9 +263,24 @@ class FieldWindow(QWidget):
         if plan is None:
             return
         self.left.show_site(plan, site, now)
+        self._show_checks(plan, site)
         self.right.show_site(plan, site, self._worst())
         self._show_buttons(site, now)
         self._show_offer(site)
+
+    def _show_checks(self, plan: Plan, site: Site) -> None:
+        """Show what to go through before take-off, in the place of the steps."""
+        pages = self.left.pages
+        checks = self.checks_of(plan, site.table.seen) if site.phase == "ground" else ()
+        self.checks.show_checks(checks, self.log.ticked)
+        if pages.currentWidget() is not self.choices:
+            pages.setCurrentWidget(self.checks if checks else self.left.steps)
+        if checks and not site.late:
+            self.left.aside.show_text(self.checks.left_words())
+
+    def _tick(self, codes: tuple[str, ...]) -> None:
+        self.note(ticked=codes)
+        self.tick()
 
     def _worst(self) -> Finding | None:
         """The worst finding of the shoot that is more than a note."""
@@ -359,6 +380,8 @@ class FieldWindow(QWidget):
         elif site.phase != "take":
             self._back = self.log, now
             self.note(**{_NOTED[site.phase]: now})
+            if site.phase == "ground":
+                self.note(unticked=tuple(check.fact for check in self.checks.open))
             if site.phase == "home":
                 self._keep_take()
         self._tell("")
@@ -452,6 +475,7 @@ class FieldWindow(QWidget):
     def _show_steps(self) -> None:
         self._behind.forget()
         self.left.pages.setCurrentWidget(self.left.steps)
+        self.tick()
 
 
 _STRONG: Final = {

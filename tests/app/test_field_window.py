@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import pytest
 from PySide6.QtCore import Qt
@@ -296,6 +297,68 @@ def test_an_abort_on_the_ground_ends_the_evening_without_a_take(
     here.press("abort")
     assert here.lead.startswith("Down at ")
     assert here.plan.takes == ()
+
+
+@dataclass(frozen=True)
+class Item:
+    code: str
+    fact: str
+    how: str
+
+
+ITEMS = tuple(
+    Item(code, f"{code.capitalize()} proven", f"how to see to the {code}")
+    for code in ("focus", "white balance", "card", "lights", "return height", "landing place")
+)
+
+
+def test_the_list_before_take_off_is_ticked_kept_and_bars_nothing(
+    field: Callable[..., Field], qtbot: QtBot
+) -> None:
+    here = field()
+    here.window.checks_of = lambda _plan, _seen: ITEMS
+    assert here.seen.take_off_s is not None
+    here.open(qtbot, here.seen.take_off_s - 300.0)
+    checks = here.window.checks
+    assert here.window.left.pages.currentWidget() is checks
+    assert here.window.left.aside.text() == "6 of 6 left"
+    assert checks.lines[0].current
+    checks.lines[0].setFocus()
+    QTest.keyClick(checks.lines[0], Qt.Key.Key_Space)
+    click(checks.lines[2])
+    assert here.window.left.aside.text() == "4 of 6 left"
+    assert [line.current for line in checks.lines] == [False, True, False, False, False, False]
+    assert here.window.log.ticked == ("focus", "card")
+    assert checks.lines[1].accessibleName() == "White balance proven"
+    # With rows open it asks nothing, and writes them into the log of the take.
+    here.press("strong")
+    assert here.window.left.pages.currentWidget() is here.window.left.steps
+    here.run_to(here.seen.press_s)
+    here.press("strong")
+    here.run_to(here.seen.last_frame_s + 30.0)
+    here.press("strong")
+    words = here.plan.takes[0].summary.words
+    assert words.endswith(
+        "not ticked: White balance proven, Lights proven, Return height proven,"
+        " Landing place proven."
+    )
+
+
+def test_ticks_are_there_again_and_seven_ticks_are_no_word_of_approval(
+    field: Callable[..., Field], qtbot: QtBot
+) -> None:
+    here = field()
+    here.window.checks_of = lambda _plan, _seen: ITEMS
+    assert here.seen.take_off_s is not None
+    here.open(qtbot, here.seen.take_off_s - 300.0)
+    for line in here.window.checks.lines:
+        click(line)
+    assert here.window.left.aside.text() == "6 ticked"
+    here.window.close()
+    again = field()
+    again.window.checks_of = lambda _plan, _seen: ITEMS
+    again.open(qtbot, here.time_s + 5.0)
+    assert again.window.checks.open == ()
 
 
 def test_a_deed_can_be_taken_back_for_ten_seconds(
