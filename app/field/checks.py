@@ -49,7 +49,7 @@ class CheckLine(QCheckBox):
         self.setAccessibleName(check.fact)
         self.setAccessibleDescription(check.how)
         self.setChecked(ticked)
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 
