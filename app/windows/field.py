@@ -210,10 +210,11 @@ class FieldWindow(QWidget):
     def tick(self) -> None:
         """Show what stands now, and what passed while nobody looked."""
         now = self._clock()
-        since, self._seen_s = self._seen_s, now
         site = self._site(now)
         if site is None:
+            self._seen_s = None
             return
+        since, self._seen_s = self._seen_s, now
         if since is not None and now - since > ASLEEP_S:
             self._tell_missed(site.table, since, now)
         self._show(site, now)
@@ -238,8 +239,10 @@ class FieldWindow(QWidget):
     def _site(self, now: float) -> Site | None:
         plan, name = self._store.plan, self._store.active
         if plan is None:
-            self._tell("There is no place yet: open a plan in the main window.")
+            self._tell(_NO_PLACE)
             return None
+        if self.told.text() == _NO_PLACE:
+            self._tell("")
         if self._kept.turn_to(plan, name):
             self._back = None
         table = self._table_at(plan, name, now)
@@ -478,6 +481,7 @@ class FieldWindow(QWidget):
         self.tick()
 
 
+_NO_PLACE: Final = "There is no place yet: open a plan in the main window."
 _STRONG: Final = {
     "ground": ("Took off", "starts the clock"),
     "air": ("Pressed", "take starts now"),

@@ -501,6 +501,10 @@ def test_without_a_plan_it_says_so(field: Callable[..., Field], qtbot: QtBot) ->
     for name in here.window.buttons:
         here.press(name)
     assert here.window.log.took_off_s is None
+    here.time_s = store_of(DUSK).outlook("A").press_s - 60.0  # type: ignore[union-attr]
+    here.store.open(site_plan(DUSK))
+    assert here.window.told.text() == ""
+    assert here.lead != ""
 
 
 @pytest.mark.parametrize(("size", "scale"), [((1024, 720), 1.0), ((1280, 800), 2.0)])
