@@ -72,10 +72,9 @@ def card_pdf(card: Card, plan: Plan, seen: Forecast, paper: PaperName) -> bytes:
     unit = _RESOLUTION / DOTS_PER_INCH
     room = QSizeF(writer.width() / unit, writer.height() / unit)
     scale = _scale_for(card, frames, room)
-    painter = QPainter(writer)
-    painter.scale(unit * scale, unit * scale)
-    _Page(painter, card, frames, room / scale).draw()
-    painter.end()
+    with QPainter(writer) as painter:
+        painter.scale(unit * scale, unit * scale)
+        _Page(painter, card, frames, room / scale).draw()
     buffer.close()
     return bytes(held.data())
 
@@ -100,9 +99,8 @@ def _scale_for(card: Card, frames: tuple[tuple[int, QImage], ...], room: QSizeF)
     scale = 1.0
     while scale > _LEAST:
         trial = QPicture()
-        painter = QPainter(trial)
-        height = _Page(painter, card, frames, room / scale).draw()
-        painter.end()
+        with QPainter(trial) as painter:
+            height = _Page(painter, card, frames, room / scale).draw()
         if height <= room.height() / scale:
             break
         scale *= _STEP
