@@ -17,7 +17,7 @@ from core.option import last_good_s
 from core.outlook import Outlook
 from core.plan import Plan
 from core.starts import Starts
-from core.stepwords import COUNTED, StepKind, step_words
+from core.stepwords import StepKind, step_words
 from core.words import cut_down
 
 #: Lamps that switch longer before the take-off than this are no step of the evening.
@@ -69,16 +69,6 @@ class Timetable:
     def step(self, kind: StepKind) -> Step | None:
         """The step of a kind, None where the evening has none."""
         return next((one for one in (*self.steps, *self.bounds) if one.kind == kind), None)
-
-    def after(self, time_s: float) -> Step | None:
-        """What a countdown runs to at an instant, None after the last."""
-        return next((one for one in self.counted if one.time_s > time_s), None)
-
-    @property
-    def counted(self) -> tuple[Step, ...]:
-        """What a countdown runs to, in the order of the clock."""
-        every = sorted((*self.steps, *self.bounds), key=lambda step: step.time_s)
-        return tuple(step for step in every if step.kind in COUNTED)
 
     def at(self, time_s: float) -> Step | None:
         """The last step that an instant has reached, None before the first."""

@@ -17,6 +17,7 @@ from core.export.card import Card, card_of
 from core.forecast import Forecast, forecast
 from core.plan import Plan
 from core.planfile import load
+from core.stepwords import COUNTED
 from core.timetable import Timetable
 from core.words import clock_text
 from tests.app.commands import BANNED, answered
@@ -69,7 +70,9 @@ def test_it_counts_down_through_a_whole_evening(stem: str, handset: Phone, tmp_p
     path, table = saved(tmp_path, stem)
     night = table.seen.night
     handset.open(path, at(table, "take_off") - 90.0)
-    steps = [one for one in table.counted if one.time_s >= at(table, "take_off")]
+    every = sorted((*table.steps, *table.bounds), key=lambda one: one.time_s)
+    begins_s = at(table, "take_off")
+    steps = [one for one in every if one.kind in COUNTED and one.time_s >= begins_s]
     leads = {
         "take_off": "Take off in", "lamps_on": "Lamps on in", "first_shutter": "First shutter in",
         "last_frame": "Last frame in", "turn_home": "Turn home in", "land_by": "Land by in",
