@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import hashlib
-
 from app.settings import settings
+from core.export.plain import place_digest
 from core.fieldlog import FieldLog, log_of, log_text
 from core.plan import Plan, ShootName
 
@@ -18,10 +17,8 @@ class KeptLog:
 
     def turn_to(self, plan: Plan, name: ShootName) -> bool:
         """Take up the log of a shoot's evening; whether it is another one than before."""
-        shoot, place = plan.shoot(name), plan.place
-        where = f"{place.latitude_deg} {place.longitude_deg} {place.name}"
-        digest = hashlib.sha256(where.encode()).hexdigest()[:12]
-        key = f"field_log/{digest}-{name}-{shoot.date}-{shoot.twilight}"
+        shoot = plan.shoot(name)
+        key = f"field_log/{place_digest(plan.place)}-{name}-{shoot.date}-{shoot.twilight}"
         if key == self._key:
             return False
         self._key = key

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 from collections.abc import Iterator
 from typing import Final
 
 from icalendar import Alarm, Calendar, Event
 
 from core.advice.rules import CHECK_RULES
-from core.export.plain import headline, plain, summary
+from core.export.plain import headline, place_digest, plain, summary
 from core.outlook import Outlook
 from core.plan import Plan
 from core.stepwords import STEP_LEADS, StepKind
@@ -98,11 +97,8 @@ def _alarm(title: str, minutes: int) -> Alarm:
 
 
 def _uid(plan: Plan, seen: Outlook, kind: StepKind) -> str:
-    place = plan.place
-    where = f"{place.latitude_deg:.6f} {place.longitude_deg:.6f} {place.name}"
-    digest = hashlib.sha256(where.encode()).hexdigest()[:16]
     night = f"{seen.night.date.isoformat()}-{seen.night.twilight}"
-    return f"{night}-{seen.name}-{kind}-{digest}@duskwright"
+    return f"{night}-{seen.name}-{kind}-{place_digest(plan.place)}@duskwright"
 
 
 def _utc(time_s: float) -> dt.datetime:

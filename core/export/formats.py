@@ -16,7 +16,7 @@ from core.export.kml import kml
 from core.forecast import Forecast
 from core.outlook import Outlook
 from core.plan import Plan
-from core.safewrite import file_name, reason_text, write_whole
+from core.safewrite import file_name, unwritten_text, write_whole
 from core.sentences import shown
 from core.words import listed
 
@@ -83,12 +83,7 @@ def write_to(path: Path, content: bytes) -> None:
     """
     try:
         write_whole(path, content)
-    except FileNotFoundError:
-        reason = "its folder is not there"
     except (OSError, ValueError) as refusal:
-        reason = reason_text(refusal)
-    else:
-        return
-    raise PlanError(
-        f"{shown(file_name(path))} was not written: {reason}; choose another folder or name."
-    )
+        why = unwritten_text(refusal)
+        way = "" if ";" in why else "; choose another folder or name"
+        raise PlanError(f"{shown(file_name(path))} was not written: {why}{way}.") from None

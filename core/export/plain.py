@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
+
 from core.outlook import Outlook
-from core.plan import Plan
+from core.plan import Place, Plan
 from core.stepwords import settings_text
 from core.verdict import press_text
 from core.words import number_text, seconds_text
@@ -18,6 +20,12 @@ def plain(text: str) -> str:
     """
     lines = "\n".join(text.replace("\t", " ").splitlines())
     return "".join(c for c in lines if c == "\n" or (c >= " " and not _forbidden(c)))
+
+
+def place_digest(place: Place) -> str:
+    """A short name for a place by what it is called and where it lies, the same for ever."""
+    where = f"{place.latitude_deg:.6f} {place.longitude_deg:.6f} {place.name}"
+    return hashlib.sha256(where.encode()).hexdigest()[:16]
 
 
 def headline(plan: Plan, seen: Outlook) -> str:
