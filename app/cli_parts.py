@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from typing import Literal
 
 from core.edit import PlanError, with_values
+from core.plainvalues import as_json
 from core.plan import SHOOT_NAMES, Plan, ShootName
 from core.planfile import load
 from core.sentences import shown
 from core.words import listed
+
+__all__ = [
+    "FORMATS", "Format", "as_json", "format_of", "key_values", "plan_of", "shoot_of",
+]  # fmt: skip
 
 Format = Literal["text", "json", "csv"]
 FORMATS: tuple[Format, ...] = ("text", "json", "csv")
@@ -65,8 +70,3 @@ def _key_value(option: str, example: str, text: str) -> tuple[str, object]:
         return key.strip(), json.loads(value)
     except (ValueError, RecursionError):
         return key.strip(), value
-
-
-def as_json(values: Mapping[str, object] | Sequence[Mapping[str, object]]) -> str:
-    """Values as JSON, to be read by eye too."""
-    return json.dumps(values, indent=2, allow_nan=False) + "\n"

@@ -12,12 +12,14 @@ from PySide6.QtWidgets import QMenu, QMessageBox
 
 from app.columns import DRAWER_NAMES, SIDES, Side
 from app.document import recent_plans
+from app.exports import ask_card, ask_export
 from app.looks import choose_theme, step_text_scale, step_theme, the_application
 from app.resources import demo_sites
 from app.theme import THEME_NAMES
 from app.windows.best import BestWindow
 from app.windows.compare import CompareWindow
 from app.windows.details import DetailsWindow
+from app.windows.field import FieldWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
 from app.windows.nights import NightsWindow
@@ -84,9 +86,12 @@ def _file_menu(window: MainWindow) -> None:
     save = _add(menu, "&Save", window.save, standard.Save)
     save_as = _add(menu, "Save &as…", window.save_as, standard.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
+    export = _add(menu, "&Export…", partial(window.write_out, ask_export), "Ctrl+E")
+    card = _add(menu, "&Field card…", partial(window.write_out, ask_card), "Ctrl+P")
+    menu.addSeparator()
     _add(menu, "&Close", window.close, QKeySequence.StandardKey.Close)
     _add(menu, "&Quit", window.close, QKeySequence.StandardKey.Quit, "Ctrl+Q")
-    _with_plan(window, save, save_as)
+    _with_plan(window, save, save_as, export, card)
 
 
 def _fill_recent(window: MainWindow, menu: QMenu) -> None:
@@ -135,6 +140,7 @@ def _shoot_menu(window: MainWindow) -> None:
         window,
         _add(menu, "Best s&ettings…", partial(show, BestWindow), "Ctrl+B"),
         _add(menu, "&A against B…", partial(show, CompareWindow), "Ctrl+K"),
+        _add(menu, "&Field…", partial(show, FieldWindow), "Ctrl+F"),
         _add(menu, "&Readings on site…", partial(show, ReadingsWindow), "Ctrl+R"),
         _add(menu, "&Late, early, one more battery…", partial(show, LateWindow), "Ctrl+T"),
         _add(menu, "La&st night…", partial(show, LastNightWindow), "Ctrl+L"),

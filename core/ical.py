@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 from collections.abc import Iterable, Iterator
 
 from icalendar import Calendar, Event
 
+from core.export.plain import place_digest, plain
 from core.nights import NightSeen
 from core.nightsreport import chance_figure, clock_change_words, flag_words
 from core.plan import Plan, ShootName
@@ -47,12 +47,6 @@ def nights_calendar(
     return bytes(calendar.to_ical())
 
 
-def plain_name(name: str) -> str:
-    """A name as RFC 5545, section 3.3.11 can hold it: no control characters but new lines."""
-    lines = "\n".join(name.splitlines())
-    return "".join(c for c in lines if c == "\n" or (ord(c) >= 0x20 and c != "\x7f"))
-
-
 def _event(
     plan: Plan, name: ShootName, seen: NightSeen, best_s: float, shooting_s: float, made_s: float
 ) -> Event:
@@ -63,8 +57,8 @@ def _event(
     event.add("dtstart", _utc(best_s))
     # The end must come after the start (section 3.6.1): a single frame gets a second.
     event.add("dtend", _utc(best_s + max(shooting_s, 1.0)))
-    event.add("summary", f"{plain_name(place.name)}: {seen.night.twilight}, shoot {name}")
-    event.add("location", plain_name(place.name))
+    event.add("summary", f"{plain(place.name)}: {seen.night.twilight}, shoot {name}")
+    event.add("location", plain(place.name))
     event.add("geo", (place.latitude_deg, place.longitude_deg))
     event.add("description", "\n".join(_told(seen, best_s)))
     return event
@@ -91,10 +85,8 @@ def _told(seen: NightSeen, best_s: float) -> Iterator[str]:
 
 
 def _uid(plan: Plan, name: ShootName, seen: NightSeen) -> str:
-    place = plan.place
-    where = f"{place.latitude_deg:.6f} {place.longitude_deg:.6f} {place.name}"
-    digest = hashlib.sha256(where.encode()).hexdigest()[:16]
-    return f"{seen.night.date.isoformat()}-{seen.night.twilight}-{name}-{digest}@duskwright"
+    night = f"{seen.night.date.isoformat()}-{seen.night.twilight}"
+    return f"{night}-{name}-{place_digest(plan.place)}@duskwright"
 
 
 def _utc(time_s: float) -> dt.datetime:

@@ -10,6 +10,7 @@ from app.store import Store
 from app.windows.best import BestWindow
 from app.windows.compare import CompareWindow, Moves
 from app.windows.details import DetailsWindow
+from app.windows.field import FieldWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
 from app.windows.nights import NightsWindow
@@ -19,6 +20,7 @@ BesideWindow = (
     BestWindow
     | CompareWindow
     | DetailsWindow
+    | FieldWindow
     | LastNightWindow
     | LateWindow
     | NightsWindow
@@ -26,8 +28,8 @@ BesideWindow = (
 )
 _Kind = TypeVar(
     "_Kind",
-    BestWindow, CompareWindow, DetailsWindow, LastNightWindow, LateWindow, NightsWindow,
-    ReadingsWindow,
+    BestWindow, CompareWindow, DetailsWindow, FieldWindow, LastNightWindow, LateWindow,
+    NightsWindow, ReadingsWindow,
 )  # fmt: skip
 
 
@@ -49,10 +51,18 @@ class Beside:
         window = self.get(kind) or kind(self._store, self._parent)
         if isinstance(window, CompareWindow):
             window.moves = self._moves
+        elif isinstance(window, FieldWindow):
+            window.open_readings = self.read_at
         self._made[kind] = window
         window.show()
         window.raise_()
         window.activateWindow()
+        return window
+
+    def read_at(self, time_s: float) -> ReadingsWindow:
+        """Bring the window for readings to the front, at an instant in UTC seconds."""
+        window = self.show(ReadingsWindow)
+        window.read_at(time_s)
         return window
 
     def get(self, kind: type[_Kind]) -> _Kind | None:
