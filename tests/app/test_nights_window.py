@@ -6,6 +6,7 @@ import csv
 import datetime as dt
 import io
 import re
+from collections.abc import Callable, Hashable
 from pathlib import Path
 
 import pytest
@@ -174,6 +175,25 @@ def test_nights_of_another_plan_are_never_shown_as_this_ones(
     assert [one.best_s for one in window.nights] != first
     store.set_active("B")
     assert not window.nights
+
+
+def test_a_dragged_slider_asks_for_the_nights_once(
+    qtbot: QtBot, window: NightsWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+    ask = window._behind.ask
+
+    def counted(key: Hashable, work: Callable[[], object]) -> None:
+        asked.append(key)
+        ask(key, work)
+
+    monkeypatch.setattr(window._behind, "ask", counted)
+    for iso in (125.0, 160.0, 200.0):
+        store.edit("ISO", {"shoots.A.iso": iso})
+        window.refresh()
+    assert window.told.text() == "The nights of this plan follow."
+    shown(qtbot, window)
+    assert len(asked) == 1
 
 
 def test_dawn_is_asked_for_by_the_switch(qtbot: QtBot, window: NightsWindow) -> None:
