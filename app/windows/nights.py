@@ -129,6 +129,7 @@ class NightsWindow(Pane):
         self._stopped: Hashable = None
         self._shown: _Asked | None = None
         self._answer: _Answer | None = None
+        self._said = _FOLLOW
         self._picked: dt.date | None = None
         self._wanted: tuple[dt.date, dt.date, Twilight] | None = None
         # A hand that drags a slider asks for no year at every step.
@@ -160,7 +161,7 @@ class NightsWindow(Pane):
 
     def fill(self, column: QVBoxLayout) -> None:
         """The head, what is asked for, the picture, the table, the buttons."""
-        self.told = Text(_FOLLOW, size_px=20, weight=700)
+        self.told = Text(self._said, size_px=20, weight=700)
         self.about = Text("", size_px=13, ink="ink2", wraps=True)
         column.addWidget(self.told)
         column.addSpacing(px(2))
@@ -176,6 +177,7 @@ class NightsWindow(Pane):
         column.addWidget(self.year, 5 * _SPREAD)
         column.addWidget(self.table, 3 * _SPREAD)
         column.addLayout(self._buttons())
+        self._show_busy(busy=self._behind.asked is not None)
 
     def _asking(self) -> QHBoxLayout:
         """The range and the twilight: the year of the active shoot until others are chosen."""
@@ -353,6 +355,7 @@ class NightsWindow(Pane):
     def _show_nothing(self, told: str) -> None:
         """Empty table and picture, and say why."""
         self._shown = self._answer = None
+        self._said = told
         self.told.show_text(told)
         self.about.show_text("")
         self.table.show_rows(())

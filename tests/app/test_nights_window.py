@@ -78,6 +78,8 @@ def test_it_opens_with_the_year_of_the_active_shoot(qtbot: QtBot, store: Store) 
     window = NightsWindow(store)
     qtbot.addWidget(window)
     window.show()
+    assert not window.bar.isVisible()
+    assert not window.csv_button.isEnabled()
     assert (window.first.value, window.last.value) == (dt.date(2026, 1, 1), dt.date(2026, 12, 31))
     window.stop()
 
@@ -211,6 +213,7 @@ def test_a_year_tells_how_far_it_is_and_can_be_stopped(qtbot: QtBot, window: Nig
     click(window.stop_button)
     assert not window.bar.isVisible()
     assert window.told.text() == "Stopped; no nights are shown."
+    assert window.again_button.isVisible()
     assert not window.nights
     type_range(window, "8 Oct 2026", "9 Oct 2026")
     shown(qtbot, window)
