@@ -10,7 +10,7 @@ from pathlib import Path
 from threading import Event
 
 import msgspec
-from PySide6.QtCore import QObject, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QObject, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
@@ -48,6 +48,9 @@ from core.safewrite import file_name, unwritten_text, write_whole
 _TWILIGHTS: tuple[Twilight, ...] = ("dusk", "dawn")
 #: Picture and table share the height; the column's own spare end gets next to nothing.
 _SPREAD = 40
+#: The nights are asked for once the plan was left alone for so long.
+_REST_MS = 300
+_FOLLOW = "The nights of this plan follow."
 
 
 @dataclass(frozen=True)
@@ -126,8 +129,14 @@ class NightsWindow(Pane):
         self._stopped: Hashable = None
         self._shown: _Asked | None = None
         self._answer: _Answer | None = None
+        self._said = _FOLLOW
         self._picked: dt.date | None = None
         self._wanted: tuple[dt.date, dt.date, Twilight] | None = None
+        # A hand that drags a slider asks for no year at every step.
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(_REST_MS)
+        self._rest.timeout.connect(self._work_out_if_shown)
         store.changed.connect(self._drop_stale)
         self.resize(px(1280), px(860))
 
@@ -152,7 +161,7 @@ class NightsWindow(Pane):
 
     def fill(self, column: QVBoxLayout) -> None:
         """The head, what is asked for, the picture, the table, the buttons."""
-        self.told = Text("", size_px=20, weight=700)
+        self.told = Text(self._said, size_px=20, weight=700)
         self.about = Text("", size_px=13, ink="ink2", wraps=True)
         column.addWidget(self.told)
         column.addSpacing(px(2))
@@ -168,6 +177,7 @@ class NightsWindow(Pane):
         column.addWidget(self.year, 5 * _SPREAD)
         column.addWidget(self.table, 3 * _SPREAD)
         column.addLayout(self._buttons())
+        self._show_busy(busy=self._behind.asked is not None)
 
     def _asking(self) -> QHBoxLayout:
         """The range and the twilight: the year of the active shoot until others are chosen."""
@@ -185,8 +195,8 @@ class NightsWindow(Pane):
         self.stop_button = Button("Stop", height_px=26)
         self.again_button = Button("Work out the nights", height_px=26)
         for row in (self.first, self.last):
-            row.taken.connect(self.refresh)
-        self.twilight.chosen.connect(lambda _place: self.refresh())
+            row.taken.connect(self.work_out)
+        self.twilight.chosen.connect(lambda _place: self.work_out())
         self.stop_button.clicked.connect(self.stop)
         self.again_button.clicked.connect(self.work_out)
         line = QHBoxLayout()
@@ -227,10 +237,11 @@ class NightsWindow(Pane):
                 self._show_answer(self._answer)
             self._show_loaded()
         elif self._asked() not in (self._stopped, self._behind.asked):
-            self.work_out()
+            self._rest.start()
 
     def work_out(self) -> None:
         """Ask for the nights."""
+        self._rest.stop()
         self._stop.set()
         self._stopped = None
         try:
@@ -248,9 +259,14 @@ class NightsWindow(Pane):
         told = partial(self._progress.told.emit, asked)
         self._behind.ask(asked, partial(_work_out, self._plan, asked, told, self._stop))
 
+    def _work_out_if_shown(self) -> None:
+        if self.isVisible() and self._filled_for is not None and self._store.plan is not None:
+            self.work_out()
+
     def stop(self) -> None:
         """Leave the nights that are under way."""
-        self._stopped = self._behind.asked
+        self._rest.stop()
+        self._stopped = self._asked()
         self._behind.forget()
         self._stop.set()
         self._show_nothing("Stopped; no nights are shown.")
@@ -279,6 +295,7 @@ class NightsWindow(Pane):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Leave what is under way."""
+        self._rest.stop()
         self._stop.set()
         self._stopped = None
         super().closeEvent(event)
@@ -294,13 +311,19 @@ class NightsWindow(Pane):
         return _Asked(plan, name, *self._wanted)
 
     def _drop_stale(self) -> None:
-        """Take away what does not belong to the plan and the fields any more."""
+        """Take away, or leave, what does not belong to the plan and the fields any more."""
         if self._store.plan is None:
             self._stop.set()
             self._behind.forget()
             self._shown = self._answer = self._wanted = None
-        elif self._filled_for is not None and self._shown not in (None, self._asked()):
-            self._show_nothing("The plan has changed; its nights follow.")
+        elif self._filled_for is not None and self._stale():
+            self._stop.set()
+            self._behind.forget()
+            self._show_nothing(_FOLLOW)
+
+    def _stale(self) -> bool:
+        asked = self._asked()
+        return self._shown not in (None, asked) or self._behind.asked not in (None, asked)
 
     def _take_answer(self, asked: _Asked, answer: _Answer) -> None:
         if self._filled_for is not None and asked == self._asked():
@@ -332,6 +355,7 @@ class NightsWindow(Pane):
     def _show_nothing(self, told: str) -> None:
         """Empty table and picture, and say why."""
         self._shown = self._answer = None
+        self._said = told
         self.told.show_text(told)
         self.about.show_text("")
         self.table.show_rows(())

@@ -6,6 +6,7 @@ import csv
 import datetime as dt
 import io
 import re
+from collections.abc import Callable, Hashable
 from pathlib import Path
 
 import pytest
@@ -77,6 +78,8 @@ def test_it_opens_with_the_year_of_the_active_shoot(qtbot: QtBot, store: Store) 
     window = NightsWindow(store)
     qtbot.addWidget(window)
     window.show()
+    assert not window.bar.isVisible()
+    assert not window.csv_button.isEnabled()
     assert (window.first.value, window.last.value) == (dt.date(2026, 1, 1), dt.date(2026, 12, 31))
     window.stop()
 
@@ -176,6 +179,25 @@ def test_nights_of_another_plan_are_never_shown_as_this_ones(
     assert not window.nights
 
 
+def test_a_dragged_slider_asks_for_the_nights_once(
+    qtbot: QtBot, window: NightsWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+    ask = window._behind.ask
+
+    def counted(key: Hashable, work: Callable[[], object]) -> None:
+        asked.append(key)
+        ask(key, work)
+
+    monkeypatch.setattr(window._behind, "ask", counted)
+    for iso in (125.0, 160.0, 200.0):
+        store.edit("ISO", {"shoots.A.iso": iso})
+        window.refresh()
+    assert window.told.text() == "The nights of this plan follow."
+    shown(qtbot, window)
+    assert len(asked) == 1
+
+
 def test_dawn_is_asked_for_by_the_switch(qtbot: QtBot, window: NightsWindow) -> None:
     click(window.twilight.button(1))
     assert not window.nights
@@ -191,6 +213,7 @@ def test_a_year_tells_how_far_it_is_and_can_be_stopped(qtbot: QtBot, window: Nig
     click(window.stop_button)
     assert not window.bar.isVisible()
     assert window.told.text() == "Stopped; no nights are shown."
+    assert window.again_button.isVisible()
     assert not window.nights
     type_range(window, "8 Oct 2026", "9 Oct 2026")
     shown(qtbot, window)

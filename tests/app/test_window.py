@@ -10,6 +10,7 @@ import pytest
 from PySide6.QtCore import QLocale, QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
+from pytestqt.qtbot import QtBot
 
 from app.theme import THEMES, set_text_scale
 from app.widgets.setting_row import SettingRow
@@ -205,12 +206,14 @@ def test_the_next_night_moves_both_takes_of_one_night(window: MainWindow) -> Non
     assert moved.shoots.B.date == moved.shoots.A.date
 
 
-def test_many_nights_open_by_their_key_and_close_with_the_window(window: MainWindow) -> None:
+def test_many_nights_open_by_their_key_and_close_with_the_window(
+    qtbot: QtBot, window: MainWindow
+) -> None:
     QTest.keyClick(window, Qt.Key.Key_N, CONTROL | Qt.KeyboardModifier.ShiftModifier)
     many = window.beside.get(NightsWindow)
     assert many is not None
     assert many.isVisible()
-    assert many.told.text() == "Working out 365 nights …"
+    qtbot.waitUntil(lambda: many.told.text() == "Working out 365 nights …")
     window.close()
     assert not many.isVisible()
     assert not many.nights
