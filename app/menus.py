@@ -16,10 +16,12 @@ from app.looks import choose_theme, step_text_scale, step_theme, the_application
 from app.resources import demo_sites
 from app.theme import THEME_NAMES
 from app.windows.best import BestWindow
+from app.windows.checks import ChecksWindow
 from app.windows.compare import CompareWindow
 from app.windows.details import DetailsWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
+from app.windows.moving import MovingWindow
 from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 from core.edit import PlanError
@@ -135,6 +137,8 @@ def _shoot_menu(window: MainWindow) -> None:
         window,
         _add(menu, "Best s&ettings…", partial(show, BestWindow), "Ctrl+B"),
         _add(menu, "&A against B…", partial(show, CompareWindow), "Ctrl+K"),
+        _add(menu, "&Motion and weather…", partial(show, MovingWindow), "Ctrl+M"),
+        _add(menu, "Before take-&off…", partial(show, ChecksWindow), "Ctrl+Shift+T"),
         _add(menu, "&Readings on site…", partial(show, ReadingsWindow), "Ctrl+R"),
         _add(menu, "&Late, early, one more battery…", partial(show, LateWindow), "Ctrl+T"),
         _add(menu, "La&st night…", partial(show, LastNightWindow), "Ctrl+L"),

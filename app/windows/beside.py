@@ -8,26 +8,30 @@ from PySide6.QtWidgets import QWidget
 
 from app.store import Store
 from app.windows.best import BestWindow
+from app.windows.checks import ChecksWindow
 from app.windows.compare import CompareWindow, Moves
 from app.windows.details import DetailsWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
+from app.windows.moving import MovingWindow
 from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 
 BesideWindow = (
     BestWindow
+    | ChecksWindow
     | CompareWindow
     | DetailsWindow
     | LastNightWindow
     | LateWindow
+    | MovingWindow
     | NightsWindow
     | ReadingsWindow
 )
 _Kind = TypeVar(
     "_Kind",
-    BestWindow, CompareWindow, DetailsWindow, LastNightWindow, LateWindow, NightsWindow,
-    ReadingsWindow,
+    BestWindow, ChecksWindow, CompareWindow, DetailsWindow, LastNightWindow, LateWindow,
+    MovingWindow, NightsWindow, ReadingsWindow,
 )  # fmt: skip
 
 
