@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.shown import settings
-from app.shown.readings import NO_PLACE, comparison, readouts, sharpness_readouts
+from app.shown.readings import NO_PLACE, comparison, readouts
 from app.shown.settings import SETTINGS, Setting
 from app.store import Store
 from app.theme import px, scale_changes, theme_of
@@ -162,8 +162,7 @@ class ShootPanel(QWidget):
         seen, motion = self._seen(), self._store.motion(self._active)
         if seen is None or motion is None:
             return
-        more = sharpness_readouts(seen, motion) if self._is_roomy() else ()
-        self.readouts.show_entries((*readouts(seen, motion), *more))
+        self.readouts.show_entries(readouts(seen, motion, compared=self._is_roomy()))
 
     def _refresh_against(self) -> None:
         roomy = self._is_roomy()
@@ -173,7 +172,7 @@ class ShootPanel(QWidget):
             self.against.table.show_rows(comparison(a, b))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Show the comparison and more readouts where the window has room for them."""
+        """Show the comparison where the window has room for it."""
         super().resizeEvent(event)
         self._refresh_readouts()
         self._refresh_against()

@@ -33,10 +33,20 @@ NOTHING = "\N{EN DASH}"
 _MANY_PX = 10.0
 
 
-def readouts(seen: Outlook, motion: Motion) -> tuple[tuple[str, str], ...]:
-    """Label and value of what a take's settings make of it."""
+def readouts(
+    seen: Outlook, motion: Motion, *, compared: bool = False
+) -> tuple[tuple[str, str], ...]:
+    """Label and value of what a take's settings make of it.
+
+    Where A is `compared` with B beneath, what stands there gives way to what smears.
+    """
     clip = seen.clip
     lost = light_lost_stops(seen)
+    last = (
+        (("path's smear", px_text(motion.path_smear_px)), ("soft by wind", _soft_text(motion)))
+        if compared
+        else (("mixed light", mixed_text(seen)), ("least slack", least_slack_text(seen)))
+    )
     return (
         ("frames", number_text(clip.frames)),
         ("shooting", duration_text(clip.shooting_s)),
@@ -45,18 +55,12 @@ def readouts(seen: Outlook, motion: Motion) -> tuple[tuple[str, str], ...]:
         ("write time left", f"{number_text(cut_down(clip.write_left_s, 0.1), 1)} s"),
         ("car per frame", car_text(motion)),
         ("light lost" if lost >= 0.0 else "light gained", f"{number_text(abs(lost), 1)} stops"),
-        ("mixed light", mixed_text(seen)),
-        ("least slack", least_slack_text(seen)),
+        *last,
     )
 
 
-def sharpness_readouts(seen: Outlook, motion: Motion) -> tuple[tuple[str, str], ...]:
-    """Label and value of what burns and what smears, where there is room for them."""
-    return (
-        ("burnt at worst", worst_burnt_text(seen)),
-        ("path's smear", px_text(motion.path_smear_px)),
-        ("soft by wind", share_text(motion.soft_share)),
-    )
+def _soft_text(motion: Motion) -> str:
+    return share_text(motion.soft_share)
 
 
 def px_text(px: float) -> str:
