@@ -22,6 +22,7 @@ from app.windows.details import DetailsWindow
 from app.windows.field import FieldWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
+from app.windows.moving import MovingWindow
 from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 from core.edit import PlanError
@@ -140,7 +141,8 @@ def _shoot_menu(window: MainWindow) -> None:
         window,
         _add(menu, "Best s&ettings…", partial(show, BestWindow), "Ctrl+B"),
         _add(menu, "&A against B…", partial(show, CompareWindow), "Ctrl+K"),
-        _add(menu, "&Field…", partial(show, FieldWindow), "Ctrl+F"),
+        _add(menu, "Before take-o&ff and on site…", partial(show, FieldWindow), "Ctrl+F"),
+        _add(menu, "&Motion and weather…", partial(show, MovingWindow), "Ctrl+M"),
         _add(menu, "&Readings on site…", partial(show, ReadingsWindow), "Ctrl+R"),
         _add(menu, "&Late, early, one more battery…", partial(show, LateWindow), "Ctrl+T"),
         _add(menu, "La&st night…", partial(show, LastNightWindow), "Ctrl+L"),

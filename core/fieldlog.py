@@ -27,7 +27,7 @@ class FieldLog(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What was done, UTC seconds; None for what was not, or was not noted.
 
     `lamps_s` is when the lamps were seen to switch, `turned_s` when the take was broken off.
-    `ticked` holds the codes of what was ticked before take-off, `unticked` what was open then.
+    `ticked` holds what was ticked before take-off, in words, `unticked` what was open then.
     """
 
     took_off_s: float | None = None

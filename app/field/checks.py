@@ -1,13 +1,13 @@
 """The list before take-off: a box for each thing to lock or to look at, the first open one marked.
 
-Nothing is barred and nothing summed up: ticks are ticks.
+Nothing is barred and nothing summed up: ticks are ticks. A tick belongs to the words it was made
+for: another card space or another interval opens its row again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
-from typing import Protocol
 
 from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QCheckBox, QScrollArea, QSizePolicy, QVBoxLayout, 
 from app.style import draw_focus_ring, draw_outline
 from app.theme import px, theme_of
 from app.widgets.stamp import Face, fitted, wrapped, write
+from core.checklist import ChecklistItem
 
 _ROW_PX, _LINE_PX, _BOX_PX, _LEFT_PX, _WORDS_PX = 52.0, 19.0, 24.0, 14.0, 54.0
 _FACT: Face = (19, 600)
@@ -23,26 +24,12 @@ _DONE: Face = (19, 400)
 _HOW: Face = (15, 400)
 
 
-class Check(Protocol):
-    """One thing: `code` names it for ever, `fact` what must be so, `how` the way to see to it."""
-
-    @property
-    def code(self) -> str:
-        """Its name in the log."""
-
-    @property
-    def fact(self) -> str:
-        """What must be so tonight."""
-
-    @property
-    def how(self) -> str:
-        """How to see to it."""
-
-
 class CheckLine(QCheckBox):
     """A row that is ticked by Space, or by a tap anywhere on it."""
 
-    def __init__(self, check: Check, *, ticked: bool, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, check: ChecklistItem, *, ticked: bool, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self.check = check
         self._current = False
@@ -120,7 +107,7 @@ class Checks(QScrollArea):
     Signals
     ----------
     ticked
-        The codes of all rows that are ticked, whenever one is or no longer is.
+        What stands on all rows that are ticked, whenever one is or no longer is.
     """
 
     ticked = Signal(tuple)
@@ -138,18 +125,18 @@ class Checks(QScrollArea):
         return QSize(px(300), px(3 * _ROW_PX))
 
     @property
-    def open(self) -> tuple[Check, ...]:
+    def open(self) -> tuple[ChecklistItem, ...]:
         """What is not ticked."""
         return tuple(line.check for line in self.lines if not line.isChecked())
 
-    def show_checks(self, checks: Sequence[Check], ticked: Sequence[str]) -> None:
+    def show_checks(self, checks: Sequence[ChecklistItem], ticked: Sequence[str]) -> None:
         """Show the rows; laid out anew only where they are other ones."""
         if tuple(checks) != tuple(line.check for line in self.lines):
             self._lay_out(checks, ticked)
         for line in self.lines:
-            if line.isChecked() != (line.check.code in ticked):
+            if line.isChecked() != (line.check.fact in ticked):
                 told = line.blockSignals(True)
-                line.setChecked(line.check.code in ticked)
+                line.setChecked(line.check.fact in ticked)
                 line.blockSignals(told)
         self._mark()
 
@@ -158,14 +145,14 @@ class Checks(QScrollArea):
         many, left = len(self.lines), len(self.open)
         return f"{left} of {many} left" if left else f"{many} ticked"
 
-    def _lay_out(self, checks: Sequence[Check], ticked: Sequence[str]) -> None:
+    def _lay_out(self, checks: Sequence[ChecklistItem], ticked: Sequence[str]) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         lines = []
         for check in checks:
-            line = CheckLine(check, ticked=check.code in ticked, parent=body)
+            line = CheckLine(check, ticked=check.fact in ticked, parent=body)
             line.toggled.connect(partial(self._tell, line))
             column.addWidget(line)
             lines.append(line)
@@ -179,7 +166,7 @@ class Checks(QScrollArea):
         following = next((one for one in after if not one.isChecked()), None)
         if following is not None:
             self.ensureWidgetVisible(following)
-        self.ticked.emit(tuple(one.check.code for one in self.lines if one.isChecked()))
+        self.ticked.emit(tuple(one.check.fact for one in self.lines if one.isChecked()))
 
     def _mark(self) -> None:
         """The first open row comes next."""

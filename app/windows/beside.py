@@ -13,6 +13,7 @@ from app.windows.details import DetailsWindow
 from app.windows.field import FieldWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
+from app.windows.moving import MovingWindow
 from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 
@@ -23,13 +24,14 @@ BesideWindow = (
     | FieldWindow
     | LastNightWindow
     | LateWindow
+    | MovingWindow
     | NightsWindow
     | ReadingsWindow
 )
 _Kind = TypeVar(
     "_Kind",
-    BestWindow, CompareWindow, DetailsWindow, FieldWindow, LastNightWindow, LateWindow,
-    NightsWindow, ReadingsWindow,
+    BestWindow, CompareWindow, DetailsWindow, FieldWindow, LastNightWindow,
+    LateWindow, MovingWindow, NightsWindow, ReadingsWindow,
 )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ when it wakes, and says what passed meanwhile.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -18,7 +18,7 @@ from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.background import Background
-from app.field.checks import Check, Checks
+from app.field.checks import Checks
 from app.field.choices import Choices
 from app.field.dress import dress, step
 from app.field.halves import NextHalf, StopHalf
@@ -32,13 +32,13 @@ from app.widgets.buttons import Button
 from app.widgets.text import Text
 from app.windows.late import now_s
 from app.windows.panes import LOOKING, NO_ANSWER
+from core.checklist import checklist_of
 from core.edit import PlanError, with_values
 from core.fieldlog import FieldLog, as_seen, with_take_of
 from core.findings import SEVERITIES, Finding
 from core.lampsseen import with_lamps_seen_on
 from core.memory import Memory
 from core.option import Option
-from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
@@ -86,7 +86,6 @@ class FieldWindow(QWidget):
         #: Opens the window for readings at an instant, in UTC seconds.
         self.open_readings: Callable[[float], object] = lambda _now_s: None
         #: What to go through before take-off.
-        self.checks_of: Callable[[Plan, Outlook], Sequence[Check]] = lambda _plan, _seen: ()
         self._kept = KeptLog()
         self._back: tuple[FieldLog, float] | None = None
         self._offered_s: float | None = None
@@ -274,15 +273,17 @@ class FieldWindow(QWidget):
     def _show_checks(self, plan: Plan, site: Site) -> None:
         """Show what to go through before take-off, in the place of the steps."""
         pages = self.left.pages
-        checks = self.checks_of(plan, site.table.seen) if site.phase == "ground" else ()
+        checks = checklist_of(plan, site.table.seen) if site.phase == "ground" else ()
         self.checks.show_checks(checks, self.log.ticked)
+        # Once it is late the clock comes first.
+        at_hand = bool(checks) and not site.late
         if pages.currentWidget() is not self.choices:
-            pages.setCurrentWidget(self.checks if checks else self.left.steps)
-        if checks and not site.late:
+            pages.setCurrentWidget(self.checks if at_hand else self.left.steps)
+        if at_hand:
             self.left.aside.show_text(self.checks.left_words())
 
-    def _tick(self, codes: tuple[str, ...]) -> None:
-        self.note(ticked=codes)
+    def _tick(self, facts: tuple[str, ...]) -> None:
+        self.note(ticked=facts)
         self.tick()
 
     def _worst(self) -> Finding | None:

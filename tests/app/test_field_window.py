@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import pytest
 from PySide6.QtCore import Qt
@@ -18,6 +17,7 @@ from app.theme import set_text_scale, theme_of
 from app.windows.beside import Beside
 from app.windows.field import FieldWindow
 from app.windows.readings import ReadingsWindow
+from core.checklist import checklist_of
 from core.edit import with_values
 from core.outlook import Outlook
 from core.plan import Plan
@@ -186,7 +186,7 @@ def test_late_and_the_rescue(field: Callable[..., Field], qtbot: QtBot) -> None:
     assert choices.buttons
     click(choices.buttons[0])
     assert here.plan != planned
-    assert here.window.left.pages.currentWidget() is here.window.left.steps
+    assert here.window.left.pages.currentWidget() is here.window.checks
     assert here.window.told.text() != ""
     # What is counted to is the rescue's own take-off or press, no longer late.
     assert here.seen.take_off_s is not None
@@ -299,37 +299,25 @@ def test_an_abort_on_the_ground_ends_the_evening_without_a_take(
     assert here.plan.takes == ()
 
 
-@dataclass(frozen=True)
-class Item:
-    code: str
-    fact: str
-    how: str
-
-
-ITEMS = tuple(
-    Item(code, f"{code.capitalize()} proven", f"how to see to the {code}")
-    for code in ("focus", "white balance", "card", "lights", "return height", "landing place")
-)
-
-
 def test_the_list_before_take_off_is_ticked_kept_and_bars_nothing(
     field: Callable[..., Field], qtbot: QtBot
 ) -> None:
     here = field()
-    here.window.checks_of = lambda _plan, _seen: ITEMS
     assert here.seen.take_off_s is not None
     here.open(qtbot, here.seen.take_off_s - 300.0)
     checks = here.window.checks
+    items = checklist_of(here.plan, here.seen)
+    many = len(items)
     assert here.window.left.pages.currentWidget() is checks
-    assert here.window.left.aside.text() == "6 of 6 left"
+    assert here.window.left.aside.text() == f"{many} of {many} left"
     assert checks.lines[0].current
     checks.lines[0].setFocus()
     QTest.keyClick(checks.lines[0], Qt.Key.Key_Space)
     click(checks.lines[2])
-    assert here.window.left.aside.text() == "4 of 6 left"
-    assert [line.current for line in checks.lines] == [False, True, False, False, False, False]
-    assert here.window.log.ticked == ("focus", "card")
-    assert checks.lines[1].accessibleName() == "White balance proven"
+    assert here.window.left.aside.text() == f"{many - 2} of {many} left"
+    assert [line.current for line in checks.lines] == [k == 1 for k in range(many)]
+    assert here.window.log.ticked == (items[0].fact, items[2].fact)
+    assert checks.lines[1].accessibleName() == items[1].fact
     # With rows open it asks nothing, and writes them into the log of the take.
     here.press("strong")
     assert here.window.left.pages.currentWidget() is here.window.left.steps
@@ -338,27 +326,53 @@ def test_the_list_before_take_off_is_ticked_kept_and_bars_nothing(
     here.run_to(here.seen.last_frame_s + 30.0)
     here.press("strong")
     words = here.plan.takes[0].summary.words
-    assert words.endswith(
-        "not ticked: White balance proven, Lights proven, Return height proven,"
-        " Landing place proven."
-    )
+    left = ", ".join(item.fact for k, item in enumerate(items) if k not in {0, 2})
+    assert words.endswith(f"not ticked: {left}.")
 
 
-def test_ticks_are_there_again_and_seven_ticks_are_no_word_of_approval(
+def test_ticks_are_there_again_and_every_tick_is_no_word_of_approval(
     field: Callable[..., Field], qtbot: QtBot
 ) -> None:
     here = field()
-    here.window.checks_of = lambda _plan, _seen: ITEMS
     assert here.seen.take_off_s is not None
     here.open(qtbot, here.seen.take_off_s - 300.0)
     for line in here.window.checks.lines:
         click(line)
-    assert here.window.left.aside.text() == "6 ticked"
+    assert here.window.left.aside.text() == f"{len(here.window.checks.lines)} ticked"
     here.window.close()
     again = field()
-    again.window.checks_of = lambda _plan, _seen: ITEMS
     again.open(qtbot, here.time_s + 5.0)
     assert again.window.checks.open == ()
+
+
+def test_a_tick_goes_when_its_figure_changes_and_comes_back_with_it(
+    field: Callable[..., Field], qtbot: QtBot
+) -> None:
+    here = field()
+    assert here.seen.take_off_s is not None
+    here.open(qtbot, here.seen.take_off_s - 300.0)
+    for line in here.window.checks.lines:
+        click(line)
+    here.store.edit("shorter", {"shoots.A.clip_length_s": 6.0})
+    here.store.settle_now()
+    here.window.tick()
+    # The space that the take needs on the card.
+    assert {item.code for item in here.window.checks.open} == {"card"}
+    here.store.undo_stack.undo()
+    here.store.settle_now()
+    here.window.tick()
+    assert here.window.checks.open == ()
+
+
+def test_damp_air_adds_a_row(field: Callable[..., Field], qtbot: QtBot) -> None:
+    here = field()
+    assert here.seen.take_off_s is not None
+    here.open(qtbot, here.seen.take_off_s - 300.0)
+    before = len(here.window.checks.lines)
+    here.store.edit("damp", {"shoots.A.conditions.humidity_percent": 95.0})
+    here.store.settle_now()
+    here.window.tick()
+    assert len(here.window.checks.lines) == before + 1
 
 
 def test_a_deed_can_be_taken_back_for_ten_seconds(
