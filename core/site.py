@@ -141,7 +141,7 @@ def site_of(table: Timetable, log: FieldLog, now_s: float, until_s: float | None
         at="" if step is None else f"at {_clock(table, step)}",
         aside=_aside(table, log, phase, now_s, until_s),
         share=_share(table, step, now_s),
-        now=_now(table, log, phase, now_s),
+        now=_now(table, log, phase, now_s, until_s),
         next="" if step is None else step.do,
         rows=tuple(_rows(table, log, phase, now_s, step)),
         stop_lead=_stop_lead(past, waits=phase == "ground" and step is not None and seconds < 0.0),
@@ -201,7 +201,10 @@ def _aside(
     if phase in ("home", "down") or until_s is None:
         return ""
     until = clock_text(seen.night.clock(until_s - until_s % 60.0))
-    return f"good until {until}" if now_s <= until_s else f"good until {until}, past"
+    # Late on the ground the light may be lost before the press, which is put off meanwhile.
+    press = table.step("first_shutter")
+    earliest_s = now_s if press is None or phase != "ground" else max(now_s, press.time_s)
+    return f"good until {until}" if earliest_s <= until_s else "good light past"
 
 
 def _share(table: Timetable, step: Step | None, now_s: float) -> float:
@@ -213,10 +216,10 @@ def _share(table: Timetable, step: Step | None, now_s: float) -> float:
     return min(max((now_s - since_s) / max(step.time_s - since_s, 1.0), 0.0), 1.0)
 
 
-def _now(table: Timetable, log: FieldLog, phase: Phase, now_s: float) -> str:
+def _now(table: Timetable, log: FieldLog, phase: Phase, now_s: float, until_s: float | None) -> str:
     """What to do: what the last step that was reached asks for."""
     if phase == "ground":
-        return _now_on_ground(table, log, now_s)
+        return _now_on_ground(table, log, now_s, until_s)
     if phase == "take":
         half = table.step("half_way")
         passed = half is not None and half.time_s <= now_s
@@ -228,9 +231,11 @@ def _now(table: Timetable, log: FieldLog, phase: Phase, now_s: float) -> str:
     return _do(table, "turn_home" if phase == "home" else "on_ground")
 
 
-def _now_on_ground(table: Timetable, log: FieldLog, now_s: float) -> str:
+def _now_on_ground(table: Timetable, log: FieldLog, now_s: float, until_s: float | None) -> str:
     off, press = table.step("take_off"), table.step("first_shutter")
     if off is not None and off.time_s < now_s and press is not None:
+        if until_s is not None and press.time_s > until_s:
+            return f"Too late for this light: press at {_clock(table, press)} at the earliest."
         return f"Take off now: press at {_clock(table, press)} at the earliest."
     lamps = table.at(now_s)
     if log.lamps_s is None and lamps is not None and lamps.kind in _LAMPS:

@@ -96,17 +96,25 @@ def test_dawn_counts_to_the_press_though_the_lamps_still_burn() -> None:
 def test_late_on_the_ground_the_take_off_stays_and_says_by_how_much() -> None:
     evening = Evening("corvane_harbour")
     off_s = evening.time("take_off")
+    assert evening.until_s is not None
+    site = evening.at(off_s + 50.4)
+    assert (site.lead, site.countdown, site.late) == ("Take off, late by", "0:50", True)
+    assert evening.planned.seen.press_s + 50.0 < evening.until_s
+    assert site.aside.startswith("good until ")
+    assert not site.aside.endswith("past")
+    assert site.now.startswith("Take off now: press at ")
+    # Later, the craft cannot be there before the light is lost.
     site = evening.at(off_s + 250.4)
     assert (site.lead, site.countdown, site.late) == ("Take off, late by", "4:10", True)
-    assert site.aside.startswith("good until ")
+    assert site.aside == "good light past"
+    assert site.now.startswith("Too late for this light: press at ")
     # What follows is told as if it took off this second.
     press_s = evening.planned.seen.press_s
     assert site.table.seen.press_s == pytest.approx(press_s + 250.0, abs=1.0)
-    assert site.now.startswith("Take off now: press at ")
     assert site.stop_lead == "Last frame by, if off now"
     assert site.expected_percent == pytest.approx(100.0)
     assert evening.until_s is not None
-    assert evening.at(evening.until_s + 1.0).aside.endswith(", past")
+    assert evening.at(evening.until_s + 1.0).aside == "good light past"
     # Taken off late, the press is put off until the craft is there, and so is what follows.
     stop_s = evening.time("latest_stop")
     evening.note(took_off_s=off_s + 250.0)
