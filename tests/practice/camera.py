@@ -69,7 +69,7 @@ def vignette(across: Pixels, up: Pixels, corner: float, lasting: Lasting) -> Pix
 def developed(
     relative: Pixels, iso: float, lasting: Lasting, rng: np.random.Generator
 ) -> NDArray[np.uint8]:
-    """Stored pixels for light relative to mid-grey (…, 3), with the noise of a sensitivity."""
+    """Stored values for light relative to mid-grey, of one shape, with a sensitivity's noise."""
     gain = np.float32(iso / 100.0)
     # A stretch of a store of noise that begins anywhere: drawing afresh costs more than all else.
     noise = np.resize(np.roll(_bank(), -int(rng.integers(_BANK))), relative.size)

@@ -269,9 +269,10 @@ def _still(
     across = half[0] * (2.0 * (np.arange(cols, dtype=np.float32) + 0.5) / cols - 1.0)
     up = half[1] * (1.0 - 2.0 * (np.arange(rows, dtype=np.float32)[:, None] + 0.5) / rows)
     through = vignette(across, up, float(np.hypot(*half)), truth.lasting)
-    luminance *= (through * np.float32(2.0 ** (frame.flicker_stops - frame.mid_log2)))[..., None]
+    luminance *= through * np.float32(2.0 ** (frame.flicker_stops - frame.mid_log2))
     rng = np.random.default_rng((seed, frame.index))
-    return developed(luminance, frame.shoot.iso, truth.lasting, rng)
+    stored = developed(luminance, frame.shoot.iso, truth.lasting, rng)
+    return np.ascontiguousarray(np.moveaxis(stored, 0, -1))
 
 
 def _shot(plan: Plan, handling: Handling, frame: TrueFrame, size: Size) -> Shot:

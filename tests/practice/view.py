@@ -124,18 +124,18 @@ class _Rays:
 
 
 def light_of_rows(scene: Scene, aim: Aim, light: SceneLight, frame: int, time_s: float) -> Pixels:
-    """Luminance of a whole still in cd/m² by colour, (rows, cols, 3), as the lens gets it.
+    """Luminance of a whole still in cd/m² by colour, (3, rows, cols), as the lens gets it.
 
     `light` holds the luminances of all frames, of which `frame` is this one.
     """
     cols, rows = scene.size
-    still = np.empty((rows, cols, 3), dtype=np.float32)
+    still = np.empty((3, rows, cols), dtype=np.float32)
     step = max(_BAND // cols, 1)
     even = _even_sky(scene, aim, light, frame, time_s)
     for first in range(0, rows, step):
         last = min(first + step, rows)
         rays = _rays(scene, aim, np.arange(first, last) + 0.5, np.arange(cols) + 0.5)
-        still[first:last] = _seen(scene, aim, rays, light, frame, time_s, even)
+        still[:, first:last] = _seen(scene, aim, rays, light, frame, time_s, even)
     return still
 
 
@@ -162,19 +162,23 @@ def _seen(
     scene: Scene, aim: Aim, rays: _Rays, light: SceneLight, frame: int, time_s: float, even: float
 ) -> Pixels:
     cover = _sky_cover(scene, aim, rays)
-    seen: Pixels = np.zeros((len(rays.level), len(rays.right), 3), dtype=np.float32)
+    seen: Pixels = np.zeros((3, len(rays.level), len(rays.right)), dtype=np.float32)
     if cover.min() < 1.0:
-        seen += (1.0 - cover)[..., None] * _ground(scene, aim, rays, light, frame)
+        land, lamp = _ground(scene, aim, rays, light, frame)
+        for colour, by_day, by_lamp in zip(seen, LAND, LAMP, strict=True):
+            colour += (1.0 - cover) * (land * by_day + lamp * by_lamp)
     if cover.max() > 0.0:
         stops, warm = _sky_stops(scene, aim, rays, light, frame, time_s)
-        mean = light.sky_log2[frame] - even
-        colour = SKY_HIGH + warm[..., None] * (SKY_LOW - SKY_HIGH)
-        seen += (cover * np.exp2(stops + np.float32(mean)))[..., None] * colour
+        sky = cover * np.exp2(stops + np.float32(light.sky_log2[frame] - even))
+        for colour, high, low in zip(seen, SKY_HIGH, SKY_LOW, strict=True):
+            colour += sky * (high + warm * (low - high))
     return seen
 
 
-def _ground(scene: Scene, aim: Aim, rays: _Rays, light: SceneLight, frame: int) -> Pixels:
-    """Luminance of the ground, whose pattern stands still while the camera moves."""
+def _ground(
+    scene: Scene, aim: Aim, rays: _Rays, light: SceneLight, frame: int
+) -> tuple[Pixels, Pixels]:
+    """The ground by daylight and by lamplight; its pattern stands still as the camera moves."""
     down = np.maximum(-rays.height, np.float32(_LEVEL))
     reach = np.float32(aim.up_m) / down
     right, level = rays.right * reach, rays.level * reach
@@ -188,7 +192,7 @@ def _ground(scene: Scene, aim: Aim, rays: _Rays, light: SceneLight, frame: int) 
     covers = np.log2(np.maximum(reach / down, reach) * np.float32(rays.pixel / GROUND_STEP_M))
     pattern = scene.ground.tile.read(x / GROUND_STEP_M, y / GROUND_STEP_M, covers)
     land, lamp = (np.float32(2.0 ** values[frame]) for values in (light.land_log2, light.lamp_log2))
-    return (land * pattern.real)[..., None] * LAND + (lamp * pattern.imag)[..., None] * LAMP
+    return land * pattern.real, lamp * pattern.imag
 
 
 def _sky_stops(
