@@ -36,7 +36,9 @@ def encoded(relative: NDArray[np.float64], lasting: Lasting) -> NDArray[np.float
 
 def _stored(y: NDArray[np.float64]) -> NDArray[np.float64]:
     """IEC 61966-2-1:1999, 0 to 1."""
-    return np.where(y <= 0.0031308, 12.92 * y, 1.055 * np.maximum(y, 0.0031308) ** (1 / 2.4) - 0.055)
+    return np.where(
+        y <= 0.0031308, 12.92 * y, 1.055 * np.maximum(y, 0.0031308) ** (1 / 2.4) - 0.055
+    )
 
 
 def _saturated(x: NDArray[np.float64], limit: float) -> NDArray[np.float64]:

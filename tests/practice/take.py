@@ -36,7 +36,9 @@ from tests.practice.view import (
     focal_of,
     ground_at,
     light_of_rows,
+    middles,
     pixel_of,
+    tangents,
 )
 
 SMALL: Size = (400, 300)
@@ -177,12 +179,14 @@ def _frames(
     plan, shoot, handling = night.plan, night.seen.shoot, truth.handling
     rng = np.random.default_rng(seed)
     count = night.seen.clip.frames
-    elapsed_s = np.arange(count) * (shoot.interval_s + handling.interval_error_s)
+    elapsed_s: FloatArray = np.arange(count, dtype=float) * (
+        shoot.interval_s + handling.interval_error_s
+    )
     elapsed_s += handling.jitter_s * rng.standard_normal(count)
     aims_off = _aims_off(handling, rng, count)
     flicker = handling.flicker_stops * rng.standard_normal(count)
     time_s = night.seen.press_s + handling.press_late_s + elapsed_s
-    way = time_law(night.seen.path, elapsed_s / max(night.seen.clip.shooting_s, 1.0))
+    way: FloatArray = time_law(night.seen.path, elapsed_s / max(night.seen.clip.shooting_s, 1.0))
     planned = _planned(night, way)
     kept = [k for k in range(count) if k not in handling.missing]
     light = night.at(time_s[kept], way[kept])
@@ -265,10 +269,9 @@ def _still(
     """Stored pixels of a frame, the `at`-th of those whose light is given."""
     luminance = light_of_rows(scene, frame.aim, light, at, frame.time_s)
     cols, rows = scene.size
-    half = half_field_tangents(scene.camera)
-    across = half[0] * (2.0 * (np.arange(cols, dtype=np.float32) + 0.5) / cols - 1.0)
-    up = half[1] * (1.0 - 2.0 * (np.arange(rows, dtype=np.float32)[:, None] + 0.5) / rows)
-    through = vignette(across, up, float(np.hypot(*half)), truth.lasting)
+    right, up = tangents(scene.camera, scene.size, middles(cols), middles(rows))
+    corner = float(np.hypot(*half_field_tangents(scene.camera)))
+    through = vignette(right, up, corner, truth.lasting)
     luminance *= through * np.float32(2.0 ** (frame.flicker_stops - frame.mid_log2))
     rng = np.random.default_rng((seed, frame.index))
     stored = developed(luminance, frame.shoot.iso, truth.lasting, rng)
@@ -299,7 +302,12 @@ def _jpeg(pixels: Pixels, shot: Shot) -> bytes:
 
 
 def _write_strangers(
-    folder: Path, plan: Plan, handling: Handling, frames: tuple[TrueFrame, ...], size: Size, seed: int
+    folder: Path,
+    plan: Plan,
+    handling: Handling,
+    frames: tuple[TrueFrame, ...],
+    size: Size,
+    seed: int,
 ) -> Iterator[str]:
     """Stills that do not belong: of the afternoon before, upright, by another camera too."""
     rng = np.random.default_rng((seed, 1 << 20))
