@@ -12,9 +12,11 @@ import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeAlias
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from core.exposure import FloatArray
@@ -24,9 +26,9 @@ from core.plan import Plan, Shoot, ShootName
 from core.tones import lit_share, mid_log2
 from tests.practice.broken import broken_file
 from tests.practice.camera import developed, vignette
-from tests.practice.exif import Shot, exif_of
+from tests.practice.exif import Shot, exif_of, with_exif
 from tests.practice.light import SceneLight, TrueNight, true_night
-from tests.practice.tiles import Pixels, cloud_tile, ground_tile
+from tests.practice.tiles import cloud_tile, ground_tile
 from tests.practice.truth import Handling, Truth
 from tests.practice.view import (
     Aim,
@@ -40,6 +42,8 @@ from tests.practice.view import (
     pixel_of,
     tangents,
 )
+
+Stored: TypeAlias = NDArray[np.uint8]
 
 SMALL: Size = (400, 300)
 TWELVE_MEGAPIXELS: Size = (4032, 3024)
@@ -154,15 +158,13 @@ def write_take(
     night = true_night(plan, name, truth)
     frames, light = _frames(night, truth, seed, size)
     scene = _scene(plan, truth, seed, size)
-    drawn: dict[int, Pixels] = {}
+    encoded: dict[int, bytes] = {}
     for at, frame in enumerate(frames):
-        picture = at if pictures is None else at % pictures
-        stored = drawn.get(picture)
-        if stored is None:
-            stored = _still(scene, frames[picture], light, picture, truth, seed)
-            if pictures is not None:
-                drawn[picture] = stored
-        jpeg = _jpeg(stored, _shot(plan, truth.handling, frame, size))
+        picture = at % (pictures or len(frames))
+        if picture not in encoded:
+            encoded[picture] = _jpeg(_still(scene, frame, light, at, truth, seed))
+        jpeg = encoded[picture] if pictures else encoded.pop(picture)
+        jpeg = with_exif(jpeg, exif_of(_shot(plan, truth.handling, frame, size)))
         # A torn file ends well before the last of its rows.
         (folder / frame.file).write_bytes(jpeg[: len(jpeg) // 2] if frame.torn else jpeg)
     strangers = tuple(_write_strangers(folder, plan, truth.handling, frames, size, seed))
@@ -265,7 +267,7 @@ def _scene(plan: Plan, truth: Truth, seed: int, size: Size) -> Scene:
 
 def _still(
     scene: Scene, frame: TrueFrame, light: SceneLight, at: int, truth: Truth, seed: int
-) -> Pixels:
+) -> Stored:
     """Stored pixels of a frame, the `at`-th of those whose light is given."""
     luminance = light_of_rows(scene, frame.aim, light, at, frame.time_s)
     cols, rows = scene.size
@@ -295,9 +297,9 @@ def _shot(plan: Plan, handling: Handling, frame: TrueFrame, size: Size) -> Shot:
     )
 
 
-def _jpeg(pixels: Pixels, shot: Shot) -> bytes:
+def _jpeg(pixels: Stored) -> bytes:
     file = io.BytesIO()
-    Image.fromarray(pixels).save(file, "JPEG", quality=QUALITY, exif=exif_of(shot))
+    Image.fromarray(pixels).save(file, "JPEG", quality=QUALITY)
     return file.getvalue()
 
 
@@ -332,7 +334,7 @@ def _write_strangers(
         name = f"{'IMG' if other else 'DWK'}_{FIRST_NUMBER - 1 - k:04d}.JPG"
         shade = rng.integers(60, 200, (upright[1] // 8 + 1, upright[0] // 8 + 1, 3), np.uint8)
         picture = np.kron(shade, np.ones((8, 8, 1), np.uint8))[: upright[1], : upright[0]]
-        (folder / name).write_bytes(_jpeg(picture, shot))
+        (folder / name).write_bytes(with_exif(_jpeg(picture), exif_of(shot)))
         yield name
 
 

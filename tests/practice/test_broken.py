@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from PIL import Image, UnidentifiedImageError
 
-from tests.practice.broken import broken_file, exif_span, mutants, with_exif
+from tests.practice.broken import broken_file, mutants
+from tests.practice.exif import exif_span, with_exif
 from tests.practice.take import write_take
 from tests.practice.test_take import plan_of
 from tests.practice.truth import BROKEN, Broken, Handling, Truth

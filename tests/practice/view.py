@@ -204,16 +204,17 @@ def _ground(
     scene: Scene, aim: Aim, rays: _Rays, light: SceneLight, frame: int
 ) -> tuple[Pixels, Pixels]:
     """The ground by daylight and by lamplight; its pattern stands still as the camera moves."""
-    down = np.maximum(-rays.height, np.float32(_LEVEL))
-    reach = np.float32(aim.up_m) / down
+    down: Pixels = np.maximum(-rays.height, np.float32(_LEVEL))
+    reach: Pixels = np.float32(aim.up_m) / down
     turned = np.radians(scene.ground.turned_deg)
     east = aim.east_m * np.cos(turned) - aim.north_m * np.sin(turned)
     north = aim.east_m * np.sin(turned) + aim.north_m * np.cos(turned)
-    x, y = _level(rays, aim.heading_deg - scene.ground.turned_deg)
-    x, y = x * reach + np.float32(east), y * reach + np.float32(north)
+    level_x, level_y = _level(rays, aim.heading_deg - scene.ground.turned_deg)
+    x: Pixels = (level_x * reach + np.float32(east)) * _POINTS_PER_M
+    y: Pixels = (level_y * reach + np.float32(north)) * _POINTS_PER_M
     # A pixel covers most along the line of sight: d(level)/d(up) = height above ground / down².
     covers = np.log2(np.maximum(reach / down, reach) * np.float32(rays.pixel) * _POINTS_PER_M)
-    pattern = scene.ground.tile.read(x * _POINTS_PER_M, y * _POINTS_PER_M, covers)
+    pattern = scene.ground.tile.read(x, y, covers)
     land, lamp = (np.float32(2.0 ** values[frame]) for values in (light.land_log2, light.lamp_log2))
     return land * pattern.real, lamp * pattern.imag
 
