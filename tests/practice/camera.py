@@ -16,7 +16,7 @@ _MID_SHARE = 0.18
 #: The table of a curve: from so many stops under mid-grey to so many above, steps a stop.
 _LOWEST, _HIGHEST, _STEPS = -14.0, 8.0, 256
 #: Variance of shot noise at mid-grey, and 1-sigma of the noise in the dark, both at ISO 100.
-_SHOT_VARIANCE, _READ_SIGMA = 2e-4, 1e-3
+_SHOT_VARIANCE, _READ_SIGMA = 6e-4, 2e-3
 _BANK = 1 << 20
 
 

@@ -47,7 +47,7 @@ Stored: TypeAlias = NDArray[np.uint8]
 
 SMALL: Size = (400, 300)
 TWELVE_MEGAPIXELS: Size = (4032, 3024)
-QUALITY = 92
+QUALITY = 95
 #: The number of the first frame in its file's name.
 FIRST_NUMBER = 101
 #: Frames over which a slow aiming fault lasts.

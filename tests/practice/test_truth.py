@@ -3,16 +3,30 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 import msgspec
 import numpy as np
 import pytest
+from PIL import Image
 
+from app.resources import demo_sites
 from core.belief import UNKNOWNS, typed_belief
+from core.clip import clip_of
 from core.edit import new_plan, with_values
-from core.plan import Learned, Plan
+from core.plan import SHOOT_NAMES, Learned, Plan, ShootName
+from core.planfile import load
 from tests.practice.light import true_night
-from tests.practice.truth import Lasting, Tonight, Truth, drawn_lasting, drawn_tonight, drawn_truth
+from tests.practice.take import write_take
+from tests.practice.truth import (
+    Lasting,
+    Tonight,
+    Truth,
+    drawn_handling,
+    drawn_lasting,
+    drawn_tonight,
+    drawn_truth,
+)
 
 PLAN = new_plan("Skarvoy", 62.2, 5.6, dt.date(2026, 10, 10))
 
@@ -47,6 +61,36 @@ def test_a_place_stays_while_its_nights_change() -> None:
     assert first.lasting == second.lasting == place
     assert first.tonight != second.tonight
     assert first.handling != second.handling
+
+
+@pytest.mark.parametrize("site", demo_sites(), ids=lambda path: path.stem)
+@pytest.mark.parametrize("name", SHOOT_NAMES)
+def test_any_drawn_take_of_any_place_can_be_written(
+    tmp_path: Path, site: Path, name: ShootName
+) -> None:
+    plan = with_values(
+        load(site),
+        {f"shoots.{name}.clip_length_s": 9.0, f"shoots.{name}.frame_rate_fps": 1.0},
+    )
+    truth = drawn_truth(plan, name, 5)
+    take = write_take(tmp_path, plan, truth, 5, (96, 54), name=name)
+    assert len(take.frames) == 9 - len(truth.handling.missing)
+    for frame in take.frames:
+        assert np.isfinite([frame.land_log2, frame.street_log2, frame.sky_log2]).all()
+        assert frame.land_log2 <= frame.street_log2
+        with Image.open(tmp_path / frame.file) as still:
+            still.load()
+
+
+def test_a_take_draws_its_faults_within_the_plan_s_frames() -> None:
+    rng = np.random.default_rng(2)
+    drawn = [drawn_handling(PLAN, "A", rng) for _ in range(300)]
+    last = clip_of(PLAN.shoots.A, PLAN.camera).frames - 1
+    missing = [frame for one in drawn for frame in one.missing]
+    assert min(missing) > 0
+    assert max(missing) < last
+    assert len(missing) / len(drawn) == pytest.approx(2.0, abs=0.3)
+    assert all(list(one.missing) == sorted(set(one.missing)) for one in drawn)
 
 
 def test_offsets_move_land_and_lamps_each_by_itself() -> None:

@@ -26,6 +26,8 @@ _LEVEL = 1e-4
 _BAND = 1 << 15
 #: Points of the clouds' pattern along their ceiling's height; the share they move in a second.
 _CLOUD_POINTS, _CLOUD_MOVES = 24.0, 0.004
+#: How much smaller the ground's fine grain is than its pattern.
+_FINER = np.float32(37.0)
 _POINTS_PER_M = np.float32(1.0 / GROUND_STEP_M)
 
 
@@ -215,6 +217,11 @@ def _ground(
     # A pixel covers most along the line of sight: d(level)/d(up) = height above ground / down².
     covers = np.log2(np.maximum(reach / down, reach) * np.float32(rays.pixel) * _POINTS_PER_M)
     pattern = scene.ground.tile.read(x, y, covers)
+    # What large stills resolve beyond the pattern's points: the same pattern, much smaller.
+    near = np.clip(-1.0 - covers, 0.0, 1.0)
+    if near.any():
+        fine = scene.ground.tile.read(x * _FINER, y * _FINER, covers + np.log2(_FINER))
+        pattern = pattern * (1.0 + near * (fine.real - 1.0))
     land, lamp = (np.float32(2.0 ** values[frame]) for values in (light.land_log2, light.lamp_log2))
     return land * pattern.real, lamp * pattern.imag
 
