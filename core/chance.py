@@ -18,12 +18,12 @@ from numpy.typing import NDArray
 
 from core.belief import Belief, draws_of
 from core.exposure import FloatArray
-from core.framesky import FrameSky, between, interpolate
+from core.framesky import SKY_SHARES, FrameSky, Mixture, between, interpolate
 from core.judge import excused_frames, frames_with_land_limit
 from core.light import Light
 from core.plan import Bands
 from core.readonly import read_only
-from core.tones import LEAST_SHARE, exceeded_by, with_moon
+from core.tones import LEAST_SHARE, with_moon
 
 #: Starts and frames judged for the chance: it changes slowly from one to the next.
 STEP_S = 60.0
@@ -191,18 +191,21 @@ def _sky(
     bands: Bands,
 ) -> tuple[FloatArray, FloatArray]:
     """Luminance that the allowed share of each frame exceeds, and its slope with haze."""
-    corners = (
-        between(framesky.way, np.broadcast_to(way, time_s.shape)),
+    mixture = Mixture.of(
+        framesky.haze_slope_stops.shape,
+        between(framesky.way, way),
         between(framesky.sun_altitude_deg, light.at("sun_altitude_deg", time_s)),
         between(framesky.sun_azimuth_deg, light.at("sun_azimuth_deg", time_s)),
     )
     allowed = bands.sky.clip_area_share
     reached = (sky_share >= LEAST_SHARE) & (sky_share > allowed)
     share = allowed / np.where(reached, sky_share, 1.0)
-    slope = interpolate(framesky.haze_slope_stops, *corners)
-    typed = interpolate(framesky.exceeded_log2, *corners)
+    slope = mixture.read(framesky.haze_slope_stops)
+    # Of all shares of the sky only the two that a frame's own lies between.
+    at = between(SKY_SHARES, share)
+    typed = mixture.read(framesky.exceeded_log2, at.index[:, None] + np.array([0, 1]))
     exceeded = with_moon(typed + light.sky_rise_stops(slope)[..., None], light, time_s)
-    level = exceeded_by(exceeded, np.broadcast_to(share, time_s.shape))
+    level = exceeded[..., 0] + at.share * (exceeded[..., 1] - exceeded[..., 0])
     return np.where(reached, level, -np.inf), slope
 
 

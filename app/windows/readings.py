@@ -129,6 +129,12 @@ class ReadingsWindow(Pane):
         if not self._plan.readings:
             self._list.addWidget(Text("None yet.", size_px=12, ink="ink3"))
 
+    def read_at(self, time_s: float) -> None:
+        """Turn the reading to an instant, UTC seconds, ready for its tone to be typed."""
+        self.time.put((time_s - self._seen.night.event.time_s) / 60.0)
+        self._expect()
+        self.tone.field.setFocus()
+
     def take(self) -> None:
         """Take the reading that stands in the fields, and say what it moves."""
         rows = (self.time, *self.settings.values(), self.tone)
