@@ -74,7 +74,8 @@ def developed(
     """Stored values for light relative to mid-grey, of one shape, with a sensitivity's noise."""
     gain = np.float32(iso / 100.0)
     # A stretch of a store of noise that begins anywhere: drawing afresh costs more than all else.
-    noise = np.resize(np.roll(_bank(), -int(rng.integers(_BANK))), relative.size)
+    places = np.arange(relative.size) + int(rng.integers(_BANK))
+    noise = _bank().take(places, mode="wrap")
     spread = np.sqrt(gain * np.float32(_SHOT_VARIANCE) * relative + gain**2 * _READ_SIGMA**2)
     light = relative + spread * noise.reshape(relative.shape)
     stops = np.log2(np.maximum(light, np.float32(2.0**_LOWEST)))

@@ -37,7 +37,7 @@ from tests.practice.view import (
     Size,
     focal_of,
     ground_at,
-    light_of_rows,
+    light_by_rows,
     middles,
     pixel_of,
     tangents,
@@ -269,15 +269,17 @@ def _still(
     scene: Scene, frame: TrueFrame, light: SceneLight, at: int, truth: Truth, seed: int
 ) -> Stored:
     """Stored pixels of a frame, the `at`-th of those whose light is given."""
-    luminance = light_of_rows(scene, frame.aim, light, at, frame.time_s)
     cols, rows = scene.size
     right, up = tangents(scene.camera, scene.size, middles(cols), middles(rows))
     corner = float(np.hypot(*half_field_tangents(scene.camera)))
-    through = vignette(right, up, corner, truth.lasting)
-    luminance *= through * np.float32(2.0 ** (frame.flicker_stops - frame.mid_log2))
+    exposed = np.float32(2.0 ** (frame.flicker_stops - frame.mid_log2))
     rng = np.random.default_rng((seed, frame.index))
-    stored = developed(luminance, frame.shoot.iso, truth.lasting, rng)
-    return np.ascontiguousarray(np.moveaxis(stored, 0, -1))
+    stored = np.empty((rows, cols, 3), dtype=np.uint8)
+    for band, luminance in light_by_rows(scene, frame.aim, light, at, frame.time_s):
+        relative = luminance * exposed * vignette(right, up[band], corner, truth.lasting)
+        values = developed(relative, frame.shoot.iso, truth.lasting, rng)
+        stored[band] = np.moveaxis(values, 0, -1)
+    return stored
 
 
 def _shot(plan: Plan, handling: Handling, frame: TrueFrame, size: Size) -> Shot:

@@ -206,11 +206,21 @@ def test_flicker_shows_frame_by_frame(tmp_path: Path) -> None:
 
 
 def shift_by_gradients(before: Picture, after: Picture) -> tuple[float, float]:
-    """Shift of a picture by less than a pixel, right and down (Lucas & Kanade 1981)."""
-    down, right = np.gradient((before + after) / 2.0)
-    slopes = np.stack([right.ravel(), down.ravel()], -1)
-    moved, *_ = np.linalg.lstsq(slopes, (before - after).ravel(), rcond=None)
-    return float(moved[0]), float(moved[1])
+    """Shift of a picture, right and down: gradients, again and again (Lucas & Kanade 1981)."""
+    inner = np.s_[8:-8, 8:-8]
+    slopes = np.stack([np.gradient(before, axis=axis)[inner].ravel() for axis in (1, 0)], -1)
+    shift = np.zeros(2)
+    for _ in range(8):
+        left = (before - moved_back(after, shift))[inner]
+        shift += np.linalg.lstsq(slopes, (left - left.mean()).ravel(), rcond=None)[0]
+    return float(shift[0]), float(shift[1])
+
+
+def moved_back(picture: Picture, shift: NDArray[np.float64]) -> Picture:
+    """A picture shifted left and up, by the shift theorem of the Fourier transform."""
+    rows, cols = (np.fft.fftfreq(count) for count in picture.shape)
+    turn = np.exp(2j * np.pi * (cols[None, :] * shift[0] + rows[:, None] * shift[1]))
+    return np.asarray(np.fft.ifft2(np.fft.fft2(picture) * turn).real)
 
 
 def test_the_ground_moves_as_the_true_aim_says(tmp_path: Path) -> None:
@@ -219,11 +229,29 @@ def test_the_ground_moves_as_the_true_aim_says(tmp_path: Path) -> None:
     truth = Truth(SRGB, handling=Handling(drift_m_min=(1.2, -0.8)))
     take = write_take(tmp_path, plan, truth, 1)
     pictures = [np.log2(linear(tmp_path / one.file)[50:250, 50:350]) for one in take.frames]
-    seen = [shift_by_gradients(a - a.mean(), b - b.mean()) for a, b in pairwise(pictures)]
+    seen = [shift_by_gradients(a, b) for a, b in pairwise(pictures)]
     true = take.shift_px()
     assert np.abs(true).max() > 0.1
     assert np.array(seen) == pytest.approx(true, abs=0.03)
     assert take.departure_px()[-1] == pytest.approx(true.sum(axis=0), abs=0.02)
+
+
+def test_a_patch_of_the_ground_moves_as_the_camera_aims_amiss(tmp_path: Path) -> None:
+    plan = plan_of(8, pitch_deg=-35.0)
+    truth = Truth(SRGB, handling=Handling(wander_px=1.0, shake_px=0.2, drift_m_min=(0.3, 0.3)))
+    take = write_take(tmp_path, plan, truth, 1)
+    patch = np.s_[200:280, 160:240]
+    pictures = [np.log2(linear(tmp_path / one.file)[patch]) for one in take.frames]
+    seen = [shift_by_gradients(a, b) for a, b in pairwise(pictures)]
+    assert np.array(seen) == pytest.approx(take.shift_px((0.5, 0.8)), abs=0.06)
+
+
+def test_repeated_pictures_have_times_of_their_own(tmp_path: Path) -> None:
+    take = write_take(tmp_path, plan_of(4), Truth(), 1, (64, 48), pictures=2)
+    times = [camera_clock(tags_of(tmp_path / one.file)).timestamp() for one in take.frames]
+    assert times == pytest.approx([one.time_s for one in take.frames], abs=0.0015)
+    pixels = [Image.open(tmp_path / one.file).tobytes() for one in take.frames]
+    assert pixels[0] == pixels[2] != pixels[1] == pixels[3]
 
 
 def test_aiming_faults_are_of_the_stated_size(tmp_path: Path) -> None:
@@ -293,3 +321,14 @@ def test_the_skyline_of_the_place_stands_before_the_sky(tmp_path: Path) -> None:
     assert edge == pytest.approx(
         150.0 * (1.0 - np.tan(np.radians(8.0)) / (0.6 * 21.633 / 24)), abs=1.5
     )
+
+
+def test_what_stands_to_the_east_of_the_heading_shows_to_the_right(tmp_path: Path) -> None:
+    peak = [[67.0, 0.0], [87.0, 12.0], [107.0, 0.0], [200.0, 0.0]]
+    plan = plan_of(1, pitch_deg=0.0, place__skyline=peak, shoots__A__shutter_s=0.2)
+    take = write_take(tmp_path, plan, Truth(SRGB, Tonight(glow_stops=0.3, cloud_stops=0.0)), 1)
+    picture = linear(tmp_path / take.frames[0].file)[:150]
+    dark = (picture < 0.5 * np.median(picture[:40])).sum(axis=0)
+    # Heading 77°: the peak is 10° to the right; half the width is 0.8 × 21.633 / 24 (tangent).
+    right = 200.0 * (1.0 + np.tan(np.radians(10.0)) / (0.8 * 21.633 / 24.0))
+    assert int(np.convolve(dark, np.ones(9), "same").argmax()) == pytest.approx(right, abs=3.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -129,20 +130,21 @@ class _Rays:
         return altitude
 
 
-def light_of_rows(scene: Scene, aim: Aim, light: SceneLight, frame: int, time_s: float) -> Pixels:
-    """Luminance of a whole still in cd/m² by colour, (3, rows, cols), as the lens gets it.
+def light_by_rows(
+    scene: Scene, aim: Aim, light: SceneLight, frame: int, time_s: float
+) -> Iterator[tuple[slice, Pixels]]:
+    """Luminance of a still in cd/m² by colour, (3, rows, cols), as the lens gets it, in bands.
 
-    `light` holds the luminances of all frames, of which `frame` is this one.
+    Each band comes with the rows that it covers. `light` holds the luminances of all frames, of
+    which `frame` is this one.
     """
     cols, rows = scene.size
-    still = np.empty((3, rows, cols), dtype=np.float32)
     step = max(_BAND // cols, 1)
     even = _even_sky(scene, aim, light, frame, time_s)
     for first in range(0, rows, step):
-        last = min(first + step, rows)
-        rays = _rays(scene, aim, middles(cols), middles(rows)[first:last])
-        still[:, first:last] = _seen(scene, aim, rays, light, frame, time_s, even)
-    return still
+        band = slice(first, min(first + step, rows))
+        rays = _rays(scene, aim, middles(cols), middles(rows)[band])
+        yield band, _seen(scene, aim, rays, light, frame, time_s, even)
 
 
 def middles(count: int) -> FloatArray:
