@@ -17,8 +17,8 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from tests.practice.plans import plan_of
 from tests.practice.take import TWELVE_MEGAPIXELS, PracticeTake, write_take
-from tests.practice.test_take import plan_of
 from tests.practice.truth import Truth
 
 FRAMES = 300

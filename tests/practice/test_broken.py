@@ -10,8 +10,8 @@ from PIL import Image, UnidentifiedImageError
 
 from tests.practice.broken import broken_file, mutants
 from tests.practice.exif import exif_span, with_exif
+from tests.practice.plans import plan_of
 from tests.practice.take import write_take
-from tests.practice.test_take import plan_of
 from tests.practice.truth import BROKEN, Broken, Handling, Truth
 
 
