@@ -24,7 +24,7 @@ from core.judge import frames_with_land_limit
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import Learned, Part, Plan, Reading, Shoot, ShootName, Take
-from core.readings import KEPT, instant_s, learned_name, share_as_drawn
+from core.readings import KEPT, instant_s, learned_name, readings_of_night, share_as_drawn
 from core.scales import with_shoot
 from core.tones import LEAST_SHARE
 
@@ -126,13 +126,19 @@ def relearned(plan: Plan, memory: Memory) -> Plan:
     kept = tuple(item for item in plan.learned if item.take_id not in ids)
     fresh = msgspec.structs.replace(plan, learned=kept)
     for take in takes:
-        before, after = (
-            _belief(_without(fresh, take.id), take, memory),
-            _belief(fresh, take, memory),
-        )
+        # Beside the night's other readings a take narrows little, yet they teach through it:
+        # no later night reads them again.
+        unread = _without_readings_of_its_night(fresh, take, memory)
+        before, after = _belief(unread, take, memory), _belief(fresh, take, memory)
         learned = (*fresh.learned, *_learned(take, before, after))
         fresh = msgspec.structs.replace(fresh, learned=learned)
     return fresh
+
+
+def _without_readings_of_its_night(plan: Plan, take: Take, memory: Memory) -> Plan:
+    read = readings_of_night(plan, as_flown(plan, take, memory).night)
+    kept = tuple(reading for reading in plan.readings if reading not in read)
+    return msgspec.structs.replace(plan, readings=kept)
 
 
 def _without(plan: Plan, take_id: str) -> Plan:

@@ -6,6 +6,7 @@ import datetime as dt
 import math
 
 import msgspec
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,7 +14,7 @@ from scipy.stats import truncnorm
 
 from core.belief import Unknown
 from core.edit import PlanError, with_values
-from core.forecast import outlook, starts
+from core.forecast import belief, outlook, starts
 from core.lastnight import (
     Lesson,
     Remark,
@@ -26,7 +27,7 @@ from core.lastnight import (
 from core.memory import Memory
 from core.moved import at_same_sun_s, moved, tonight_sentence
 from core.night import night_of
-from core.plan import Plan
+from core.plan import Plan, Reading
 from tests.dusk import december_plan
 
 MEMORY = Memory()
@@ -130,6 +131,31 @@ def test_takes_teach_the_same_in_whatever_order_they_are_told_corrected_or_forgo
     assert sorted(turned.learned, key=str) == sorted(in_turn.learned, key=str)
     alone = lesson_of(tonight, other, dark, MEMORY).plan
     assert without_take(in_turn, TAKE.id, MEMORY) == alone
+
+
+def test_good_readings_on_site_do_not_make_the_takes_lesson_vanish() -> None:
+    minutes = (-20.0, -15.0, -10.0)
+    stills = tuple(
+        Reading(
+            time=SEEN.night.clock(SEEN.press_s + 60.0 * minute).isoformat(),
+            part="land",
+            stops=float(np.interp(minute, [-30.0, 0.0], [3.0, 0.0])),
+            sigma_stops=0.1,
+        )
+        for minute in minutes
+    )
+    remark = Remark("land", "dark", frame=100)
+    read_first = lesson(remark, plan=msgspec.structs.replace(PLAN, readings=stills))
+    alone = lesson(remark)
+    kept = {item.name for item in read_first.plan.learned if item.scope == "place"}
+    assert "level_stops" in kept
+    # The next night holds what stays as surely as this one does, and surer than by the take.
+    tomorrow, after_take_alone = (
+        belief(next_night(one.plan), next_night(one.plan).shoots.A, MEMORY)
+        for one in (read_first, alone)
+    )
+    assert tomorrow.of("level") == pytest.approx(read_first.after.of("level"), abs=1e-6)
+    assert tomorrow.sigma_of("level") < after_take_alone.sigma_of("level")
 
 
 def test_fine_moves_little_where_it_was_expected_to_be_fine() -> None:
