@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 from app.store import Store
 from app.widgets.text import Text
 from app.windows.readings import ReadingsWindow
+from core.plan import Reading
 from tests.app.panes import click, site_plan, store_of, type_into
 
 
