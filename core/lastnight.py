@@ -23,7 +23,7 @@ from core.forecast import belief, outlook
 from core.judge import frames_with_land_limit
 from core.memory import Memory
 from core.outlook import Outlook
-from core.plan import Learned, Part, Plan, Reading, Shoot, ShootName, Take
+from core.plan import Learned, Part, Plan, Reading, Shoot, ShootName, Take, TakeSummary
 from core.readings import KEPT, instant_s, learned_name, readings_of_night, share_as_drawn
 from core.scales import with_shoot
 from core.tones import LEAST_SHARE
@@ -54,11 +54,16 @@ class Remark:
 
 @dataclass(frozen=True)
 class Lesson:
-    """What a take taught: the plan that keeps it, and the beliefs before and after."""
+    """What a take taught: the plan that keeps it, and the beliefs before and after.
+
+    `replaced` are takes that ran at the same time: one craft flies one take, so they were this
+    one, told otherwise, or told by mistake.
+    """
 
     plan: Plan
     before: Belief
     after: Belief
+    replaced: tuple[Take, ...] = ()
 
 
 def flown_take(plan: Plan, name: ShootName, take_id: str, start: dt.datetime) -> Take:
@@ -86,8 +91,12 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
         raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
     plan = _without(plan, take.id)
     seen = as_flown(plan, take, memory)
-    for other in _overlapping(plan, seen, memory):
+    replaced = tuple(_overlapping(plan, seen, memory))
+    for other in replaced:
         plan = _without(plan, other.id)
+        if take.summary == TakeSummary():
+            # What was noted on site of the same take is kept.
+            take = msgspec.structs.replace(take, summary=other.summary)
     readings = tuple(_reading(plan, take, seen, remark) for remark in remarks)
     noted = checked(
         msgspec.structs.replace(
@@ -96,7 +105,7 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
     )
     taught = checked(relearned(noted, memory))
     before = _belief(_without(taught, take.id), take, memory)
-    return Lesson(taught, before, _belief(taught, take, memory))
+    return Lesson(taught, before, _belief(taught, take, memory), replaced)
 
 
 def _overlapping(plan: Plan, seen: Outlook, memory: Memory) -> list[Take]:

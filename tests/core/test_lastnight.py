@@ -24,10 +24,11 @@ from core.lastnight import (
     within,
     without_take,
 )
+from core.lessonwords import lesson_sentences
 from core.memory import Memory
 from core.moved import at_same_sun_s, moved, tonight_sentence
 from core.night import night_of
-from core.plan import Plan, Reading
+from core.plan import Plan, Reading, TakeSummary
 from tests.dusk import december_plan
 
 MEMORY = Memory()
@@ -156,6 +157,19 @@ def test_good_readings_on_site_do_not_make_the_takes_lesson_vanish() -> None:
     )
     assert tomorrow.of("level") == pytest.approx(read_first.after.of("level"), abs=1e-6)
     assert tomorrow.sigma_of("level") < after_take_alone.sigma_of("level")
+
+
+def test_a_take_that_ran_at_the_same_time_is_replaced_and_named_and_its_notes_are_kept() -> None:
+    noted = msgspec.structs.replace(TAKE, summary=TakeSummary(words="lamps seen 16:50"))
+    plan = msgspec.structs.replace(PLAN, takes=(noted,))
+    later = flown_take(PLAN, "A", "t2", SEEN.night.clock(SEEN.press_s + 480.0))
+    told = lesson_of(plan, later, [Remark("land", "dark", frame=100)], MEMORY)
+    assert [take.id for take in told.plan.takes] == ["t2"]
+    assert told.plan.takes[0].summary.words == "lamps seen 16:50"
+    pressed = SEEN.night.clock(SEEN.press_s).strftime("%H:%M")
+    last = lesson_sentences(told)[-1]
+    assert last.startswith(f"The take begun at {pressed}")
+    assert last.endswith("is replaced; undo brings it back.")
 
 
 def test_fine_moves_little_where_it_was_expected_to_be_fine() -> None:
