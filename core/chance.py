@@ -1,11 +1,12 @@
 """The chance that a start holds, from what is unknown about the night.
 
-What is unknown is normal and the same for the whole take (`core.belief`): the ambient
-level, the haze (which moves ground and sky by different amounts), the lamps' luminance, and
-the sky model's own error by direction. The last three are drawn, the same
-draws for every start and setting, so that the figure does not flicker under the hand. For
-each draw the ambient level may lie anywhere between the lowest and the highest at which no
-limit is broken, and the chance of that is exact.
+What is unknown is normal and the same for the whole take (`core.belief`): the weather and
+the haze (which moves ground and sky by different amounts), with both the minute at which a
+light level switches the lamps, the lamps' luminance, the sky model's own error by direction,
+and the place's own level. All but the last are drawn, the same draws for every start and
+setting, so that the figure does not flicker under the hand. For each draw the level may lie
+anywhere between the lowest and the highest at which no limit is broken, and the chance of
+that is exact.
 """
 
 from __future__ import annotations
@@ -16,10 +17,11 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from core.belief import Belief, draws_of
+from core.belief import UNKNOWNS, Belief, Unknown
 from core.exposure import FloatArray
 from core.framesky import SKY_SHARES, FrameSky, Mixture, between, interpolate
 from core.judge import excused_frames, frames_with_land_limit
+from core.lamps import warming
 from core.light import Light
 from core.plan import Bands
 from core.readonly import read_only
@@ -29,12 +31,16 @@ from core.tones import LEAST_SHARE, with_moon
 STEP_S = 60.0
 MOST_FRAMES = 40
 FEWEST_FRAMES = 26
-DRAWS = 64
+DRAWS = 96
 
 _DEVIATIONS = np.linspace(-6.0, 6.0, 1201)
 _SHARES = np.array([NormalDist().cdf(x) for x in _DEVIATIONS])
-#: The generator of the lattice of `DRAWS` points that errs least against thousands of draws.
-_GENERATOR = 27
+#: Of all lattices of `DRAWS` points the one that errs least against thousands of draws.
+_GENERATORS = np.array([1, 13, 29, 25])
+#: What a draw is of, in this order; the place's level is summed exactly.
+_DRAWN: tuple[Unknown, ...] = ("haze", "lamps", "sky", "weather")
+#: Variance below which the level counts as known.
+_KNOWN_VARIANCE = 1e-8
 
 Float32Array = NDArray[np.float32]
 
@@ -43,13 +49,16 @@ Float32Array = NDArray[np.float32]
 class ChanceView:
     """What some frames of a take see from some starts, (starts, frames) in log2 cd/m².
 
-    `time_s` (starts,) are UTC seconds. `ground_slope`, `sky_slope` are what ground and sky
+    `time_s` (starts,) and `frame_s` are UTC seconds. `lamp_cd_m2` (starts,) is what the lamps
+    give once they are warm, `lamp_output` the share of it, 0 to 1. `ground_slope`, `sky_slope` are what ground and sky
     gain, in stops, when the haze is one sigma thicker. `sky_log2` is -inf where the sky
     covers less than may burn. `street`, `land`, `early` (frames,) say which parts a frame
     shows and whether the land's low limit holds for it. `excused` of the frames may fail.
+    `light` is that of the whole night.
     """
 
     time_s: FloatArray
+    frame_s: FloatArray
     land_log2: FloatArray
     lamp_cd_m2: FloatArray
     lamp_output: FloatArray
@@ -60,7 +69,12 @@ class ChanceView:
     land: NDArray[np.bool_]
     early: NDArray[np.bool_]
     excused: int
-    belief: Belief
+    light: Light
+
+    @property
+    def lamplight_cd_m2(self) -> FloatArray:
+        """What the lamps add to the street, (starts, frames)."""
+        return self.lamp_cd_m2[:, None] * self.lamp_output
 
 
 def chance_view_of(
@@ -90,13 +104,12 @@ def chance_view_of(
     time_s = starts[:, None] + interval_s * frames
     sky_share = interpolate(framesky.sky_share, between(framesky.way, way[frames]))
     sky_log2, sky_slope = _sky(framesky, light, time_s, way[frames], sky_share, bands)
-    land_log2 = light.at("land_log2", time_s)
-    lamplight = np.exp2(light.at("street_log2", time_s)) - np.exp2(land_log2)
     return read_only(
         ChanceView(
             time_s=starts,
-            land_log2=land_log2,
-            lamp_cd_m2=np.maximum(lamplight, 0.0),
+            frame_s=time_s,
+            land_log2=light.at("land_log2", time_s),
+            lamp_cd_m2=np.full_like(starts, light.warm_lamps_cd_m2),
             lamp_output=light.at("lamp_output", time_s),
             ground_slope=light.at("haze_slope_stops", time_s),
             sky_log2=sky_log2,
@@ -105,7 +118,7 @@ def chance_view_of(
             land=(1.0 - sky_share) * (1.0 - lit_share) >= LEAST_SHARE,
             early=frames < early,
             excused=excused,
-            belief=light.belief,
+            light=light,
         )
     )
 
@@ -160,26 +173,58 @@ def chances_of(
     mid
         Log2 luminance of mid-grey at the settings, see `core.tones.mid_log2`.
     draws
-        Independent normal figures, (3, draws); the program's own even ones if left out.
+        Independent normal figures, (4, draws); the program's own even ones if left out.
     """
-    drawn = draws_of(view.belief)
-    spread = drawn.spread @ (_draws(DRAWS) if draws is None else draws)
-    haze, lamps, error = spread.astype(np.float32)
+    drawn, mean, sigma = _draw(view.light.belief, _draws(DRAWS) if draws is None else draws)
+    haze, lamps, error, weather = drawn.astype(np.float32)
+    output = _lamp_output(view, drawn[_DRAWN.index("weather")], drawn[_DRAWN.index("haze")])
     # Axes: starts, draws, frames.
-    highest, lowest = _ground_room(view, mid, bands, lamps)
-    shift = haze[:, None] * view.ground_slope[:, None, :].astype(np.float32)
-    sky_shift = haze[:, None] * view.sky_slope[:, None, :].astype(np.float32)
+    hazier = haze[:, None] * view.ground_slope.astype(np.float32)[:, None, :]
+    highest, lowest = _ground_room(view, mid, bands, output, lamps)
     sky = (highlight_stops + mid - view.sky_log2).astype(np.float32)[:, None, :]
-    sky = sky - sky_shift - error[:, None]
-    most = _least_few(np.minimum(highest - shift, sky), view.excused)
-    least = -_least_few(shift - lowest, view.excused)
-    mean = (drawn.follows @ spread).astype(np.float32)
-    sigma = np.float32(drawn.ambient_sigma_stops)
+    sky_shift = haze[:, None] * view.sky_slope.astype(np.float32)[:, None, :] + error[:, None]
+    highest, lowest = np.minimum(highest - hazier, sky - sky_shift), lowest - hazier
+    # A frame that no level suits fails once, not both above and below.
+    hopeless = highest < lowest
+    highest[hopeless] = lowest[hopeless] = -np.inf
+    most = _least_few(highest, view.excused)
+    least = -_least_few(-lowest, view.excused)
     # Axes: starts, draws, frames excused.
-    inside = _chance_between(
-        _below((least - mean[:, None]) / sigma), _below((most - mean[:, None]) / sigma)
-    )
+    off, scale = (mean + weather).astype(np.float32)[:, None], np.float32(sigma)
+    inside = _chance_between(_below((least - off) / scale), _below((most - off) / scale))
     return np.asarray(inside.mean(axis=1))
+
+
+def _draw(belief: Belief, normal: NDArray[np.floating]) -> tuple[FloatArray, FloatArray, float]:
+    """Draw from a belief by independent normal figures, (`_DRAWN`, draws).
+
+    Gives how far the unknowns of `_DRAWN` lie from their means, (`_DRAWN`, draws); how far
+    the place's level then is to be expected from its own, (draws,); and its 1-sigma, in stops.
+    """
+    covariance = np.array(belief.covariance)
+    at, level = [UNKNOWNS.index(name) for name in _DRAWN], UNKNOWNS.index("level")
+    inner, across = covariance[np.ix_(at, at)], covariance[at, level]
+    follows = np.linalg.solve(inner, across)
+    variance = max(covariance[level, level] - across @ follows, _KNOWN_VARIANCE)
+    drawn = np.linalg.cholesky(inner) @ normal
+    return drawn, follows @ drawn, float(np.sqrt(variance))
+
+
+def _lamp_output(
+    view: ChanceView, weather_stops: FloatArray, haze_sigmas: FloatArray
+) -> Float32Array:
+    """Share of their full light that the lamps give, (starts, draws, frames).
+
+    Under a clock or the sun it is the same in all draws, whose axis is then of length one.
+    """
+    lamps, first_s = view.light.lamps, view.time_s[0]
+    if lamps.switching.kind != "level":
+        return view.lamp_output.astype(np.float32)[:, None, :]
+    on_s, off_s = (
+        (switch_s - first_s).astype(np.float32)[:, None]
+        for switch_s in view.light.switched_s(weather_stops, haze_sigmas)
+    )
+    return warming(lamps, on_s, off_s, (view.frame_s - first_s).astype(np.float32)[:, None, :])
 
 
 def _sky(
@@ -210,30 +255,45 @@ def _sky(
 
 
 def _ground_room(
-    view: ChanceView, mid: float, bands: Bands, lamp_stops: Float32Array
+    view: ChanceView,
+    mid: float,
+    bands: Bands,
+    lamp_output: Float32Array,
+    lamp_stops: Float32Array,
 ) -> tuple[Float32Array, Float32Array]:
-    """Highest and lowest rise of the ambient level that the ground allows.
+    """Highest and lowest rise of daylight that the ground allows, in stops.
 
-    Shaped (starts, draws, frames); `lamp_stops` (draws,) is how far the lamps are off.
+    Parameters
+    ----------
+    lamp_output
+        (starts, draws, frames), see `_lamp_output`.
+    lamp_stops
+        How far the lamps' luminance is off, (draws,).
     """
-    land = (view.land_log2 - mid).astype(np.float32)[:, None, :]
-    lamplight = (view.lamp_cd_m2 * 2.0**-mid).astype(np.float32)[:, None, :]
-    lamplight = lamplight * np.exp2(lamp_stops)[:, None]
-    highest = np.where(view.street, _room(bands.street.high_stops, lamplight), np.inf) - land
-    lowest = np.where(view.street, _room(bands.street.low_stops, lamplight), -np.inf) - land
-    land_highest = np.where(view.land, bands.land.high_stops - land, np.inf)
-    land_lowest = np.where(view.land & view.early, bands.land.low_stops - land, -np.inf)
+    street, land = bands.street, bands.land
+    full = (view.lamp_cd_m2 * 2.0**-mid).astype(np.float32)[:, None] * np.exp2(lamp_stops)
+    lamplight = full[..., None] * lamp_output
+    # Daylight's own tone at which each part, seen alone, would stand on its limit; linear.
+    street_high = _where(view.street, 2.0**street.high_stops, np.inf)
+    street_low = _where(view.street, 2.0**street.low_stops, 0.0)
+    land_high = _where(view.land, 2.0**land.high_stops, np.inf)
+    land_low = _where(view.land & view.early, 2.0**land.low_stops, 0.0)
+    highest = np.minimum(street_high - lamplight, land_high)
+    lowest = np.maximum(street_low - lamplight, land_low)
     if bands.lamps_wanted:
-        dark = view.street & (view.lamp_output < 0.5)
-        land_highest = np.where(dark[:, None, :], -np.inf, land_highest)
-    return np.minimum(highest, land_highest), np.maximum(lowest, land_lowest)
+        highest = np.where((lamp_output < 0.5) & view.street, np.float32(0.0), highest)
+    daylight = (view.land_log2 - mid).astype(np.float32)[:, None, :]
+    return _log2(highest) - daylight, _log2(lowest) - daylight
 
 
-def _room(limit_stops: float, lamplight: Float32Array) -> Float32Array:
-    """Tone that daylight alone may have so that both together reach a limit; -inf for none."""
-    left = np.float32(2.0**limit_stops) - lamplight
+def _where(shown: NDArray[np.bool_], limit: float, otherwise: float) -> Float32Array:
+    return np.where(shown, limit, otherwise).astype(np.float32)
+
+
+def _log2(tone: Float32Array) -> Float32Array:
+    """Log2 of linear tones; -inf from nought down."""
     with np.errstate(divide="ignore"):
-        return np.asarray(np.log2(np.maximum(left, np.float32(0.0))))
+        return np.asarray(np.log2(np.maximum(tone, np.float32(0.0))))
 
 
 def _least_few(room: Float32Array, excused: int) -> Float32Array:
@@ -266,13 +326,12 @@ def _below(deviation: Float32Array) -> FloatArray:
 
 
 def _draws(count: int) -> Float32Array:
-    """Evenly spread draws of three independent normal figures, (3, count).
+    """Evenly spread draws of independent normal figures, (`_DRAWN`, count).
 
-    A lattice of one generator (Korobov 1959; Sloan and Joe 1994, Lattice Methods for Multiple
-    Integration, section 4.2; section from memory) fills the cube more evenly than chance does;
+    A lattice of rank 1 (Korobov 1959; Sloan and Joe 1994, Lattice Methods for Multiple
+    Integration, chapter 4; chapter from memory) fills the cube more evenly than chance does;
     its half-step shift keeps every coordinate's mean at nought. Each coordinate goes through
     the normal distribution's inverse.
     """
-    generators = _GENERATOR ** np.arange(3)[:, None] % count
-    cube = (generators * np.arange(count) % count + 0.5) / count
+    cube = (_GENERATORS[:, None] * np.arange(count) % count + 0.5) / count
     return np.interp(cube, _SHARES, _DEVIATIONS).astype(np.float32)

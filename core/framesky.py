@@ -268,7 +268,7 @@ def traced_framesky_of(
         exceeded[pose] = _exceeded_log2(luminance, view.weight)
         few = view.every(HAZE_RAY_STEP)
         thin, thick = (few.mean(few.luminance(sky)) for sky in (thinner, thicker))
-        slope[pose] = np.log2(thick / thin) / 2.0
+        slope[pose] = np.log2(thick / thin) / skies.sigmas_apart
     if with_sky.size:
         nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
         mean, exceeded, slope = mean[nearest], exceeded[nearest], slope[nearest]

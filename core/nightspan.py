@@ -112,12 +112,12 @@ def _ground_view(
     time_s = starts[:, None] + interval_s * frames
     ground_share = 1.0 - interpolate(framesky.sky_share, between(framesky.way, way[frames]))
     land_log2 = light.at("land_log2", time_s)
-    lamplight = np.exp2(light.at("street_log2", time_s)) - np.exp2(land_log2)
     nothing = np.zeros_like(land_log2)
     return ChanceView(
         time_s=starts,
+        frame_s=time_s,
         land_log2=land_log2,
-        lamp_cd_m2=np.maximum(lamplight, 0.0),
+        lamp_cd_m2=np.full_like(starts, light.warm_lamps_cd_m2),
         lamp_output=light.at("lamp_output", time_s),
         ground_slope=nothing,
         sky_log2=np.full_like(land_log2, -np.inf),
@@ -126,7 +126,7 @@ def _ground_view(
         land=ground_share * (1.0 - lit) >= LEAST_SHARE,
         early=frames < early,
         excused=excused,
-        belief=light.belief,
+        light=light,
     )
 
 
@@ -186,7 +186,7 @@ def _nodes(nodes: FloatArray, values: FloatArray) -> slice:
 def _rows(view: ChanceView, first: int, end: int) -> ChanceView:
     """Some rows of a view: what is one a start; frames have their own."""
     by_start = (
-        "time_s", "land_log2", "lamp_cd_m2", "lamp_output", "ground_slope", "sky_log2",
-        "sky_slope",
+        "time_s", "frame_s", "land_log2", "lamp_cd_m2", "lamp_output", "ground_slope",
+        "sky_log2", "sky_slope",
     )  # fmt: skip
     return replace(view, **{name: getattr(view, name)[first:end] for name in by_start})
