@@ -50,8 +50,8 @@ class ChanceView:
     """What some frames of a take see from some starts, (starts, frames) in log2 cd/m².
 
     `time_s` (starts,) and `frame_s` are UTC seconds. `lamp_cd_m2` (starts,) is what the lamps
-    give once they are warm, `lamp_output` the share of it, 0 to 1. `ground_slope`, `sky_slope` are what ground and sky
-    gain, in stops, when the haze is one sigma thicker. `sky_log2` is -inf where the sky
+    give once they are warm, `lamp_output` the share of it, 0 to 1. `ground_slope`, `sky_slope`
+    are what ground and sky gain, in stops, when the haze is one sigma thicker. `sky_log2` is -inf where the sky
     covers less than may burn. `street`, `land`, `early` (frames,) say which parts a frame
     shows and whether the land's low limit holds for it. `excused` of the frames may fail.
     `light` is that of the whole night.

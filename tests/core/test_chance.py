@@ -39,7 +39,7 @@ READ = [
     {"time": "2026-12-05T17:05:00+00:00", "part": "street", "stops": 1.1, "sigma_stops": 0.3},
 ]
 #: The lamps decide: a street and a land that may be bright.
-BRIGHT = {
+BRIGHT: dict[str, object] = {
     "bands__lamps_wanted": True,
     "bands__street__high_stops": 4.0,
     "bands__land__high_stops": 4.0,
