@@ -43,8 +43,9 @@ class Light:
     `sky_added_cd_m2` is what the moon adds to the sky. `lamp_output` runs 0 to 1. Sigmas are
     1-sigma in stops; `haze_slope_stops` is what the ground gains when the haze is one sigma
     thicker than typed. `belief` is what is held about the night; its means are in every
-    figure here. `lamps` are those whose light is on the street. `lamps_on_s`, `lamps_off_s` and `local_sunset_s` are UTC seconds; None where
-    there is no such instant in the window: lamps that burn already when it opens do not come on.
+    figure here. `lamps` are those whose light is on the street. `lamps_on_s`, `lamps_off_s`
+    and `local_sunset_s` are UTC seconds; None where there is no such instant in the window:
+    lamps that burn already when it opens do not come on.
     """
 
     time_s: FloatArray
@@ -84,7 +85,7 @@ class Light:
     @property
     def warm_lamps_cd_m2(self) -> float:
         """What the lamps are held to add to the street once they are warm."""
-        return self.lamps.luminance_cd_m2 * 2.0 ** self.belief.of("lamps")
+        return float(self.lamps.luminance_cd_m2 * 2.0 ** self.belief.of("lamps"))
 
     def switched_s(
         self, weather_stops: FloatArray, haze_sigmas: FloatArray

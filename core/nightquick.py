@@ -201,6 +201,4 @@ def _lit(night: Night, scan: Scan, light: Light, ground: Ground, skies: Skies) -
     output = lamp_output(ground.lamps, hours, time_s)[before.sum() :][: len(light.time_s)]
     lamplight = ground.lamps.luminance_cd_m2 * output * 2.0 ** light.belief.of("lamps")
     street = np.log2(np.exp2(light.land_log2) + lamplight)
-    return read_only(
-        replace(light, lamps=ground.lamps, lamp_output=output, street_log2=street)
-    )
+    return read_only(replace(light, lamps=ground.lamps, lamp_output=output, street_log2=street))
