@@ -85,10 +85,10 @@ class Light:
     @property
     def warm_lamps_cd_m2(self) -> float:
         """What the lamps are held to add to the street once they are warm."""
-        return self.lamps.luminance_cd_m2 * float(2.0 ** self.belief.of("lamps"))
+        return float(self.lamps.luminance_cd_m2 * 2.0 ** self.belief.of("lamps"))
 
     def switched_s(
-        self, weather_stops: FloatArray, haze_sigmas: FloatArray
+        self, weather_stops: NDArray[_Float], haze_sigmas: NDArray[_Float]
     ) -> tuple[FloatArray, FloatArray]:
         """When lamps switched by level come on and go off in nights that depart from this one.
 
@@ -109,7 +109,8 @@ class Light:
         off_rise = np.minimum.accumulate(self._room_stops(switching.off_lx)[morning])
 
         def rise_at(switch_s: float) -> FloatArray:
-            return weather_stops + haze_sigmas * self.at("haze_slope_stops", switch_s)
+            slope = float(self.at("haze_slope_stops", switch_s))
+            return np.asarray(weather_stops + haze_sigmas * slope, dtype=float)
 
         time_s, by_night_s = self.time_s[evening], self.time_s[morning]
         rise = rise_at(float(np.interp(0.0, on_rise, time_s)))

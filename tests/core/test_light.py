@@ -161,9 +161,7 @@ def test_weather_and_haze_move_the_lamps_as_a_night_that_has_them_does(
 def test_lamps_that_burn_all_night_or_never_do_so_in_nights_like_it() -> None:
     nothing = np.zeros(1)
     winter = lit(night_of(80.0, 0.0, "UTC", dt.date(2026, 12, 21), "dusk"))
-    on_s, off_s = winter.switched_s(nothing, nothing)
-    assert float(on_s[0]) == -np.inf
-    assert float(off_s[0]) == np.inf
+    assert [float(at[0]) for at in winter.switched_s(nothing, nothing)] == [-np.inf, np.inf]
     summer = lit(night_of(75.0, 0.0, "UTC", dt.date(2026, 6, 21), "dusk"))
     assert summer.switched_s(nothing, nothing)[0] == np.inf
     # Under a far heavier sky they come on then too.
