@@ -12,7 +12,6 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import Literal
 
 import msgspec
 import numpy as np
@@ -23,12 +22,20 @@ from core.forecast import belief, outlook
 from core.judge import frames_with_land_limit
 from core.memory import Memory
 from core.outlook import Outlook
-from core.plan import Learned, Part, Plan, Reading, Shoot, ShootName, Take, TakeSummary
+from core.plan import (
+    Learned,
+    Part,
+    Plan,
+    Reading,
+    Remark,
+    Shoot,
+    ShootName,
+    Take,
+    TakeSummary,
+)
 from core.readings import KEPT, instant_s, learned_name, readings_of_night, share_as_drawn
 from core.scales import with_shoot
 from core.tones import LEAST_SHARE
-
-Showed = Literal["over", "fine", "dark"]
 
 #: 1-sigma of a tone judged by eye against a limit, in stops (our judgement).
 EYE_SIGMA_STOPS = 0.4
@@ -39,28 +46,15 @@ _WIDEST_STOPS = 5.0
 
 
 @dataclass(frozen=True)
-class Remark:
-    """What a take showed of one part.
-
-    `over` and `dark` are by how much, in stops beyond the limit (0 for just there), at
-    `frame`, counted from 0. `fine` speaks of the whole take.
-    """
-
-    part: Part
-    showed: Showed
-    frame: int = 0
-    by_stops: float = 0.0
-
-
-@dataclass(frozen=True)
 class Lesson:
-    """What a take taught: the plan that keeps it, and the beliefs before and after.
+    """What a take taught: the plan that keeps it, the take, and the beliefs before and after.
 
     `replaced` are takes that ran at the same time: one craft flies one take, so they were this
     one, told otherwise, or told by mistake.
     """
 
     plan: Plan
+    take: Take
     before: Belief
     after: Belief
     replaced: tuple[Take, ...] = ()
@@ -97,15 +91,11 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
         if take.summary == TakeSummary():
             # What was noted on site of the same take is kept.
             take = msgspec.structs.replace(take, summary=other.summary)
-    readings = tuple(_reading(plan, take, seen, remark) for remark in remarks)
-    noted = checked(
-        msgspec.structs.replace(
-            plan, takes=(*plan.takes, take), readings=(*plan.readings, *readings)
-        )
-    )
+    take = msgspec.structs.replace(take, remarks=tuple(remarks))
+    noted = checked(msgspec.structs.replace(plan, takes=(*plan.takes, take)))
     taught = checked(relearned(noted, memory))
     before = _belief(_without(taught, take.id), take, memory)
-    return Lesson(taught, before, _belief(taught, take, memory), replaced)
+    return Lesson(taught, take, before, _belief(taught, take, memory), replaced)
 
 
 def _overlapping(plan: Plan, seen: Outlook, memory: Memory) -> list[Take]:
@@ -129,12 +119,17 @@ def relearned(plan: Plan, memory: Memory) -> Plan:
     A later take rests on what the earlier ones taught: none can be told, corrected or
     forgotten alone. What belongs to no take with readings stays.
     """
-    told = {reading.take_id for reading in plan.readings}
+    said = {take.id for take in plan.takes if take.remarks}
+    told = said | {reading.take_id for reading in plan.readings}
     takes = sorted((t for t in plan.takes if t.id in told), key=lambda t: instant_s(t.start))
     ids = {take.id for take in takes}
-    kept = tuple(item for item in plan.learned if item.take_id not in ids)
-    fresh = msgspec.structs.replace(plan, learned=kept)
+    fresh = msgspec.structs.replace(
+        plan,
+        learned=tuple(item for item in plan.learned if item.take_id not in ids),
+        readings=tuple(reading for reading in plan.readings if reading.take_id not in said),
+    )
     for take in takes:
+        fresh = _read(fresh, take, memory)
         # Beside the night's other readings a take narrows little, yet they teach through it:
         # no later night reads them again.
         unread = _without_readings_of_its_night(fresh, take, memory)
@@ -142,6 +137,18 @@ def relearned(plan: Plan, memory: Memory) -> Plan:
         learned = (*fresh.learned, *_learned(take, before, after))
         fresh = msgspec.structs.replace(fresh, learned=learned)
     return fresh
+
+
+def _read(plan: Plan, take: Take, memory: Memory) -> Plan:
+    """The plan with a take's remarks read, each against what is held after the one before.
+
+    'Fine' says no more than that a tone lay within its limits, which rests on what is held of
+    it: so what went wrong is read first.
+    """
+    for remark in sorted(take.remarks, key=lambda one: one.showed == "fine"):
+        reading = _reading(plan, take, as_flown(plan, take, memory), remark)
+        plan = msgspec.structs.replace(plan, readings=(*plan.readings, reading))
+    return plan
 
 
 def _without_readings_of_its_night(plan: Plan, take: Take, memory: Memory) -> Plan:

@@ -23,6 +23,7 @@ Twilight = Literal["dusk", "dawn"]
 ShootName = Literal["A", "B"]
 SHOOT_NAMES: tuple[ShootName, ShootName] = ("A", "B")
 Part = Literal["street", "land", "sky"]
+Showed = Literal["over", "fine", "dark"]
 PARTS: tuple[Part, ...] = ("street", "land", "sky")
 
 # Ranges that several fields share.
@@ -260,14 +261,32 @@ class TakeSummary(_Value, frozen=True, kw_only=True):
     words: str = ""
 
 
+class Remark(_Value, frozen=True):
+    """What a take showed of one part, as the pilot says it.
+
+    `over` and `dark` are by how much, in stops beyond the limit (0 for just there), at
+    `frame`, counted from 0. `fine` speaks of the whole take.
+    """
+
+    part: Part
+    showed: Showed
+    frame: Annotated[int, Meta(ge=0)] = 0
+    by_stops: float = 0.0
+
+
 class Take(_Value, frozen=True, kw_only=True):
-    """One attempt that was flown; `flown` is the shoot as it was then."""
+    """One attempt that was flown; `flown` is the shoot as it was then.
+
+    `remarks` are what the pilot said it showed: they are read anew whenever what was known
+    before the take changes.
+    """
 
     id: str
     shoot: ShootName
     start: str
     summary: TakeSummary = TakeSummary()
     flown: Shoot | None = None
+    remarks: tuple[Remark, ...] = ()
 
 
 class Learned(_Value, frozen=True, kw_only=True):

@@ -23,12 +23,12 @@ from core.dates import date_text, short_date
 from core.datetyped import typed_date
 from core.edit import PlanError, checked, with_values
 from core.forecast import outlook, starts
-from core.lastnight import Remark, Showed, flown_take, lesson_of, without_take
+from core.lastnight import flown_take, lesson_of, without_take
 from core.lessonwords import lesson_sentences
 from core.memory import Memory
 from core.moved import tonight_sentence
 from core.outlook import Outlook
-from core.plan import FIRST_DATE, LAST_DATE, PARTS, Part, Plan, Take
+from core.plan import FIRST_DATE, LAST_DATE, PARTS, Part, Plan, Remark, Showed, Take
 from core.readings import instant_s
 from core.sentences import shown
 from core.starttime import parse_start, start_minutes
@@ -189,7 +189,7 @@ class LastNightWindow(Pane):
             self._refusal.say(str(refusal))
             return
         self._refusal.say("")
-        self._take = take
+        self._take = lesson.take
         self.learned.show_text(" ".join(lesson_sentences(lesson)))
         plan = msgspec.structs.replace(lesson.plan, shoots=self._plan.shoots)
         self._store.begin_gesture()

@@ -17,7 +17,6 @@ from core.edit import PlanError, with_values
 from core.forecast import belief, outlook, starts
 from core.lastnight import (
     Lesson,
-    Remark,
     as_flown,
     flown_take,
     lesson_of,
@@ -28,7 +27,7 @@ from core.lessonwords import lesson_sentences
 from core.memory import Memory
 from core.moved import at_same_sun_s, moved, tonight_sentence
 from core.night import night_of
-from core.plan import Plan, Reading, TakeSummary
+from core.plan import Plan, Reading, Remark, TakeSummary
 from tests.dusk import december_plan
 
 MEMORY = Memory()
@@ -170,6 +169,27 @@ def test_a_take_that_ran_at_the_same_time_is_replaced_and_named_and_its_notes_ar
     last = lesson_sentences(told)[-1]
     assert last.startswith(f"The take begun at {pressed}")
     assert last.endswith("is replaced; undo brings it back.")
+
+
+def test_forgetting_an_earlier_take_leaves_what_a_later_one_says_alone() -> None:
+    """'Fine' is no figure: what it says rests on what was known, and that may be taken back."""
+    later = flown_take(next_night(PLAN), "A", "t2", SEEN.night.clock(SEEN.press_s + 86_400.0))
+    fine = [Remark("street", "fine")]
+    first = lesson(Remark("street", "over", frame=50, by_stops=1.5)).plan
+    both = lesson_of(next_night(first), later, fine, MEMORY).plan
+    without = without_take(both, "t1", MEMORY)
+    alone = lesson_of(next_night(PLAN), later, fine, MEMORY).plan
+    assert without.learned == alone.learned
+    assert without.readings == alone.readings
+
+
+def test_each_part_that_was_fine_is_read_after_the_one_before() -> None:
+    both = lesson(Remark("street", "fine"), Remark("land", "fine"))
+    street, land = both.plan.readings
+    alone = lesson(Remark("land", "fine")).plan.readings[0]
+    # The street's word has narrowed what the land's rests on.
+    assert (street.part, land.part) == ("street", "land")
+    assert (land.stops, land.sigma_stops) != (alone.stops, alone.sigma_stops)
 
 
 def test_fine_moves_little_where_it_was_expected_to_be_fine() -> None:
