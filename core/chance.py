@@ -11,13 +11,13 @@ that is exact.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
-from core.belief import UNKNOWNS, Belief, Unknown
+from core.belief import UNKNOWNS, Unknown
 from core.exposure import FloatArray
 from core.framesky import SKY_SHARES, FrameSky, Mixture, between, interpolate
 from core.judge import excused_frames, frames_with_land_limit
@@ -37,6 +37,13 @@ _DEVIATIONS = np.linspace(-6.0, 6.0, 1201)
 _SHARES = np.array([NormalDist().cdf(x) for x in _DEVIATIONS])
 #: Of ten thousands of such lattices the one that errs least against thousands of draws.
 _GENERATORS = np.array([1, 59, 41, 13])
+#: Starts worked on at once: they stay in the processor's nearest memory.
+_NEAR_STARTS = 16
+#: What of a view is one a start; frames have their own.
+_BY_START = (
+    "time_s", "frame_s", "land_log2", "lamp_cd_m2", "lamp_output", "ground_slope", "sky_log2",
+    "sky_slope",
+)  # fmt: skip
 #: What a draw is of, in this order; the place's level is summed exactly.
 _DRAWN: tuple[Unknown, ...] = ("haze", "lamps", "sky", "weather")
 #: Variance below which the level counts as known.
@@ -75,6 +82,10 @@ class ChanceView:
     def lamplight_cd_m2(self) -> FloatArray:
         """What the lamps add to the street, (starts, frames)."""
         return self.lamp_cd_m2[:, None] * self.lamp_output
+
+    def rows(self, starts: slice) -> ChanceView:
+        """The view from some of the starts."""
+        return replace(self, **{name: getattr(self, name)[starts] for name in _BY_START})
 
 
 def chance_view_of(
@@ -175,56 +186,84 @@ def chances_of(
     draws
         Independent normal figures, (4, draws); the program's own even ones if left out.
     """
-    drawn, mean, sigma = _draw(view.light.belief, _draws(DRAWS) if draws is None else draws)
-    haze, lamps, error, weather = drawn.astype(np.float32)
-    output = _lamp_output(view, weather, haze)
-    # Axes: starts, draws, frames.
-    hazier = haze[:, None] * view.ground_slope.astype(np.float32)[:, None, :]
-    highest, lowest = _ground_room(view, mid, bands, output, lamps)
-    sky = (highlight_stops + mid - view.sky_log2).astype(np.float32)[:, None, :]
-    sky_shift = haze[:, None] * view.sky_slope.astype(np.float32)[:, None, :] + error[:, None]
-    highest, lowest = np.minimum(highest - hazier, sky - sky_shift), lowest - hazier
-    # A frame that no level suits fails once, not both above and below.
-    hopeless = highest < lowest
-    highest[hopeless] = lowest[hopeless] = -np.inf
-    most = _least_few(highest, view.excused)
-    least = -_least_few(-lowest, view.excused)
-    # Axes: starts, draws, frames excused.
-    off, scale = (mean + weather).astype(np.float32)[:, None], np.float32(sigma)
-    inside = _chance_between(_below((least - off) / scale), _below((most - off) / scale))
-    return np.asarray(inside.mean(axis=1))
+    nights = _nights(view.light, _draws(DRAWS) if draws is None else draws)
+    firsts = range(0, len(view.time_s), _NEAR_STARTS)
+    blocks = (slice(first, first + _NEAR_STARTS) for first in firsts)
+    told = [_chances(view.rows(block), nights, mid, bands, highlight_stops) for block in blocks]
+    return np.concatenate(told)
 
 
-def _draw(belief: Belief, normal: NDArray[np.floating]) -> tuple[FloatArray, FloatArray, float]:
-    """Draw from a belief by independent normal figures, (`_DRAWN`, draws).
+@dataclass(frozen=True)
+class _Nights:
+    """Drawn nights, arrays of (nights,): how far the unknowns lie from their means.
 
-    Gives how far the unknowns of `_DRAWN` lie from their means, (`_DRAWN`, draws); how far
-    the place's level then is to be expected from its own, (draws,); and its 1-sigma, in stops.
+    `level_stops` is where the place's level is then to be expected, `level_sigma_stops` its
+    1-sigma. `switched_s` is when a light level turns the lamps on and off, in UTC seconds; None
+    where something else switches them.
     """
-    covariance = np.array(belief.covariance)
+
+    haze: Float32Array
+    lamps: Float32Array
+    sky: Float32Array
+    weather: Float32Array
+    level_stops: Float32Array
+    level_sigma_stops: np.float32
+    switched_s: tuple[FloatArray, FloatArray] | None
+
+
+def _nights(light: Light, normal: NDArray[np.floating]) -> _Nights:
+    """Draw nights by independent normal figures, (`_DRAWN`, nights)."""
+    covariance = np.array(light.belief.covariance)
     at, level = [UNKNOWNS.index(name) for name in _DRAWN], UNKNOWNS.index("level")
     inner, across = covariance[np.ix_(at, at)], covariance[at, level]
     follows = np.linalg.solve(inner, across)
     variance = max(covariance[level, level] - across @ follows, _KNOWN_VARIANCE)
     drawn = np.linalg.cholesky(inner) @ normal
-    return drawn, follows @ drawn, float(np.sqrt(variance))
-
-
-def _lamp_output(
-    view: ChanceView, weather_stops: Float32Array, haze_sigmas: Float32Array
-) -> Float32Array:
-    """Share of their full light that the lamps give, (starts, draws, frames).
-
-    Under a clock or the sun it is the same in all draws, whose axis is then of length one.
-    """
-    lamps, first_s = view.light.lamps, view.time_s[0]
-    if lamps.switching.kind != "level":
-        return view.lamp_output.astype(np.float32)[:, None, :]
-    on_s, off_s = (
-        (switch_s - first_s).astype(np.float32)[:, None]
-        for switch_s in view.light.switched_s(weather_stops, haze_sigmas)
+    haze, lamps, sky, weather = drawn.astype(np.float32)
+    by_level = light.lamps.switching.kind == "level"
+    return _Nights(
+        haze,
+        lamps,
+        sky,
+        weather,
+        (follows @ drawn).astype(np.float32),
+        np.float32(np.sqrt(variance)),
+        light.switched_s(weather, haze) if by_level else None,
     )
-    return warming(lamps, on_s, off_s, (view.frame_s - first_s).astype(np.float32)[:, None, :])
+
+
+def _chances(
+    view: ChanceView, nights: _Nights, mid: float, bands: Bands, highlight_stops: float
+) -> FloatArray:
+    # Axes: starts, nights, frames.
+    hazier = nights.haze[:, None] * view.ground_slope.astype(np.float32)[:, None, :]
+    highest, lowest = _ground_room(view, mid, bands, _lamp_output(view, nights), nights.lamps)
+    sky = (highlight_stops + mid - view.sky_log2).astype(np.float32)[:, None, :]
+    sky_hazier = nights.haze[:, None] * view.sky_slope.astype(np.float32)[:, None, :]
+    highest = np.minimum(highest - hazier, sky - (sky_hazier + nights.sky[:, None]))
+    lowest = lowest - hazier
+    # A frame that no level suits fails once, not both above and below.
+    hopeless = highest < lowest
+    highest[hopeless] = lowest[hopeless] = -np.inf
+    most = _least_few(highest, view.excused)
+    least = -_least_few(-lowest, view.excused)
+    # Axes: starts, nights, frames excused.
+    off, sigma = (nights.level_stops + nights.weather)[:, None], nights.level_sigma_stops
+    inside = _chance_between(_below((least - off) / sigma), _below((most - off) / sigma))
+    return np.asarray(inside.mean(axis=1))
+
+
+def _lamp_output(view: ChanceView, nights: _Nights) -> Float32Array:
+    """Share of their full light that the lamps give, (starts, nights, frames).
+
+    Under a clock or the sun it is the same in all nights, whose axis is then of length one.
+    """
+    if nights.switched_s is None:
+        return view.lamp_output.astype(np.float32)[:, None, :]
+    first_s = view.time_s[0]
+    on_s, off_s = ((at_s - first_s).astype(np.float32)[:, None] for at_s in nights.switched_s)
+    frame_s = (view.frame_s - first_s).astype(np.float32)[:, None, :]
+    return warming(view.light.lamps, on_s, off_s, frame_s)
 
 
 def _sky(
@@ -320,7 +359,7 @@ def _chance_between(least: FloatArray, most: FloatArray) -> FloatArray:
     return np.asarray(np.maximum(most - np.maximum(floor, before), 0.0).sum(axis=-1))
 
 
-def _below(deviation: Float32Array) -> FloatArray:
+def _below(deviation: NDArray[np.floating]) -> FloatArray:
     """Share of a normal distribution below so many sigmas."""
     return np.asarray(np.interp(deviation, _DEVIATIONS, _SHARES, left=0.0, right=1.0))
 

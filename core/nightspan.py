@@ -60,7 +60,7 @@ def quick_starts(
     if night.twilight == "dawn":
         seen = replace(seen, time_s=seen.time_s[:kept], sky_log2=seen.sky_log2[:, :kept])
     # Where surely none holds no chance is told: one start's will do.
-    rows = _rows(view, first, last + 1 if most >= -DOUBT_STOPS else first + 1)
+    rows = view.rows(slice(first, last + 1 if most >= -DOUBT_STOPS else first + 1))
     return starts_of(seen, rows, mid, plan.bands, plan.camera.highlight_stops, lit)
 
 
@@ -181,12 +181,3 @@ def _nodes(nodes: FloatArray, values: FloatArray) -> slice:
     """The nodes that values are read between, two at least where there are two."""
     at = between(nodes, np.array([values.min(), values.max()])).index
     return slice(int(at[0]), int(at[1]) + 2)
-
-
-def _rows(view: ChanceView, first: int, end: int) -> ChanceView:
-    """Some rows of a view: what is one a start; frames have their own."""
-    by_start = (
-        "time_s", "frame_s", "land_log2", "lamp_cd_m2", "lamp_output", "ground_slope",
-        "sky_log2", "sky_slope",
-    )  # fmt: skip
-    return replace(view, **{name: getattr(view, name)[first:end] for name in by_start})
