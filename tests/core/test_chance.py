@@ -14,7 +14,7 @@ from scipy.stats.qmc import Sobol
 
 from app.resources import demo_sites
 from core.belief import UNKNOWNS, Belief
-from core.chance import chances_of
+from core.chance import _DRAWN, _nights, chances_of
 from core.edit import with_values
 from core.forecast import camera_height_m, chance_view, outlook, starts
 from core.judge import judge, raised_slack_stops
@@ -252,3 +252,16 @@ def test_sure_starts_are_those_with_a_chance_of_four_in_five() -> None:
 def test_none_is_sure_where_nothing_holds() -> None:
     found = starts(december_plan(bands__street__high_stops=-3.0), "A", Memory())
     assert found.sure_s is None
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_draws_spread_as_the_belief_does(seed: int) -> None:
+    plan = december_plan(readings=READ if seed else ())
+    light = outlook(plan, "A", Memory()).light
+    normal = np.random.default_rng(seed).normal(size=(5, 20_000))
+    drawn = _nights(light, normal[:4])
+    covariance = np.array(light.belief.covariance)
+    order = [UNKNOWNS.index(name) for name in (*_DRAWN, "level")]
+    level = drawn.level_stops + drawn.level_sigma_stops * normal[4]
+    spread = np.cov(np.vstack([*(getattr(drawn, name) for name in _DRAWN), level]))
+    assert spread == pytest.approx(covariance[np.ix_(order, order)], abs=0.04)
