@@ -96,11 +96,11 @@ def test_nothing_is_written_where_the_pilot_leaves_or_there_is_no_plan(
     settle(window)
     assert not action(window, "Export…").isEnabled()
     assert not action(window, "Field card…").isEnabled()
-    assert not action(window, "Field…").isEnabled()
+    assert not action(window, "Before take-off and on site…").isEnabled()
 
 
 def test_the_field_window_opens_from_the_menu(window: MainWindow, qtbot: QtBot) -> None:
-    field = action(window, "Field…")
+    field = action(window, "Before take-off and on site…")
     assert field.shortcut().toString() == "Ctrl+F"
     field.trigger()
     opened = window.beside.get(FieldWindow)
