@@ -184,11 +184,10 @@ def _belief(plan: Plan, take: Take, memory: Memory) -> Belief:
 
 def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:
     frames = len(seen.tones.time_s)
-    if not 0 <= remark.frame < frames:
-        raise PlanError(
-            f"The take has {frames} frames; frame {remark.frame + 1} is not among them."
-        )
-    frame = _telling(plan, seen, remark.part) if remark.showed == "fine" else remark.frame
+    named = int(remark.frame)
+    if not 0 <= named < frames:
+        raise PlanError(f"The take has {frames} frames; frame {named + 1} is not among them.")
+    frame = _telling(plan, seen, remark.part) if remark.showed == "fine" else named
     shoot = _flown(plan, take)
     stops, sigma_stops = _tone(plan, seen, remark, frame)
     return Reading(

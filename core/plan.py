@@ -270,8 +270,8 @@ class Remark(_Value, frozen=True):
 
     part: Part
     showed: Showed
-    frame: Annotated[int, Meta(ge=0)] = 0
-    by_stops: float = 0.0
+    frame: Annotated[float, Meta(ge=0.0, le=1_000_000.0)] = 0.0
+    by_stops: Annotated[float, Meta(ge=-20.0, le=20.0)] = 0.0
 
 
 class Take(_Value, frozen=True, kw_only=True):
