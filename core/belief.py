@@ -72,8 +72,9 @@ class Belief:
 class Observation:
     """A part's luminance as it was, and as the typed figures have it, in log2 cd/m².
 
-    `land_log2` and `sky_log2` are under daylight and moonlight, `lamp_log2` lamplight alone,
-    -inf for none. The slopes are what ground and sky gain for a haze one sigma thicker.
+    `land_log2` and `sky_log2` are under daylight alone, `lamp_log2` under lamplight and
+    `moon_log2` what the moon adds to the part, -inf for none. The slopes are what ground and
+    sky gain for a haze one sigma thicker.
     """
 
     part: Part
@@ -84,6 +85,7 @@ class Observation:
     sky_log2: float
     ground_slope: float
     sky_slope: float
+    moon_log2: float = -np.inf
 
 
 def typed_belief(cloud_okta: float) -> Belief:
@@ -184,22 +186,37 @@ def _expected(observations: Sequence[Observation], at: FloatArray) -> tuple[Floa
     """What the observations should show with the unknowns at some values, and its slopes."""
     expected, slopes = [], []
     for seen in observations:
-        slope = np.zeros(len(UNKNOWNS))
-        if seen.part == "sky":
-            slope[[_LEVEL, _WEATHER, _HAZE, _SKY]] = 1.0, 1.0, seen.sky_slope, 1.0
-            expected.append(seen.sky_log2 + slope @ at)
-        else:
-            slope[[_LEVEL, _WEATHER, _HAZE]] = 1.0, 1.0, seen.ground_slope
-            daylight = seen.land_log2 + slope @ at
-            lamplight = seen.lamp_log2 + at[_LAMPS]
-            if seen.part == "street" and np.isfinite(lamplight):
-                together = np.logaddexp2(daylight, lamplight)
-                slope = slope * 2.0 ** (daylight - together)
-                slope[_LAMPS] = 2.0 ** (lamplight - together)
-                daylight = together
-            expected.append(daylight)
-        slopes.append(slope)
+        typed_log2, gains = _lights(seen)
+        each_log2 = typed_log2 + gains @ at
+        together = np.logaddexp2.reduce(each_log2)
+        expected.append(together)
+        slopes.append(2.0 ** (each_log2 - together) @ gains)
     return np.array(expected), np.array(slopes)
+
+
+def _lights(seen: Observation) -> tuple[FloatArray, FloatArray]:
+    """What shines on a part, in log2 cd/m² (lights,), and what each gains by each unknown.
+
+    Weather and haze of a night are those of its twilight, which comes from lit air far off
+    toward the sun, and a haze sigma means another light there than from a moon that stands
+    high. So moonlight is as typed, as it is in `core.light.light_of`.
+    """
+    if seen.part == "sky":
+        return np.array([seen.sky_log2, seen.moon_log2]), np.array(
+            [_gains(level=1.0, weather=1.0, haze=seen.sky_slope, sky=1.0), _gains()]
+        )
+    lights = [
+        (seen.land_log2, _gains(level=1.0, weather=1.0, haze=seen.ground_slope)),
+        (seen.moon_log2, _gains(level=1.0)),
+    ]
+    if seen.part == "street":
+        lights.append((seen.lamp_log2, _gains(lamps=1.0)))
+    return np.array([log2 for log2, _ in lights]), np.array([gains for _, gains in lights])
+
+
+def _gains(**of: float) -> list[float]:
+    """Stops that a light gains by one of each unknown."""
+    return [of.get(name, 0.0) for name in UNKNOWNS]
 
 
 def _belief(mean: FloatArray, covariance: FloatArray) -> Belief:

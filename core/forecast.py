@@ -79,6 +79,7 @@ def outlook(plan: Plan, name: ShootName, memory: Memory) -> Outlook:
         shoot=shoot,
         night=night,
         light=light,
+        typed=_typed_light(plan, shoot, memory),
         sky=_skies(plan, shoot, memory).typed,
         path=path,
         framesky=framesky,

@@ -39,14 +39,16 @@ class Evening:
 class Outlook:
     """One shoot's forecast without what takes longer; times are UTC seconds.
 
-    `path` is the path as flown. `take_off_s` and `latest_stop_s`, `land_by_s` follow from
-    the flight's minutes; None where the flight cannot be flown.
+    `light` is under all that is held of the night, `typed` as it was typed, before anything was
+    read or learned. `path` is the path as flown. `take_off_s` and `latest_stop_s`, `land_by_s`
+    follow from the flight's minutes; None where the flight cannot be flown.
     """
 
     name: ShootName
     shoot: Shoot
     night: Night
     light: Light
+    typed: Light
     sky: Sky
     path: Path
     framesky: FrameSky

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
+from typing import Literal
 
 import msgspec
 import numpy as np
@@ -15,6 +16,7 @@ from core.belief import (
     Unknown,
     belief_before,
 )
+from core.exposure import FloatArray
 from core.framesky import FrameSky, between, interpolate
 from core.light import Light
 from core.night import Night
@@ -25,6 +27,8 @@ from core.tones import exceeded_by, mid_log2, with_moon
 #: Lamps come on up to so many seconds before the minute that they are thought to (common
 #: practice, no source).
 LAMPS_DOUBT_S = 900.0
+#: Why a reading carries nothing: the path sees too little sky there, or the lamps may burn.
+Unread = Literal["sky", "lamps"]
 #: What a take teaches for good; the other unknowns belong to its night.
 KEPT: tuple[Unknown, ...] = ("level", "lamps")
 
@@ -97,17 +101,38 @@ def observed(
     readings
         As `readings_of_night`, each with the log2 luminance of mid-grey at its settings.
     """
-    seen = (observation(one, mid, shoot, typed, framesky, bands) for one, mid in readings)
-    return [one for one in seen if one is not None]
+    return [
+        observation(one, mid, shoot, typed, framesky, bands)
+        for one, mid in readings
+        if unread(one, shoot, typed, framesky, bands) is None
+    ]
+
+
+def unread(
+    reading: Reading, shoot: Shoot, typed: Light, framesky: FrameSky, bands: Bands
+) -> Unread | None:
+    """Why a reading carries nothing; None for one that carries something.
+
+    The path sees no more sky there than may burn; or the street is read shortly before lamps
+    that are thought to be dark still come on, when they may burn already.
+
+    Parameters
+    ----------
+    typed
+        As in `observed`: what was read before must not say what counts as read.
+    """
+    if reading.part == "sky" and _allowed_share(reading, shoot, framesky, bands) >= 1.0:
+        return "sky"
+    on_s, time_s = typed.lamps_on_s, instant_s(reading.time)
+    if reading.part == "street" and on_s is not None and on_s - LAMPS_DOUBT_S < time_s <= on_s:
+        return "lamps"
+    return None
 
 
 def observation(
     reading: Reading, mid: float, shoot: Shoot, typed: Light, framesky: FrameSky, bands: Bands
-) -> Observation | None:
-    """A reading beside what the typed light has for its instant and its part.
-
-    None for a reading that carries nothing: of a sky that the path does not see, or of the
-    street shortly before the lamps are thought to come on, when they may burn already.
+) -> Observation:
+    """A reading that carries something, beside what the typed light has for its instant and part.
 
     Parameters
     ----------
@@ -115,32 +140,28 @@ def observation(
         Log2 luminance of mid-grey at the reading's settings.
     """
     time_s = instant_s(reading.time)
-    land, street = (float(typed.at(name, time_s)) for name in ("land_log2", "street_log2"))
-    lamplight = 2.0**street - 2.0**land
-    sky, slope = 0.0, 0.0
-    if reading.part == "sky":
-        seen = _sky(reading, shoot, typed, framesky, bands)
-        if seen is None:
-            return None
-        sky, slope = seen
-    if reading.part == "street" and lamps_may_burn(typed, time_s):
-        return None
+    land, street = (2.0 ** float(typed.at(name, time_s)) for name in ("land_log2", "street_log2"))
+    on_sky = float(typed.at("sky_added_cd_m2", time_s))
+    # Moonlight lies on ground as it does on a white one, but for the ground's reflectance.
+    moonlit = land * np.pi * on_sky / float(typed.at("illuminance_lx", time_s))
+    of_sky = reading.part == "sky"
+    sky, slope = _sky(reading, shoot, typed, framesky, bands) if of_sky else (0.0, 0.0)
     return Observation(
         part=reading.part,
         log2=mid + reading.stops,
         sigma_stops=reading.sigma_stops,
-        land_log2=land,
-        lamp_log2=float(np.log2(lamplight)) if lamplight > 0.0 else -np.inf,
+        land_log2=_log2(land - moonlit),
+        lamp_log2=_log2(street - land),
         sky_log2=sky,
         ground_slope=float(typed.at("haze_slope_stops", time_s)),
         sky_slope=slope,
+        moon_log2=_log2(on_sky if of_sky else moonlit),
     )
 
 
-def lamps_may_burn(light: Light, time_s: float) -> bool:
-    """Whether lamps that are thought to be dark still are about to come on at an instant."""
-    on_s = light.lamps_on_s
-    return on_s is not None and on_s - LAMPS_DOUBT_S < time_s <= on_s
+def _log2(luminance: float) -> float:
+    """Log2 of a luminance in cd/m², -inf for none."""
+    return float(np.log2(luminance)) if luminance > 0.0 else -np.inf
 
 
 def share_as_drawn(way: float, shoot: Shoot) -> float:
@@ -159,12 +180,12 @@ def expected_tone(reading: Reading, plan: Plan, seen: Outlook) -> tuple[float, f
         names = (f"{reading.part}_log2", f"{reading.part}_sigma_stops")
         log2, sigma = (float(light.at(name, instant_s(reading.time))) for name in names)
         return log2 - mid, sigma
-    found = _sky(reading, seen.shoot, light, seen.framesky, plan.bands)
-    if found is None:
+    if unread(reading, seen.shoot, seen.typed, seen.framesky, plan.bands) == "sky":
         return None
-    log2, slope = found
+    log2, slope = _sky(reading, seen.shoot, light, seen.framesky, plan.bands)
     sigma = float(light.belief.sigma_stops(level=1.0, weather=1.0, haze=slope, sky=1.0))
-    return log2 - mid + float(light.sky_rise_stops(np.array(slope))), sigma
+    risen = np.array([log2 + float(light.sky_rise_stops(np.array(slope)))])
+    return float(with_moon(risen, light, np.array([instant_s(reading.time)]))[0]) - mid, sigma
 
 
 def settings_of(reading: Reading, shoot: Shoot) -> Shoot:
@@ -195,27 +216,30 @@ def _is_on(night: Night, time: str) -> bool:
     return night.darkest_s <= time_s <= night.end_s
 
 
-def _sky(
-    reading: Reading, shoot: Shoot, typed: Light, framesky: FrameSky, bands: Bands
-) -> tuple[float, float] | None:
-    """Log2 luminance that the share which may burn exceeds, and its slope with haze.
-
-    None where the frame there holds no more sky than may burn.
-    """
+def _way(reading: Reading, shoot: Shoot, framesky: FrameSky) -> FloatArray:
+    """Where along the way as flown a reading was made, an array of one."""
     if reading.path_share is None:
-        way = float(framesky.way[int(framesky.sky_share.argmax())])
-    else:
-        way = share_as_drawn(reading.path_share, shoot)
-    when, where = np.array([instant_s(reading.time)]), np.array([way])
+        return framesky.way[[int(framesky.sky_share.argmax())]]
+    return np.array([share_as_drawn(reading.path_share, shoot)])
+
+
+def _allowed_share(reading: Reading, shoot: Shoot, framesky: FrameSky, bands: Bands) -> float:
+    """How much of the sky in the frame may burn; 1 or more where all of it may."""
+    at = between(framesky.way, _way(reading, shoot, framesky))
+    share = float(interpolate(framesky.sky_share, at)[0])
+    return bands.sky.clip_area_share / share if share > 0.0 else np.inf
+
+
+def _sky(
+    reading: Reading, shoot: Shoot, light: Light, framesky: FrameSky, bands: Bands
+) -> tuple[float, float]:
+    """Log2 luminance that the share which may burn exceeds by twilight, and its slope with haze."""
+    when = np.array([instant_s(reading.time)])
     corners = (
-        between(framesky.way, where),
-        between(framesky.sun_altitude_deg, typed.at("sun_altitude_deg", when)),
-        between(framesky.sun_azimuth_deg, typed.at("sun_azimuth_deg", when)),
+        between(framesky.way, _way(reading, shoot, framesky)),
+        between(framesky.sun_altitude_deg, light.at("sun_altitude_deg", when)),
+        between(framesky.sun_azimuth_deg, light.at("sun_azimuth_deg", when)),
     )
-    share = float(interpolate(framesky.sky_share, corners[0])[0])
-    allowed = bands.sky.clip_area_share
-    if share <= allowed:
-        return None
-    exceeded = with_moon(interpolate(framesky.exceeded_log2, *corners), typed, when)
-    level = exceeded_by(exceeded, np.array([allowed / share]))
+    allowed = np.array([_allowed_share(reading, shoot, framesky, bands)])
+    level = exceeded_by(interpolate(framesky.exceeded_log2, *corners), allowed)
     return float(level[0]), float(interpolate(framesky.haze_slope_stops, *corners)[0])

@@ -25,7 +25,7 @@ from core.memory import Memory
 from core.moved import moved
 from core.parse import parse_value
 from core.plan import PARTS, Part, Plan, Reading
-from core.readings import expected_tone, instant_s, lamps_may_burn, reading_mid_log2
+from core.readings import expected_tone, reading_mid_log2, unread
 from core.tonetyped import typed_tone_stops
 from core.words import (
     clock_text,
@@ -199,16 +199,15 @@ class ReadingsWindow(Pane):
         """Say beside the tone what is expected there and how sure that is."""
         seen, reading = self._seen, self._reading(0.0)
         expected = expected_tone(reading, self._plan, seen)
+        why = unread(reading, seen.shoot, seen.typed, seen.framesky, self._plan.bands)
         if expected is None:
             self.tone.note("the path sees too little sky")
-            return
-        on_s = seen.light.lamps_on_s
-        if reading.part == "street" and lamps_may_burn(seen.light, instant_s(reading.time)):
-            due = clock_text(seen.night.clock(on_s or 0.0))
+        elif why == "lamps":
+            due = clock_text(seen.night.clock(seen.typed.lamps_on_s or 0.0))
             self.tone.note(f"lamps are due at {due}: say below when they came on")
-            return
-        stops, sigma = expected
-        self.tone.note(f"expected {signed_text(stops)} ±{number_text(sigma, 1)} stops")
+        else:
+            stops, sigma = expected
+            self.tone.note(f"expected {signed_text(stops)} ±{number_text(sigma, 1)} stops")
 
     def _line(self, reading: Reading) -> QVBoxLayout:
         seen = self._seen

@@ -125,6 +125,28 @@ def test_what_is_expected_stands_beside_the_tone(window: ReadingsWindow) -> None
     assert "expected" in window.tone.noted or "too little sky" in window.tone.noted
 
 
+def test_a_street_that_carries_nothing_is_said_so_whatever_was_read_before(
+    window: ReadingsWindow, store: Store
+) -> None:
+    seen = store.outlook("A")
+    assert seen is not None
+    due_s = seen.light.lamps_on_s
+    assert due_s is not None
+    window.part.button(1).click()
+    expected = float(window.tone.noted.split()[1].replace("\N{MINUS SIGN}", "-"))
+    # A stop darker than expected: by what is held the lamps burn earlier than typed.
+    type_into(window.tone, f"{expected - 1.0:+.1f}")
+    click(window.take_button)
+    store.settle_now()
+    held = store.outlook("A")
+    assert held is not None
+    assert held.light.lamps_on_s is not None
+    assert held.light.lamps_on_s < due_s - 60.0
+    window.part.button(0).click()
+    window.read_at((held.light.lamps_on_s + due_s) / 2.0)
+    assert window.tone.noted.startswith("lamps are due at")
+
+
 def test_the_window_without_a_plan_shows_itself(qtbot: QtBot) -> None:
     empty = ReadingsWindow(Store())
     qtbot.addWidget(empty)

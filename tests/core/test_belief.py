@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -96,6 +98,17 @@ def test_a_street_under_lamps_alone_tells_of_the_lamps_and_by_day_of_the_dayligh
     by_day = after_reading(typed_belief(0.0), [seen("street", 1.0, 0.1, lamp_log2=-9.0)])
     assert abs(by_day.of("lamps")) < 0.02
     assert ambient(by_day)[0] > 0.8
+
+
+@given(moon=st.floats(-6.0, 6.0), off=st.floats(-0.4, 0.8))
+def test_moonlight_is_moved_by_the_ground_alone(moon: float, off: float) -> None:
+    # Against the sum written out.
+    reading = seen("land", 0.0, 0.01, moon_log2=moon)
+    typed = float(np.logaddexp2(0.0, moon))
+    belief = after_reading(typed_belief(0.0), [replace(reading, log2=typed + off)])
+    level = belief.of("level")
+    twilight = level + belief.of("weather") - 0.1 * belief.of("haze")
+    assert np.logaddexp2(twilight, moon + level) == pytest.approx(typed + off, abs=0.01)
 
 
 def test_a_reading_of_the_sky_says_less_of_the_ground_than_one_of_the_ground() -> None:

@@ -14,6 +14,7 @@ from core.forecast import belief, outlook, starts
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import Learned, Part, Plan, Reading, Shoot
+from core.readings import expected_tone, unread
 from tests.dusk import december_plan
 
 PLAN = december_plan()
@@ -108,6 +109,53 @@ def test_the_minute_of_the_lamps_follows_the_weather_that_was_read() -> None:
     assert SEEN.light.lamps_on_s is not None
     assert seen.light.lamps_on_s is not None
     assert seen.light.lamps_on_s < SEEN.light.lamps_on_s
+
+
+@pytest.mark.parametrize("day", [21, 22])
+@pytest.mark.parametrize(("part", "off"), [("land", -0.7), ("sky", -0.4), ("sky", 0.4)])
+def test_a_sharp_reading_by_moonlight_is_what_the_forecast_then_shows(
+    day: int, part: Part, off: float
+) -> None:
+    # Full moon of 24 December 2026, 01:28 UTC (published almanacs, from memory).
+    plan = with_values(PLAN, {"shoots.A.date": dt.date(2026, 12, day)})
+    held = outlook(plan, "A", Memory())
+    time = held.night.clock(held.night.event.time_s + 70.0 * 60.0).isoformat()
+    blank = Reading(time=time, part=part, stops=0.0, sigma_stops=0.02)
+    expected = expected_tone(blank, plan, held)
+    assert expected is not None
+    made = msgspec.structs.replace(blank, stops=expected[0] + off)
+    told = expected_tone(made, plan, read(made, plan=plan))
+    assert told is not None
+    assert told[0] == pytest.approx(made.stops, abs=0.02)
+
+
+def test_what_a_reading_should_show_is_what_the_curve_of_the_evening_shows() -> None:
+    """A sky with moonlight on it rises by its twilight alone."""
+    plan = with_values(PLAN, {"shoots.A.date": dt.date(2026, 12, 22)})
+    learned = Learned(name="level_stops", value=0.8, sigma=0.1, unit="stops", scope="place")
+    seen = outlook(msgspec.structs.replace(plan, learned=(learned,)), "A", Memory())
+    time_s = float(seen.evening.time_s[int(np.nanargmax(seen.evening.time_s >= seen.press_s)) + 40])
+    blank = Reading(time=seen.night.clock(time_s).isoformat(), part="sky", stops=0.0)
+    expected = expected_tone(blank, plan, seen)
+    assert expected is not None
+    curve = float(np.interp(time_s, seen.evening.time_s, seen.evening.sky_log2)) - seen.mid
+    assert expected[0] == pytest.approx(curve, abs=0.01)
+
+
+def test_why_a_reading_carries_nothing_does_not_hang_on_what_was_read_before() -> None:
+    """A dark land brings the lamps forward as held, not as typed: one rule for fit and window."""
+    on_s = SEEN.light.lamps_on_s
+    assert on_s is not None
+    dark = read(reading("land", -1.0))
+    assert dark.light.lamps_on_s is not None
+    assert dark.light.lamps_on_s < on_s - 60.0
+    # The lamps burn by what is held; by what was typed they may.
+    time = SEEN.night.clock((on_s + dark.light.lamps_on_s) / 2.0).isoformat()
+    blank = Reading(time=time, part="street", stops=0.0)
+    for seen in (SEEN, dark):
+        why = unread(blank, seen.shoot, seen.typed, seen.framesky, PLAN.bands)
+        assert why == "lamps"
+    assert (dark.typed.lamps_on_s, SEEN.typed.lamps_on_s) == (on_s, on_s)
 
 
 def test_a_sky_that_the_path_does_not_see_carries_nothing() -> None:
