@@ -267,6 +267,11 @@ def belief(plan: Plan, shoot: Shoot, memory: Memory) -> Belief:
     return after_reading(*_read(plan, shoot, memory))
 
 
+def belief_unread(plan: Plan, shoot: Shoot, memory: Memory) -> Belief:
+    """What is held about a shoot's night before anything is read on it."""
+    return belief_at_hand(shoot, learned_before(plan, _night(plan, shoot, memory)))
+
+
 def surprise(plan: Plan, shoot: Shoot, memory: Memory) -> float:
     """How far a night's readings lie from what was held before them, in sigmas a reading."""
     return surprise_sigmas(*_read(plan, shoot, memory))
@@ -276,7 +281,7 @@ def _read(plan: Plan, shoot: Shoot, memory: Memory) -> tuple[Belief, list[Observ
     """What is held before a night's readings, and the readings."""
     night = _night(plan, shoot, memory)
     readings = [(r, reading_mid_log2(r, plan)) for r in readings_of_night(plan, night)]
-    return belief_at_hand(shoot, learned_before(plan, night)), observed(
+    return belief_unread(plan, shoot, memory), observed(
         shoot,
         _typed_light(plan, shoot, memory),
         _framesky(plan, shoot, memory),

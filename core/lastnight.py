@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -18,7 +19,7 @@ import numpy as np
 
 from core.belief import Belief, narrowed
 from core.edit import PlanError, checked
-from core.forecast import belief, outlook
+from core.forecast import belief, belief_unread, outlook
 from core.judge import frames_with_land_limit
 from core.memory import Memory
 from core.outlook import Outlook
@@ -33,7 +34,7 @@ from core.plan import (
     Take,
     TakeSummary,
 )
-from core.readings import KEPT, instant_s, learned_name, readings_of_night, share_as_drawn
+from core.readings import KEPT, instant_s, learned_name, share_as_drawn
 from core.scales import with_shoot
 from core.tones import LEAST_SHARE
 
@@ -43,12 +44,15 @@ EYE_SIGMA_STOPS = 0.4
 _LEAST_INSIDE = 1e-3
 #: The widest 1-sigma that a reading of a plan may have.
 _WIDEST_STOPS = 5.0
+#: A reading and a take of one night lie no further apart.
+_NIGHT_S = 86_400.0
 
 
 @dataclass(frozen=True)
 class Lesson:
     """What a take taught: the plan that keeps it, the take, and the beliefs before and after.
 
+    `before` is held before anything was read on the take's night, on site or in the take.
     `replaced` are takes that ran at the same time: one craft flies one take, so they were this
     one, told otherwise, or told by mistake.
     """
@@ -91,11 +95,12 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
         if take.summary == TakeSummary():
             # What was noted on site of the same take is kept.
             take = msgspec.structs.replace(take, summary=other.summary)
+    for remark in remarks:
+        _reading(plan, take, seen, remark)
     take = msgspec.structs.replace(take, remarks=tuple(remarks))
     noted = checked(msgspec.structs.replace(plan, takes=(*plan.takes, take)))
     taught = checked(relearned(noted, memory))
-    before = _belief(_without(taught, take.id), take, memory)
-    return Lesson(taught, take, before, _belief(taught, take, memory), replaced)
+    return Lesson(taught, take, *_held(taught, take, memory), replaced)
 
 
 def _overlapping(plan: Plan, seen: Outlook, memory: Memory) -> list[Take]:
@@ -113,15 +118,35 @@ def without_take(plan: Plan, take_id: str, memory: Memory) -> Plan:
     return relearned(_without(plan, take_id), memory)
 
 
-def relearned(plan: Plan, memory: Memory) -> Plan:
+def with_readings(plan: Plan, readings: tuple[Reading, ...], memory: Memory) -> Plan:
+    """The plan with other readings, and with what takes teach beside them.
+
+    Raises
+    ------
+    PlanError
+        When no plan can hold one of the readings.
+    """
+    changed = set(readings) ^ set(plan.readings)
+    plan = checked(msgspec.structs.replace(plan, readings=readings))
+    since_s = min((instant_s(reading.time) for reading in changed), default=np.inf) - _NIGHT_S
+    return checked(relearned(plan, memory, since_s))
+
+
+def relearned(plan: Plan, memory: Memory, since_s: float = -np.inf) -> Plan:
     """The plan with what its takes taught worked out anew, the earliest first.
 
     A later take rests on what the earlier ones taught: none can be told, corrected or
     forgotten alone. What belongs to no take with readings stays.
+
+    Parameters
+    ----------
+    since_s
+        Takes that began before stay as they are, UTC seconds.
     """
-    said = {take.id for take in plan.takes if take.remarks}
+    late = [take for take in plan.takes if instant_s(take.start) >= since_s]
+    said = {take.id for take in late if take.remarks}
     told = said | {reading.take_id for reading in plan.readings}
-    takes = sorted((t for t in plan.takes if t.id in told), key=lambda t: instant_s(t.start))
+    takes = sorted((t for t in late if t.id in told), key=lambda t: instant_s(t.start))
     ids = {take.id for take in takes}
     fresh = msgspec.structs.replace(
         plan,
@@ -130,11 +155,7 @@ def relearned(plan: Plan, memory: Memory) -> Plan:
     )
     for take in takes:
         fresh = _read(fresh, take, memory)
-        # Beside the night's other readings a take narrows little, yet they teach through it:
-        # no later night reads them again.
-        unread = _without_readings_of_its_night(fresh, take, memory)
-        before, after = _belief(unread, take, memory), _belief(fresh, take, memory)
-        learned = (*fresh.learned, *_learned(take, before, after))
+        learned = (*fresh.learned, *_learned(take, *_held(fresh, take, memory)))
         fresh = msgspec.structs.replace(fresh, learned=learned)
     return fresh
 
@@ -146,15 +167,11 @@ def _read(plan: Plan, take: Take, memory: Memory) -> Plan:
     it: so what went wrong is read first.
     """
     for remark in sorted(take.remarks, key=lambda one: one.showed == "fine"):
-        reading = _reading(plan, take, as_flown(plan, take, memory), remark)
-        plan = msgspec.structs.replace(plan, readings=(*plan.readings, reading))
+        # A path that was drawn anew since may no longer show what the take did.
+        with suppress(PlanError):
+            reading = _reading(plan, take, as_flown(plan, take, memory), remark)
+            plan = msgspec.structs.replace(plan, readings=(*plan.readings, reading))
     return plan
-
-
-def _without_readings_of_its_night(plan: Plan, take: Take, memory: Memory) -> Plan:
-    read = readings_of_night(plan, as_flown(plan, take, memory).night)
-    kept = tuple(reading for reading in plan.readings if reading not in read)
-    return msgspec.structs.replace(plan, readings=kept)
 
 
 def _without(plan: Plan, take_id: str) -> Plan:
@@ -178,8 +195,14 @@ def _plan_as_flown(plan: Plan, take: Take, memory: Memory) -> Plan:
     return checked(with_shoot(plan, take.shoot, shoot))
 
 
-def _belief(plan: Plan, take: Take, memory: Memory) -> Belief:
-    return belief(_plan_as_flown(plan, take, memory), _flown(plan, take), memory)
+def _held(plan: Plan, take: Take, memory: Memory) -> tuple[Belief, Belief]:
+    """What is held of a take's night before anything is read on it, and after all that was.
+
+    Beside good readings of its night a take narrows little; yet they teach through it, for no
+    later night reads them again.
+    """
+    flown, shoot = _plan_as_flown(plan, take, memory), _flown(plan, take)
+    return belief_unread(flown, shoot, memory), belief(flown, shoot, memory)
 
 
 def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:

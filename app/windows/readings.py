@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from functools import partial
 
-import msgspec
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.store import Store
@@ -17,9 +16,10 @@ from app.widgets.typed_row import TypedRow
 from app.windows.panes import Pane, beside, emptied, heading, labelled
 from core.belief import SURPRISE_SIGMAS
 from core.dates import short_date
-from core.edit import PlanError, checked
+from core.edit import PlanError
 from core.forecast import belief, surprise
 from core.lampsseen import with_lamps_seen_on
+from core.lastnight import with_readings
 from core.lessonwords import belief_sentences
 from core.memory import Memory
 from core.moved import moved
@@ -176,7 +176,7 @@ class ReadingsWindow(Pane):
 
     def _replace(self, label: str, plan: Plan, readings: tuple[Reading, ...]) -> None:
         try:
-            told = checked(msgspec.structs.replace(plan, readings=readings))
+            told = with_readings(plan, readings, self._memory)
         except PlanError as refusal:
             self._refusal.say(str(refusal))
             return

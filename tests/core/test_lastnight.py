@@ -20,6 +20,7 @@ from core.lastnight import (
     as_flown,
     flown_take,
     lesson_of,
+    with_readings,
     within,
     without_take,
 )
@@ -149,6 +150,9 @@ def test_good_readings_on_site_do_not_make_the_takes_lesson_vanish() -> None:
     alone = lesson(remark)
     kept = {item.name for item in read_first.plan.learned if item.scope == "place"}
     assert "level_stops" in kept
+    # And the pilot is told so: by how much the night's readings and the take narrowed it.
+    assert read_first.before == alone.before
+    assert any("that stays" in sentence for sentence in lesson_sentences(read_first))
     # The next night holds what stays as surely as this one does, and surer than by the take.
     tomorrow, after_take_alone = (
         belief(next_night(one.plan), next_night(one.plan).shoots.A, MEMORY)
@@ -156,6 +160,45 @@ def test_good_readings_on_site_do_not_make_the_takes_lesson_vanish() -> None:
     )
     assert tomorrow.of("level") == pytest.approx(read_first.after.of("level"), abs=1e-6)
     assert tomorrow.sigma_of("level") < after_take_alone.sigma_of("level")
+
+
+def test_a_still_taken_out_after_the_take_teaches_nothing_any_more() -> None:
+    still = Reading(
+        time=SEEN.night.clock(SEEN.press_s - 600.0).isoformat(),
+        part="land",
+        stops=0.2,
+        sigma_stops=0.1,
+    )
+    remark = Remark("land", "dark", frame=100)
+    alone = lesson(remark).plan
+    both = with_readings(alone, (*alone.readings, still), MEMORY)
+    assert both.learned != alone.learned
+    assert both == lesson(remark, plan=with_readings(PLAN, (still,), MEMORY)).plan
+    assert len(both.readings) == 2
+    gone = tuple(reading for reading in both.readings if reading.take_id is not None)
+    assert with_readings(both, gone, MEMORY) == alone
+
+
+def test_readings_of_another_night_leave_an_earlier_take_alone() -> None:
+    taught = lesson(Remark("land", "dark", frame=100)).plan
+    later = Reading(
+        time=SEEN.night.clock(SEEN.press_s + 3 * 86_400.0).isoformat(), part="land", stops=0.2
+    )
+    told = with_readings(taught, (*taught.readings, later), MEMORY)
+    assert told.learned == taught.learned
+
+
+def test_a_path_drawn_anew_keeps_no_other_take_from_being_told_or_forgotten() -> None:
+    burnt = lesson(Remark("sky", "over", frame=299, by_stops=1.0)).plan
+    down = next_night(
+        with_values(burnt, {"path.stations.0.pitch_deg": -80, "path.stations.1.pitch_deg": -80})
+    )
+    take = flown_take(down, "A", "t2", SEEN.night.clock(SEEN.press_s + 86_400.0))
+    told = lesson_of(down, take, [Remark("land", "fine")], MEMORY).plan
+    assert told.takes[0] == burnt.takes[0]
+    # What it showed counts again once the path is as it was.
+    back = with_values(told, {"path": msgspec.to_builtins(burnt.path)})
+    assert without_take(back, "t2", MEMORY).learned == burnt.learned
 
 
 def test_a_take_that_ran_at_the_same_time_is_replaced_and_named_and_its_notes_are_kept() -> None:
