@@ -24,6 +24,7 @@ from core.judge import frames_with_land_limit
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import (
+    PARTS,
     Learned,
     Part,
     Plan,
@@ -40,6 +41,7 @@ from core.tones import LEAST_SHARE
 
 #: 1-sigma of a tone judged by eye against a limit, in stops (our judgement).
 EYE_SIGMA_STOPS = 0.4
+_ORDER = {part: at for at, part in enumerate(PARTS)}
 #: A figure said to lie where it hardly can is taken as standing on the limit.
 _LEAST_INSIDE = 1e-3
 #: The widest 1-sigma that a reading of a plan may have.
@@ -164,9 +166,10 @@ def _read(plan: Plan, take: Take, memory: Memory) -> Plan:
     """The plan with a take's remarks read, each against what is held after the one before.
 
     'Fine' says no more than that a tone lay within its limits, which rests on what is held of
-    it: so what went wrong is read first.
+    it: so what went wrong is read first, and the ground, with a limit on either side, before
+    the sky. In whatever order it was said, it says the same.
     """
-    for remark in sorted(take.remarks, key=lambda one: one.showed == "fine"):
+    for remark in sorted(take.remarks, key=lambda one: (one.showed == "fine", _ORDER[one.part])):
         # A path that was drawn anew since may no longer show what the take did.
         with suppress(PlanError):
             reading = _reading(plan, take, as_flown(plan, take, memory), remark)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Hashable
+from dataclasses import dataclass
 from functools import partial
+from typing import NamedTuple
 
 import msgspec
 from PySide6.QtCore import Qt
@@ -28,7 +30,7 @@ from core.lessonwords import lesson_sentences
 from core.memory import Memory
 from core.moved import tonight_sentence
 from core.outlook import Outlook
-from core.plan import FIRST_DATE, LAST_DATE, PARTS, Part, Plan, Remark, Showed, Take
+from core.plan import FIRST_DATE, LAST_DATE, PARTS, Learned, Part, Plan, Remark, Showed, Take
 from core.readings import instant_s
 from core.sentences import shown
 from core.starttime import parse_start, start_minutes
@@ -40,19 +42,30 @@ _SHOWED: tuple[tuple[str, Showed | None], ...] = (
 _PART_WORDS: dict[Part, str] = {"street": "Street and lamps", "land": "Land", "sky": "Sky"}
 
 
+@dataclass
+class _Said:
+    """What stands in a row of remarks; it outlives the row, which is made anew at times."""
+
+    choice: int = 0
+    frame: str = "1"
+    by: str = "0 stops"
+
+
 class RemarkRow(QWidget):
     """What one part showed: fine, over or too dark, at which frame and by how much."""
 
-    def __init__(self, part: Part) -> None:
+    def __init__(self, part: Part, said: _Said) -> None:
         super().__init__()
-        self.part = part
+        self.part, self._said = part, said
         name = Text(_PART_WORDS[part], ink="ink2")
         name.setFixedWidth(px(150))
         self.showed = Switch(_PART_WORDS[part], [text for text, _ in _SHOWED], size_px=12)
-        self.showed.show_choice(0)
-        self.showed.chosen.connect(lambda _place: self._enable())
-        self.frame = self._field("frame", "1")
-        self.by = self._field("by", "0 stops")
+        self.showed.show_choice(said.choice)
+        self.showed.chosen.connect(self._choose)
+        self.frame = self._field("frame", said.frame)
+        self.by = self._field("by", said.by)
+        for field in (self.frame, self.by):
+            field.textChanged.connect(self._keep)
         line = QHBoxLayout(self)
         line.setContentsMargins(0, px(2), 0, px(2))
         line.setSpacing(px(8))
@@ -69,6 +82,13 @@ class RemarkRow(QWidget):
         field = ValueField(f"{_PART_WORDS[self.part]}: {name}", width_px=64, align=left, size_px=13)
         field.setText(text)
         return field
+
+    def _choose(self, choice: int) -> None:
+        self._said.choice = choice
+        self._enable()
+
+    def _keep(self) -> None:
+        self._said.frame, self._said.by = self.frame.text(), self.by.text()
 
     def _enable(self) -> None:
         on = _SHOWED[self.showed.current][1] in ("over", "dark")
@@ -103,31 +123,48 @@ class RemarkRow(QWidget):
         return Remark(self.part, showed, int(frame) - 1, stops)
 
 
+class _Fields(NamedTuple):
+    """The night and the press of a take, and the night to plan."""
+
+    night: dt.date
+    start_min: float
+    tonight: dt.date
+
+
+@dataclass(frozen=True)
+class _Lesson:
+    """A take, what is said of its lesson, and the takes and figures by which that is so."""
+
+    take: Take
+    words: str
+    by: tuple[tuple[Take, ...], tuple[Learned, ...]]
+
+
 class LastNightWindow(Pane):
     """Learns from a flown take and plans another night with it, one undo each."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, "Last night", parent)
         self._memory = Memory(entries=12)
-        self._take: Take | None = None
-        # The plan that what is told of tonight belongs to.
-        self._told_of: Plan | None = None
+        # What was typed and told outlives the fields, which are made anew at another text scale.
+        self._said: dict[Part, _Said] = {}
+        self._typed_for: Hashable = None
+        self._taught: _Lesson | None = None
+        self._planned: tuple[Plan, str] | None = None
         self.resize(px(700), px(620))
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the take, what it showed, what follows, the takes so far."""
-        self._take = None
+        fields = self._typed()
         about = "The settings are those of the active shoot; type when it was really pressed."
         column.addLayout(heading("The take", about))
-        shoot = self._seen.shoot
-        self.night = TypedRow("Night of", shoot.date, self._typed_night, date_text)
-        start = shoot.start_after_event_min
-        self.start = TypedRow("Pressed at", start, self._typed_start, self._clock)
+        self.night = TypedRow("Night of", fields.night, self._typed_night, date_text)
+        self.start = TypedRow("Pressed at", fields.start_min, self._typed_start, self._clock)
         column.addWidget(self.night)
         column.addWidget(self.start)
         about = "Fine is for the whole take; frames count from 1; by 0 stops is just beyond."
         column.addLayout(heading("What it showed", about))
-        self.remarks = {part: RemarkRow(part) for part in PARTS}
+        self.remarks = {part: RemarkRow(part, self._said[part]) for part in PARTS}
         for row in self.remarks.values():
             column.addWidget(row)
         self.learn_button = Button("Learn from it", strong=True)
@@ -139,8 +176,7 @@ class LastNightWindow(Pane):
         column.addWidget(self.learned)
         about = "What stays with the place is in every night from now on; weather and haze are not."
         column.addLayout(heading("Tonight", about))
-        later = shoot.date + dt.timedelta(days=1)
-        self.tonight = TypedRow("Night of", later, self._typed_night, date_text)
+        self.tonight = TypedRow("Night of", fields.tonight, self._typed_night, date_text)
         column.addWidget(self.tonight)
         self.plan_button = Button("Plan this night at its best start")
         self.plan_button.clicked.connect(self.plan_tonight)
@@ -158,14 +194,16 @@ class LastNightWindow(Pane):
         return self._refusal.sentence
 
     def refresh(self) -> None:
-        """Show the takes of the plan."""
-        if self._take not in self._plan.takes:
-            # Undone or forgotten: what was said of it is no longer so.
-            self._take = None
-            self.learned.show_text("")
-        if self._plan != self._told_of:
+        """Show the takes of the plan, and what was told as long as it is so."""
+        plan = self._plan
+        if self._taught and (plan.takes, plan.learned) != self._taught.by:
+            # Undone, forgotten, or another take or reading taught since.
+            self._taught = None
+        if self._planned and plan != self._planned[0]:
             # Other settings, another air or another lesson move the best start.
-            self.told.show_text("")
+            self._planned = None
+        self.learned.show_text(self._taught.words if self._taught else "")
+        self.told.show_text(self._planned[1] if self._planned else "")
         emptied(self._list)
         for take in self._plan.takes:
             self._list.addLayout(self._line(take))
@@ -175,6 +213,22 @@ class LastNightWindow(Pane):
     def subject(self) -> Hashable:
         """The place and the shoot: another night is what is planned here."""
         return (self._plan.place.name, self._store.active)
+
+    def _typed(self) -> _Fields:
+        """What the fields of the take begin with: what stood in them, for the same shoot here.
+
+        Remarks are kept for the other shoot too: it may be the one they speak of.
+        """
+        shoot, before, subject = self._seen.shoot, self._typed_for, self.subject()
+        self._typed_for = subject
+        if subject == before:
+            return _Fields(self.night.value, self.start.value, self.tonight.value)
+        if not isinstance(before, tuple) or before[0] != self._plan.place.name:
+            self._said = {part: _Said() for part in PARTS}
+            self._taught = None
+        self._planned = None
+        later = shoot.date + dt.timedelta(days=1)
+        return _Fields(shoot.date, shoot.start_after_event_min, later)
 
     def learn(self) -> None:
         """Learn from what was said of the take."""
@@ -189,11 +243,12 @@ class LastNightWindow(Pane):
             self._refusal.say(str(refusal))
             return
         self._refusal.say("")
-        self._take = lesson.take
-        self.learned.show_text(" ".join(lesson_sentences(lesson)))
         plan = msgspec.structs.replace(lesson.plan, shoots=self._plan.shoots)
+        words = " ".join(lesson_sentences(lesson))
+        self._taught = _Lesson(lesson.take, words, (plan.takes, plan.learned))
         self._store.begin_gesture()
         self._store.replace("learn from a take", plan)
+        self.refresh()
 
     def plan_tonight(self) -> None:
         """Turn the active shoot to the night typed, at its best start."""
@@ -212,12 +267,12 @@ class LastNightWindow(Pane):
             return
         self._refusal.say("")
         flown = sorted(plan.takes, key=lambda take: instant_s(take.start))
-        take = self._take or (flown[-1] if flown else None)
+        take = self._taught.take if self._taught else (flown[-1] if flown else None)
+        if take is not None:
+            self._planned = plan, tonight_sentence(plan, take, name, self._memory)
         self._store.begin_gesture()
         self._store.replace("plan the night", plan)
-        self._told_of = self._plan
-        if take is not None:
-            self.told.show_text(tonight_sentence(self._plan, take, name, self._memory))
+        self.refresh()
 
     def forget(self, take_id: str) -> None:
         """Take a take and what it taught out of the plan."""

@@ -5,10 +5,13 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.store import Store
+from app.theme import set_text_scale
 from app.windows.last_night import LastNightWindow
+from core.plan import Remark
 from tests.app.panes import click, site_plan, store_of
 
 
@@ -151,3 +154,60 @@ def test_another_skyline_leaves_the_remarks_as_they_were_typed(
     qtbot.wait(30)
     assert window.remarks["land"].remark() is not None
     assert window.remarks["land"].frame.text() == "77"
+
+
+def test_what_was_typed_outlives_another_text_scale_and_the_other_shoot(
+    qtbot: QtBot, qapp: QApplication, window: LastNightWindow, store: Store
+) -> None:
+    say(window, "land", 3, "77")
+    window.start.take("17:20:00")
+    old = window.start
+    set_text_scale(qapp, 1.3)
+    qtbot.waitUntil(lambda: window.start is not old)
+    assert window.start.field.text() == "17:20:00"
+    assert window.remarks["land"].remark() == Remark("land", "dark", 76.0)
+    store.set_active("B")
+    store.settle_now()
+    qtbot.waitUntil(lambda: window.start.field.text() != "17:20:00")
+    assert window.remarks["land"].remark() == Remark("land", "dark", 76.0)
+
+
+def test_a_lesson_and_tonight_stay_told_at_another_text_scale(
+    qtbot: QtBot, qapp: QApplication, window: LastNightWindow, store: Store
+) -> None:
+    say(window, "land", 3, "40")
+    click(window.learn_button)
+    click(window.plan_button)
+    store.settle_now()
+    told = (window.learned.text(), window.told.text())
+    assert all(told)
+    old = window.learned
+    set_text_scale(qapp, 1.3)
+    qtbot.waitUntil(lambda: window.learned is not old)
+    assert (window.learned.text(), window.told.text()) == told
+
+
+def test_another_place_begins_with_nothing_said(
+    qtbot: QtBot, window: LastNightWindow, store: Store
+) -> None:
+    say(window, "land", 3, "77")
+    store.open(None)
+    store.settle_now()
+    store.open(site_plan("marrow_bend"))
+    store.settle_now()
+    qtbot.waitUntil(lambda: window.remarks["land"].remark() is None)
+    assert window.remarks["land"].frame.text() == "1"
+
+
+def test_tonight_is_told_beside_a_take_of_an_earlier_session(
+    qtbot: QtBot, window: LastNightWindow, store: Store
+) -> None:
+    say(window, "land", 3, "40")
+    window.learn()
+    again = LastNightWindow(store)
+    qtbot.addWidget(again)
+    again.show()
+    again.plan_tonight()
+    store.settle_now()
+    again.refresh()
+    assert "The take began at" in again.told.text()

@@ -12,8 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import truncnorm
 
-from core.belief import Unknown
+from core.belief import UNKNOWNS, Observation, Unknown
 from core.edit import PlanError, with_values
+from core.exposure import FloatArray
 from core.forecast import belief, outlook, starts
 from core.lastnight import (
     Lesson,
@@ -28,7 +29,8 @@ from core.lessonwords import lesson_sentences
 from core.memory import Memory
 from core.moved import at_same_sun_s, moved, tonight_sentence
 from core.night import night_of
-from core.plan import Plan, Reading, Remark, TakeSummary
+from core.plan import Part, Plan, Reading, Remark, TakeSummary
+from core.readings import observation, reading_mid_log2
 from tests.dusk import december_plan
 
 MEMORY = Memory()
@@ -226,13 +228,48 @@ def test_forgetting_an_earlier_take_leaves_what_a_later_one_says_alone() -> None
     assert without.readings == alone.readings
 
 
-def test_each_part_that_was_fine_is_read_after_the_one_before() -> None:
-    both = lesson(Remark("street", "fine"), Remark("land", "fine"))
-    street, land = both.plan.readings
-    alone = lesson(Remark("land", "fine")).plan.readings[0]
-    # The street's word has narrowed what the land's rests on.
-    assert (street.part, land.part) == ("street", "land")
-    assert (land.stops, land.sigma_stops) != (alone.stops, alone.sigma_stops)
+def luminance_log2(seen: Observation, nights: FloatArray) -> FloatArray:
+    """What an observation shows in drawn nights, (nights, unknowns): its lights written out."""
+    level, weather, haze, lamps, sky = nights.T
+    if seen.part == "sky":
+        return np.asarray(seen.sky_log2 + level + weather + seen.sky_slope * haze + sky)
+    land = seen.land_log2 + level + weather + seen.ground_slope * haze
+    together = np.logaddexp2(land, seen.moon_log2 + level)
+    if seen.part == "street":
+        together = np.logaddexp2(together, seen.lamp_log2 + lamps)
+    return np.asarray(together)
+
+
+@pytest.mark.parametrize("parts", [("street", "land", "sky"), ("sky", "land", "street")])
+@pytest.mark.parametrize("minutes", [22.0, 28.0, 31.0])
+def test_all_that_was_fine_says_what_the_nights_say_in_which_it_was(
+    minutes: float, parts: tuple[Part, ...]
+) -> None:
+    # Against drawn nights, of which those are kept that have every part within its limits.
+    plan = with_values(PLAN, {"shoots.A.start_after_event_min": minutes})
+    seen = outlook(plan, "A", MEMORY)
+    take = flown_take(plan, "A", "t1", seen.night.clock(seen.press_s))
+    told = lesson_of(plan, take, [Remark(part, "fine") for part in parts], MEMORY)
+    street, land = plan.bands.street, plan.bands.land
+    limits = {
+        "street": (street.low_stops, street.high_stops),
+        "land": (land.low_stops, land.high_stops),
+        "sky": (-math.inf, plan.camera.highlight_stops),
+    }
+    random = np.random.default_rng(1)
+    nights = random.multivariate_normal(told.before.mean, told.before.covariance, 100_000)
+    fine = np.ones(len(nights), dtype=bool)
+    for reading in told.plan.readings:
+        mid = reading_mid_log2(reading, plan)
+        at = observation(reading, mid, seen.shoot, seen.typed, seen.framesky, plan.bands)
+        low, high = limits[reading.part]
+        tone = luminance_log2(at, nights) - mid
+        fine &= (low <= tone) & (tone <= high)
+    kept = nights[fine]
+    for unknown, mean, sigma in zip(UNKNOWNS, kept.mean(axis=0), kept.std(axis=0), strict=True):
+        doubt = told.before.sigma_of(unknown)
+        assert told.after.of(unknown) == pytest.approx(mean, abs=0.1 * doubt)
+        assert told.after.sigma_of(unknown) == pytest.approx(sigma, abs=0.08 * doubt)
 
 
 def test_fine_moves_little_where_it_was_expected_to_be_fine() -> None:
