@@ -11,6 +11,7 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -34,6 +35,10 @@ _PAUSE_S = 600.0
 _LEAST_FRAMES = 3
 #: Stills nearer than this are one burst or copies.
 _LEAST_GAP_S = 0.1
+#: The interval lies between these shares of the commonest gap.
+_FASTER, _SLOWER = 0.7, 1.5
+#: Stills keep to one comb when they lie off their teeth by less than this rms, in intervals.
+_EVEN = 0.2
 
 
 @dataclass(frozen=True)
@@ -167,9 +172,12 @@ def _comb(clock: FloatArray) -> tuple[list[int], FloatArray, float, dict[int, st
         if not first <= at <= last:
             apart[at] = "it was taken long before or after the take"
     kept = list(range(first, last + 1))
-    interval_s = _commonest_gap_s(np.diff(clock[kept]))
-    kept = _without_doubles(clock, kept, interval_s, apart)
-    kept = _without_ends(clock, kept, interval_s, apart)
+    # Half of what a camera without sub-seconds leaves unsaid.
+    unsaid_s = 0.0 if np.any(clock % 1.0) else 0.5
+    interval_s = _periodic_s(clock[kept], _commonest_gap_s(np.diff(clock[kept])), 4.0 * unsaid_s)
+    kept = _without_doubles(clock, kept, interval_s / 2.0 - unsaid_s, interval_s, apart)
+    off_tooth = OFF_TOOTH + 2.0 * unsaid_s / interval_s
+    kept = _without_ends(clock, kept, interval_s, off_tooth, apart)
     teeth = _teeth(clock[kept], interval_s)
     if len(kept) >= _LEAST_FRAMES:
         interval_s = float(np.polyfit(teeth, clock[kept], 1)[0])
@@ -196,22 +204,49 @@ def _commonest_gap_s(gaps: FloatArray) -> float:
     return float(real[below[most] : above[most]].mean())
 
 
+def _periodic_s(clock: FloatArray, about_s: float, least_s: float) -> float:
+    """The interval near a first guess at which the stills stand most evenly.
+
+    The peak of the periodogram of their instants; it holds over gaps, and over clocks that
+    tell whole seconds only.
+    """
+    span_s = max(float(clock[-1] - clock[0]), about_s)
+    # A quarter of the peak's width apart.
+    fastest_s = max(_FASTER * about_s, least_s)
+    turns = np.arange(span_s / (_SLOWER * about_s), span_s / fastest_s, 0.25) / span_s
+    even = [abs(np.exp(2j * np.pi * turn * (clock - clock[0])).sum()) for turn in turns]
+    return float(1.0 / turns[int(np.argmax(even))]) if turns.size else about_s
+
+
 def _teeth(clock: FloatArray, interval_s: float) -> FloatArray:
-    """The tooth of each frame, counted from the first: no two on one."""
+    """The tooth of each frame, counted from the first: no two on one.
+
+    Counted on one comb where the stills keep to it, else from each to the next: a camera
+    may be late and later.
+    """
+    turns = (clock - clock[0]) / interval_s
+    phase = np.angle(np.exp(2j * np.pi * turns).sum()) / (2.0 * np.pi)
+    even = np.rint(turns - phase)
+    if np.sqrt(np.mean((turns - phase - even) ** 2)) < _EVEN and np.all(np.diff(even) >= 1.0):
+        return np.asarray(even - even[0])
     steps = np.maximum(np.rint(np.diff(clock) / interval_s), 1.0)
     return np.concatenate([[0.0], np.cumsum(steps)])
 
 
 def _without_doubles(
-    clock: FloatArray, kept: list[int], interval_s: float, apart: dict[int, str]
+    clock: FloatArray,
+    kept: list[int],
+    nearest_s: float,
+    interval_s: float,
+    apart: dict[int, str],
 ) -> list[int]:
-    """Frames without stills less than half an interval after the one before.
+    """Frames without stills that follow the one before by less than `nearest_s`.
 
     Of two, the one stays that lies nearer a tooth, counted from their neighbours.
     """
     out: list[int] = []
     for at in kept:
-        if not out or clock[at] - clock[out[-1]] >= interval_s / 2.0:
+        if not out or clock[at] - clock[out[-1]] >= nearest_s:
             out.append(at)
             continue
         before = clock[out[-2]] if len(out) > 1 else None
@@ -226,7 +261,7 @@ def _without_doubles(
 
 
 def _without_ends(
-    clock: FloatArray, kept: list[int], interval_s: float, apart: dict[int, str]
+    clock: FloatArray, kept: list[int], interval_s: float, off_tooth: float, apart: dict[int, str]
 ) -> list[int]:
     """Frames without the few stills before and after the comb that stand on none of its teeth."""
     for turn in (1, -1):
@@ -234,7 +269,7 @@ def _without_ends(
         for few in range(min(_FEW, len(order) - _LEAST_FRAMES), 0, -1):
             gap = abs(clock[order[few]] - clock[order[few - 1]]) / interval_s
             off = abs(gap - round(gap))
-            if gap > GAP_INTERVALS and off > OFF_TOOTH:
+            if gap > GAP_INTERVALS and off > off_tooth:
                 for at in order[:few]:
                     apart[at] = "it was taken beside the take, off its interval"
                 kept = order[few:][::turn]
@@ -274,7 +309,7 @@ _SETTINGS: dict[str, Callable[[Exif], object]] = {
 def _changes(frames: Sequence[Frame]) -> list[SettingChange]:
     """Every setting that is another than on the frame before."""
     found = []
-    for before, after in zip(frames, frames[1:], strict=False):
+    for before, after in pairwise(frames):
         for name, read in _SETTINGS.items():
             was, now = read(before.still.exif), read(after.still.exif)
             if was != now:
