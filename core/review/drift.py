@@ -7,19 +7,26 @@ poses, so that only the departure from them is left to be measured.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.exposure import FloatArray
+from core.readonly import read_only
 from core.review.geometry import Lens, Mask, Pose
 
 #: Side of a tile in pixels of the reduced picture; a power of two for the transform.
 TILE_PX = 128
-#: So many tiles are followed: the best of a frame's ground by their texture.
-TILES = 6
-#: The refined peak is read in steps of a twentieth of a pixel, this far to both sides.
-_STEP, _REACH = 0.05, 0.75
+#: Where departure is told, in shares of the frame from left and top: low in its middle, where
+#: almost every frame shows ground.
+TELL_TALE = (0.5, 0.8)
+#: 1-sigma of a tile's own shift, and of what the frame's far sides differ by, in reduced pixels.
+_TILE_SIGMA_PX, _SLOPE_SIGMA_PX = 0.1, 4.0
+#: Each look takes the last one's answer as its start.
+_PASSES = 2
+#: What varies less often than this across a tile is passed over, and what oftener a pixel.
+_COARSE, _FINE = 6.0, 0.25
 #: Tiles that are less alike than this are not believed.
 _ALIKE = 0.3
 _LEAST_TILES = 2
@@ -76,8 +83,21 @@ def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
                 part = grey[y : y + side, x : x + side]
                 down, across = (float(np.abs(np.diff(part, axis=axis)).mean()) for axis in (0, 1))
                 found.append((down * across, tile))
-    best = sorted(found, key=lambda one: -one[0])[:TILES]
-    return tuple(tile for _, tile in best)
+    return _spread_out(found)
+
+
+def _spread_out(found: list[tuple[float, Tile]]) -> tuple[Tile, ...]:
+    """The best tile of each sector of the ground: what moves one end alone must show."""
+    if not found:
+        return ()
+    left, right = min(t.x for _, t in found), max(t.x for _, t in found) + 1
+    top, low = min(t.y for _, t in found), max(t.y for _, t in found) + 1
+    best: dict[tuple[int, int], tuple[float, Tile]] = {}
+    for texture, tile in found:
+        sector = (3 * (tile.x - left) // (right - left), 2 * (tile.y - top) // (low - top))
+        if sector not in best or texture > best[sector][0]:
+            best[sector] = (texture, tile)
+    return tuple(tile for _, tile in best.values())
 
 
 def _was_in(follow: Follow, tile: Tile) -> bool:
@@ -111,22 +131,50 @@ def departure_px(
     tuple
         Right, down (NaN where fewer than two tiles could be followed), and how many could.
     """
-    shifts = [shift for tile in tiles if (shift := _tile_shift(key, grey, follow, tile))]
+    shifts = [
+        (tile.x + tile.side / 2.0, tile.y + tile.side / 2.0, *shift)
+        for tile in tiles
+        if (shift := _tile_shift(key, grey, follow, tile))
+    ]
     if len(shifts) < _LEAST_TILES:
         return float("nan"), float("nan"), len(shifts)
-    dx, dy = np.median(np.array(shifts), axis=0)
-    return float(dx), float(dy), len(shifts)
+    right, down = _at_tell_tale(np.array(shifts), follow.lens)
+    return right, down, len(shifts)
+
+
+def _at_tell_tale(shifts: FloatArray, lens: Lens) -> tuple[float, float]:
+    """The departure at `TELL_TALE`, by a plane laid through those of the tiles, (n, 4).
+
+    A plane, as a craft that slides moves near ground more than far; held level as far as few
+    tiles tell no slope, and one tile far from the plane counts for little.
+    """
+    x = shifts[:, 0] / lens.columns - TELL_TALE[0]
+    y = shifts[:, 1] / lens.rows - TELL_TALE[1]
+    terms = np.stack([np.ones_like(x), x, y], axis=1)
+    moved = shifts[:, 2:]
+    held = np.diag([0.0, 1.0, 1.0]) * (_TILE_SIGMA_PX / _SLOPE_SIGMA_PX) ** 2
+    # From their median on, which a wrong match does not move.
+    off = np.hypot(*(moved - np.median(moved, axis=0)).T)
+    trust = np.minimum(1.0, 1.0 / np.maximum(off, 1e-9))
+    fit = np.zeros((3, 2))
+    for _ in range(4):
+        weighed = terms * trust[:, None]
+        fit = np.linalg.solve(weighed.T @ terms + held, weighed.T @ moved)
+        off = np.hypot(*(moved - terms @ fit).T)
+        # Huber's weights (Huber 1981, Robust Statistics).
+        trust = np.minimum(1.0, _TILE_SIGMA_PX / np.maximum(off, 1e-9))
+    return float(fit[0, 0]), float(fit[0, 1])
 
 
 def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[float, float] | None:
     """A tile's departure; None where it cannot be followed.
 
-    Found twice: what a first look leaves out of the window draws its answer toward nought.
+    Found by steps: what one look leaves out of the window draws its answer toward nought.
     """
     x, y = np.meshgrid(tile.x + np.arange(tile.side) + 0.5, tile.y + np.arange(tile.side) + 0.5)
     seen = grey[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side]
     dx, dy = 0.0, 0.0
-    for _ in range(2):
+    for _ in range(_PASSES):
         expected = _sampled(key, *follow.in_key(x - dx, y - dy))
         if expected is None:
             return None
@@ -138,35 +186,63 @@ def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[floa
 
 
 def shift_px(first: Grey, second: Grey) -> tuple[float, float, float]:
-    """By how much a picture's content moved right and down from the first to the second.
+    """By how much a square's content moved right and down from the first to the second.
 
-    Cross-correlation without normalisation, its peak refined by a transform of matrices
-    (Guizar-Sicairos, Thurman and Fienup 2008, Opt. Lett. 33:156); both pictures less their
-    mean, under a Hann window.
+    Cross-correlation without normalisation of both squares' detail, under a Hann
+    window; its peak lies at the top of the parabolas through the highest value and its
+    neighbours. That is exact for no shift and drawn to whole pixels by a few hundredths
+    between: whoever needs better shifts the first by what was found and asks again.
 
     Returns
     -------
     tuple
         Right, down, and how alike the two then are, -1 to 1.
     """
-    window = np.hanning(first.shape[0])[:, None] * np.hanning(first.shape[1])
+    window = _hann(first.shape[0])
     one, two = ((part - part.mean()) * window for part in (first, second))
-    a, b = np.fft.fft2(one), np.fft.fft2(two)
-    power = b * np.conj(a)
-    rough = np.fft.ifft2(power).real
-    peak = np.unravel_index(int(np.argmax(rough)), rough.shape)
-    rows, columns = rough.shape
-    down = float((int(peak[0]) + rows // 2) % rows - rows // 2)
-    right = float((int(peak[1]) + columns // 2) % columns - columns // 2)
-    offsets = np.arange(-_REACH, _REACH + _STEP / 2.0, _STEP)
-    turn_y = np.exp(2j * np.pi * np.outer(down + offsets, np.fft.fftfreq(rows)))
-    turn_x = np.exp(2j * np.pi * np.outer(np.fft.fftfreq(columns), right + offsets))
-    fine = (turn_y @ power @ turn_x).real
-    at = np.unravel_index(int(np.argmax(fine)), fine.shape)
-    # Parseval: the transforms' energy is that of the pictures times their pixels.
-    energy = rows * columns * np.sqrt(float((one**2).sum()) * float((two**2).sum()))
-    alike = float(fine[at]) / max(energy, 1e-9)
-    return right + float(offsets[at[1]]), down + float(offsets[at[0]]), alike
+    detail = _detail(first.shape[0])
+    one_f, two_f = np.fft.rfft2(one) * detail, np.fft.rfft2(two) * detail
+    found, own, other = (
+        np.fft.irfft2(power, s=one.shape)
+        for power in (two_f * one_f.conj(), one_f * one_f.conj(), two_f * two_f.conj())
+    )
+    side = found.shape[0]
+    at = int(np.argmax(found))
+    row, column = at // side, at % side
+    # Neighbours round the corner are neighbours: the transform is periodic.
+    down = row + _vertex(*(float(found[(row + k) % side, column]) for k in (-1, 0, 1)))
+    right = column + _vertex(*(float(found[row, (column + k) % side]) for k in (-1, 0, 1)))
+    energy = float(np.sqrt(own[0, 0] * other[0, 0]))
+    alike = float(found[row, column]) / max(energy, 1e-9)
+    half = side / 2.0
+    return (right + half) % side - half, (down + half) % side - half, alike
+
+
+def _vertex(before: float, here: float, after: float) -> float:
+    """Where the parabola through three values one apart is highest, from the middle one."""
+    bend = before - 2.0 * here + after
+    return 0.5 * (before - after) / bend if bend < 0.0 else 0.0
+
+
+@lru_cache(maxsize=8)
+def _detail(side: int) -> Grey:
+    """Weights of a square's frequencies: what is coarse stays with the lens and the light.
+
+    A dark corner, or lamps that warm up, would pass for ground that does not move; what is
+    finer than four pixels is mostly noise.
+    """
+    down, across = np.meshgrid(np.fft.fftfreq(side), np.fft.rfftfreq(side), indexing="ij")
+    squared = down**2 + across**2
+    coarse = (_COARSE / side) ** 2
+    return read_only(
+        np.asarray((1.0 - np.exp(-squared / coarse)) * np.exp(-squared / _FINE**2), np.float32)
+    )
+
+
+@lru_cache(maxsize=8)
+def _hann(side: int) -> Grey:
+    window = np.hanning(side)
+    return read_only(np.asarray(np.outer(window, window), dtype=np.float32))
 
 
 def _sampled(picture: Grey, x: FloatArray, y: FloatArray) -> Grey | None:
