@@ -11,7 +11,6 @@ from collections.abc import Sequence
 import numpy as np
 
 from core.exposure import FloatArray
-from core.review.curve import scene_stops
 from core.review.measure import BIN_STOPS, Counts, Look
 
 #: Street and land are told apart when their tones, in their own spread, are so far apart.
@@ -53,8 +52,25 @@ def level_stops(counts: Counts, stops: FloatArray) -> float:
     return float((kept * stops).sum() / kept.sum())
 
 
+def lit_weights(looks: Sequence[Look | None], lit_share: float) -> list[FloatArray | None]:
+    """How far the ground's pixels of each tone are lamplit, 0 to 1, frame by frame.
+
+    None where no part of the ground stands out.
+
+    Parameters
+    ----------
+    lit_share
+        Share of the ground that the plan has as lamplit, the first guess.
+    """
+    return [
+        None if look is None or look.ground.sum() < LEAST_PIXELS
+        else _lit_weight(look.ground.astype(float), lit_share)
+        for look in looks
+    ]  # fmt: skip
+
+
 def ground_parts(
-    looks: Sequence[Look | None], lit_share: float, highlight_stops: float, contrast: float
+    looks: Sequence[Look | None], lit: Sequence[FloatArray | None], stops: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Tones of land and street of each frame, in stops from mid-grey of the scene.
 
@@ -62,18 +78,18 @@ def ground_parts(
 
     Parameters
     ----------
-    lit_share
-        Share of the ground that the plan has as lamplit, the first guess.
+    lit
+        From `lit_weights`.
+    stops
+        The scene's tone behind each of `BIN_STOPS`.
     """
-    stops = scene_stops(BIN_STOPS, highlight_stops, contrast)
     land, street = np.full(len(looks), np.nan), np.full(len(looks), np.nan)
-    for k, look in enumerate(looks):
-        if look is None or look.ground.sum() < LEAST_PIXELS:
+    for k, (look, weight) in enumerate(zip(looks, lit, strict=True)):
+        if look is None:
             continue
         counts = look.ground.astype(float)
-        lit = _lit_weight(counts, lit_share)
-        land[k] = mean_stops(counts if lit is None else counts * (1.0 - lit), stops)
-        street[k] = np.nan if lit is None else mean_stops(counts * lit, stops)
+        land[k] = mean_stops(counts if weight is None else counts * (1.0 - weight), stops)
+        street[k] = np.nan if weight is None else mean_stops(counts * weight, stops)
     return land, street
 
 

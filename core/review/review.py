@@ -18,7 +18,7 @@ from core.lastnight import as_flown
 from core.memory import Memory
 from core.night import Night, night_of
 from core.outlook import Outlook
-from core.path import half_field_tangents, poses_along, time_law
+from core.path import Poses, half_field_tangents, poses_along, time_law
 from core.place import local_time
 from core.plan import Plan, Shoot, ShootName, Take, Twilight
 from core.review.geometry import each_pose, masks
@@ -59,6 +59,7 @@ class Reviewed:
     timeline: Timeline
     unreadable: tuple[Unread, ...]
     tones: Tones
+    poses: Poses
     mid: float
     above_mid: FloatArray
     looks: tuple[Look | None, ...]
@@ -122,6 +123,7 @@ def review(
         timeline=timeline,
         unreadable=tuple(sorted((*unread, *unseen), key=lambda one: one.file)),
         tones=tones,
+        poses=poses_along(seen.path, tones.way),
         mid=mid,
         above_mid=np.array(own) - mid,
         looks=tuple(looks),
