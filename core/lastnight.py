@@ -17,7 +17,7 @@ from typing import Literal
 import msgspec
 import numpy as np
 
-from core.belief import Belief, narrowed
+from core.belief import UNKNOWNS, Belief, narrowed
 from core.edit import PlanError, checked
 from core.forecast import belief, outlook
 from core.judge import frames_with_land_limit
@@ -36,6 +36,10 @@ EYE_SIGMA_STOPS = 0.4
 _LEAST_INSIDE = 1e-3
 #: The widest 1-sigma that a reading of a plan may have.
 _WIDEST_STOPS = 5.0
+
+
+#: What is worked out from readings, by the names that a plan keeps it under.
+_HELD = {learned_name(unknown) for unknown in UNKNOWNS}
 
 
 @dataclass(frozen=True)
@@ -84,11 +88,14 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
     """
     if not remarks:
         raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
-    plan = _without(plan, take.id)
+    plan = without_same(plan, take, memory)
     seen = as_flown(plan, take, memory)
-    for other in _overlapping(plan, seen, memory):
-        plan = _without(plan, other.id)
     readings = tuple(_reading(plan, take, seen, remark) for remark in remarks)
+    return lesson_from(plan, take, readings, memory)
+
+
+def lesson_from(plan: Plan, take: Take, readings: tuple[Reading, ...], memory: Memory) -> Lesson:
+    """Learn from readings of a take that the plan does not hold yet, see `without_same`."""
     noted = checked(
         msgspec.structs.replace(
             plan, takes=(*plan.takes, take), readings=(*plan.readings, *readings)
@@ -97,6 +104,14 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
     taught = checked(relearned(noted, memory))
     before = _belief(_without(taught, take.id), take, memory)
     return Lesson(taught, before, _belief(taught, take, memory))
+
+
+def without_same(plan: Plan, take: Take, memory: Memory) -> Plan:
+    """The plan without a take, under another minute of its press too."""
+    plan = _without(plan, take.id)
+    for other in _overlapping(plan, as_flown(plan, take, memory), memory):
+        plan = _without(plan, other.id)
+    return plan
 
 
 def _overlapping(plan: Plan, seen: Outlook, memory: Memory) -> list[Take]:
@@ -123,7 +138,7 @@ def relearned(plan: Plan, memory: Memory) -> Plan:
     told = {reading.take_id for reading in plan.readings}
     takes = sorted((t for t in plan.takes if t.id in told), key=lambda t: instant_s(t.start))
     ids = {take.id for take in takes}
-    kept = tuple(item for item in plan.learned if item.take_id not in ids)
+    kept = tuple(item for item in plan.learned if item.take_id not in ids or item.name not in _HELD)
     fresh = msgspec.structs.replace(plan, learned=kept)
     for take in takes:
         before, after = (

@@ -254,10 +254,30 @@ class Shoots(_Value, frozen=True, kw_only=True):
     B: Shoot
 
 
+class Replaced(_Value, frozen=True, kw_only=True):
+    """A value of the plan that a take put another in place of, by its dotted key."""
+
+    key: str
+    before: float
+    after: float
+
+
 class TakeSummary(_Value, frozen=True, kw_only=True):
-    """What a flown take showed, in words."""
+    """What a flown take showed, in words and, where its stills were reviewed, in figures.
+
+    `table` names the file beside the plan that holds a row for each frame. `replaced` is what
+    the take changed of the typed values, so that it can be taken back.
+    """
 
     words: str = ""
+    frames: int | None = None
+    missing: int | None = None
+    interval_s: float | None = None
+    flicker_stops: float | None = None
+    drift_rms_px: float | None = None
+    crop_percent: float | None = None
+    table: str | None = None
+    replaced: tuple[Replaced, ...] = ()
 
 
 class Take(_Value, frozen=True, kw_only=True):
