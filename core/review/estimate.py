@@ -27,6 +27,8 @@ LAND_SIGMA_STOPS, STREET_SIGMA_STOPS, SKY_SIGMA_STOPS = 0.12, 0.2, 0.15
 #: Of ground with lamplight that does not stand out, so much at least counts as daylight; what
 #: is taken away is known to this share.
 _LEAST_DAYLIGHT, _UNSORTED_SHARE = 0.25, 0.4
+#: How unsure in stops a street is that was told by the plan's lit share alone.
+_LIT_SIGMA = 0.4
 #: The shoulder of the curve is known to this share beyond a stop above mid-grey.
 _SHOULDER_SHARE = 0.15
 #: Tones of the display beyond these are burnt or black, more or less.
@@ -73,15 +75,19 @@ def estimate(reviewed: Reviewed) -> Estimate:
     lit = lit_weights(reviewed.looks, lit_share(reviewed.plan.ground))
     contrast, contrast_sigma = _contrast(reviewed, lit)
     land, street = _ground(reviewed, lit, contrast)
-    land, land_sigma = _without_lamplight(reviewed, land, np.isfinite(street))
+    ground = land
+    land, land_sigma = _without_lamplight(reviewed, ground, np.isfinite(street))
     street = np.where(_finely_seen(reviewed), street, np.nan)
+    street_sigma = np.full(len(street), STREET_SIGMA_STOPS)
+    if not np.isfinite(street).any():
+        street, street_sigma = _from_lamplight(reviewed, ground, land), street_sigma + _LIT_SIGMA
     sky = sky_stops(reviewed, contrast)
     level, smooth, flicker = _flicker(reviewed, contrast)
     return Estimate(
         contrast=contrast,
         contrast_sigma=contrast_sigma,
         land=_seen(land, land_sigma, contrast, contrast_sigma),
-        street=_seen(street, STREET_SIGMA_STOPS, contrast, contrast_sigma),
+        street=_seen(street, street_sigma, contrast, contrast_sigma),
         sky=_seen(sky, SKY_SIGMA_STOPS, contrast, contrast_sigma),
         level_stops=level,
         smooth_stops=smooth,
@@ -112,6 +118,16 @@ def _without_lamplight(
     land[mixed] = ground[mixed] + np.log2(share)
     sigma[mixed] = np.hypot(sigma[mixed], _UNSORTED_SHARE * -np.log2(share))
     return land, sigma
+
+
+def _from_lamplight(reviewed: Reviewed, ground: FloatArray, land: FloatArray) -> FloatArray:
+    """Tones of a street that never stands out: the ground's lamplight on the plan's lit share."""
+    lamplight = np.exp2(ground) - np.exp2(land)
+    lit = lit_share(reviewed.plan.ground)
+    found = np.isfinite(lamplight) & (lamplight > 0.0) & (lit > 0.0)
+    street = np.full(len(ground), np.nan)
+    street[found] = np.log2(np.exp2(land[found]) + lamplight[found] / max(lit, 1e-9))
+    return street
 
 
 def _seen(
