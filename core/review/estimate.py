@@ -23,14 +23,14 @@ from core.tones import exceeded_by, lit_share, with_moon
 
 #: 1-sigma of a part's tone at mid-grey that all frames share: grain of the ground, corners of
 #: the lens, which pixels were taken for the part (our judgement).
-LAND_SIGMA_STOPS, STREET_SIGMA_STOPS, SKY_SIGMA_STOPS = 0.12, 0.2, 0.15
+LAND_SIGMA_STOPS, STREET_SIGMA_STOPS, SKY_SIGMA_STOPS = 0.15, 0.25, 0.3
 #: Of ground with lamplight that does not stand out, so much at least counts as daylight; what
 #: is taken away is known to this share.
 _LEAST_DAYLIGHT, _UNSORTED_SHARE = 0.25, 0.4
 #: How unsure in stops a street is that was told by the plan's lit share alone.
 _LIT_SIGMA = 0.4
 #: The shoulder of the curve is known to this share beyond a stop above mid-grey.
-_SHOULDER_SHARE = 0.15
+_SHOULDER_SHARE = 0.2
 #: Tones of the display beyond these are burnt or black, more or less.
 _BRIGHTEST_STOPS, _DARKEST_STOPS = 2.1, -5.5
 #: By how much the expected fall of the light may be off along a take, and how many looks at
@@ -109,6 +109,9 @@ def _without_lamplight(
     whole = np.isfinite(ground) & ~apart
     if not mixed.any():
         return ground, sigma
+    if apart.any():
+        # Other frames tell land from street; these few would only blur it.
+        return np.where(mixed, np.nan, ground), sigma
     light = np.exp2(ground[whole])
     terms = np.stack([np.exp2(tones.land.stops), tones.lamp_output], axis=1)[whole]
     (_, lamps), *_ = np.linalg.lstsq(terms / light[:, None], np.ones(len(light)), rcond=None)

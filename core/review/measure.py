@@ -163,7 +163,9 @@ def _bins(picture: NDArray[np.uint8]) -> NDArray[np.intp]:
     """The bin of each pixel's linear luminance."""
     linear = [_TABLES[k].take(picture[..., k]) for k in range(3)]
     stops = np.log2(np.maximum(linear[0] + linear[1] + linear[2], 1e-6))
-    return np.clip(((stops - DARKEST_STOPS) * BINS_PER_STOP).astype(np.intp), 0, BINS - 1)
+    return np.asarray(
+        np.clip(((stops - DARKEST_STOPS) * BINS_PER_STOP).astype(np.intp), 0, BINS - 1)
+    )
 
 
 #: Each channel's part of the luminance relative to mid-grey.
@@ -178,7 +180,7 @@ def _spread(mask: Mask, rows: int, columns: int) -> Mask:
     """A coarse mask over a finer picture."""
     at_row = (np.arange(rows) * mask.shape[0]) // rows
     at_column = (np.arange(columns) * mask.shape[1]) // columns
-    return mask[at_row[:, None], at_column]
+    return np.asarray(mask[at_row[:, None], at_column])
 
 
 def _near_middle(rows: int, columns: int) -> Mask:

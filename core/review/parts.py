@@ -112,11 +112,11 @@ def _lit_weight(counts: FloatArray, lit_share: float) -> FloatArray | None:
         like = np.log(shares / sigmas) - z**2 / 2.0
         lit = 1.0 / (1.0 + np.exp(np.clip(like[:, 0] - like[:, 1], -60.0, 60.0)))
         # Of two widths the wider wins at both ends; but nothing dim is lamplit.
-        lit = np.where(BIN_STOPS < means[0], 0.0, np.where(BIN_STOPS > means[1], 1.0, lit))
+        lit[means[0] > BIN_STOPS], lit[means[1] < BIN_STOPS] = 0.0, 1.0
     apart = float(means[1] - means[0])
     if apart < max(APART_STOPS, APART_SIGMAS * float(sigmas.mean())):
         return None
-    return lit
+    return np.asarray(lit)
 
 
 def _two(counts: FloatArray, lit: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:

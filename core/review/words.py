@@ -74,7 +74,8 @@ def _gaps(shown: Shown) -> Iterator[str]:
     more = f" and {missing - _MOST_NAMED} more" if missing > _MOST_NAMED else ""
     frames = "frame" if missing == 1 else "frames"
     places = ", ".join(named) if more else listed(named, "and")
-    yield f"{have} frames; {missing} {frames} missing between the first and the last: {places}{more}."
+    between = "missing between the first and the last"
+    yield f"{have} frames; {missing} {frames} {between}: {places}{more}."
 
 
 def _interval(shown: Shown) -> Iterator[str]:
@@ -92,9 +93,14 @@ def _clock(shown: Shown) -> Iterator[str]:
     if error_s is not None and abs(error_s) > CLOCK_TOLERANCE_S:
         side = "ahead of" if error_s > 0.0 else "behind"
         yield (
-            f"The camera's clock is {duration_text(abs(error_s))} {side} satellite time; the"
+            f"The camera's clock is {_seconds_text(abs(error_s))} {side} satellite time; the"
             " frames are taken by satellite time."
         )
+
+
+def _seconds_text(value_s: float) -> str:
+    """Seconds, from two minutes on with their minutes."""
+    return f"{number_text(value_s, 0)} s" if value_s < 120.0 else duration_text(value_s)
 
 
 def _changes(shown: Shown) -> Iterator[str]:
@@ -108,9 +114,7 @@ def _change_text(change: SettingChange) -> str:
     write, name = writers.get(change.name), names.get(change.name, "A setting of the camera")
     if write is None or not (isinstance(change.before, float) and isinstance(change.after, float)):
         return f"{name} changes"
-    return f"{name} goes from {write(change.before)} to {write(change.after)}".replace(
-        " goes from ", " changes from "
-    )
+    return f"{name} changes from {write(change.before)} to {write(change.after)}"
 
 
 def _tones(shown: Shown) -> Iterator[str]:
@@ -157,7 +161,10 @@ def _burnt(shown: Shown) -> Iterator[str]:
         if over.size:
             first = shown.reviewed.frames[int(over[0])].index + 1
             most = share_text(float(np.nanmax(shares)))
-            yield f"{most} of the frame is {words} at worst, more than {share_text(limit)} from frame {first} on."
+            yield (
+                f"{most} of the frame is {words} at worst, more than {share_text(limit)} from"
+                f" frame {first} on."
+            )
 
 
 def _allowed(shown: Shown) -> float:
@@ -197,4 +204,4 @@ def _lamps(shown: Shown) -> Iterator[str]:
         return
     late_s = shown.lamps.on_s - expected_s
     side = "later" if late_s > 0.0 else "earlier"
-    yield f"{told}, {duration_text(abs(late_s))} {side} than expected."
+    yield f"{told}, {_seconds_text(abs(late_s))} {side} than expected."
