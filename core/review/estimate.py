@@ -32,7 +32,7 @@ _LIT_SIGMA = 0.4
 #: The shoulder of the curve is known to this share beyond a stop above mid-grey.
 _SHOULDER_SHARE = 0.2
 #: Tones of the display beyond these are burnt or black, more or less.
-_BRIGHTEST_STOPS, _DARKEST_STOPS = 2.1, -5.5
+_BRIGHTEST_STOPS, _DARKEST_STOPS = 1.7, -5.5
 #: By how much the expected fall of the light may be off along a take, and how many looks at
 #: it a take is worth (our judgement).
 _FALL_SIGMA_STOPS, _LOOKS = 0.15, 6.0

@@ -15,8 +15,8 @@ import msgspec
 import numpy as np
 
 from core.belief import UNKNOWNS, Belief, narrowed
-from core.edit import PlanError, checked, get_value, with_values
-from core.lastnight import Lesson, lesson_from, without_same, without_take
+from core.edit import PlanError, checked, with_values
+from core.lastnight import Lesson, lesson_from, without_same
 from core.memory import Memory
 from core.plan import Part, Plan, Reading, Take, TakeSummary
 from core.readings import KEPT, learned_name, share_as_drawn
@@ -80,9 +80,8 @@ def taught_by(shown: Shown, memory: Memory, words: str = "", table: str | None =
         When no part could be measured.
     """
     reviewed, take = shown.reviewed, shown.reviewed.take
-    plan = reviewed_without(reviewed.plan, take.id, memory)
     changes = [one for one in _changes(shown, memory) if one is not None]
-    plan = without_same(_with_changes(plan, changes, take), take, memory)
+    plan = without_same(_with_changes(reviewed.plan, changes, take), take, memory)
     readings = tuple(_readings(shown))
     if not readings:
         raise PlanError(
@@ -97,22 +96,6 @@ def taught_by(shown: Shown, memory: Memory, words: str = "", table: str | None =
     lesson = Lesson(kept, lesson.before, lesson.after)
     figures = (*_held(lesson.before, lesson.after), *(change.figure for change in changes))
     return Taught(lesson, figures)
-
-
-def reviewed_without(plan: Plan, take_id: str, memory: Memory) -> Plan:
-    """The plan without a take: what it taught is gone, what it replaced stands again.
-
-    A value that was typed anew since stays.
-    """
-    for take in plan.takes:
-        if take.id == take_id:
-            back = {
-                item.key: item.before
-                for item in take.summary.replaced
-                if get_value(plan, item.key) == item.after
-            }
-            plan = with_values(plan, back) if back else plan
-    return without_take(plan, take_id, memory)
 
 
 def _changes(shown: Shown, memory: Memory) -> Iterator[Changed | None]:

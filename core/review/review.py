@@ -24,6 +24,7 @@ from core.plan import Plan, Shoot, ShootName, Take, Twilight
 from core.review.geometry import each_pose, masks
 from core.review.measure import Job, Look, Unseen, look_at
 from core.review.stills import Still, Unread, files_of, read_still
+from core.review.takeback import reviewed_without
 from core.review.timeline import Frame, Timeline, timeline_of
 from core.review.workers import worked
 from core.tones import Tones, mid_log2, tones_at
@@ -46,7 +47,7 @@ Progress = Callable[[int, int], None]
 class Reviewed:
     """A take's frames measured, each beside what the plan expected at its instant.
 
-    `take` is the take as flown, by the stills' own clock and settings. `tones` is what was
+    `plan` is without what this take may have taught it before; `take` is the take as flown, by the stills' own clock and settings. `tones` is what was
     expected of each frame at the take's usual settings, `mid` the log2 luminance that those
     render as mid-grey; `above_mid` by how many stops a frame's own settings lie above it.
     `looks` holds None for a frame whose pixels cannot be read. `departure_px` is
@@ -101,8 +102,10 @@ def review(
     paths = files_of(folder)
     stills, unread = _stills(paths, processes, cancelled)
     timeline = timeline_of(stills, plan.place.time_zone)
-    take, night_plan = _take(plan, name, timeline)
-    seen = as_flown(night_plan, take, memory)
+    take = _take(plan, name, timeline)
+    # What it taught before must not teach it again.
+    plan = reviewed_without(plan, take.id, memory)
+    seen = as_flown(plan, take, memory)
     frames = timeline.frames
     flown = take.flown or plan.shoot(name)
     mid = mid_log2(flown)
@@ -149,8 +152,8 @@ def _stills(
     return stills, [one for one in read if isinstance(one, Unread)]
 
 
-def _take(plan: Plan, name: ShootName, timeline: Timeline) -> tuple[Take, Plan]:
-    """The take as the stills tell it, and the plan."""
+def _take(plan: Plan, name: ShootName, timeline: Timeline) -> Take:
+    """The take as the stills tell it."""
     first_s = timeline.frames[0].time_s
     planned = plan.shoot(name)
     night = _night_at(plan, planned.twilight, first_s)
@@ -164,7 +167,7 @@ def _take(plan: Plan, name: ShootName, timeline: Timeline) -> tuple[Take, Plan]:
     take = Take(id=f"take-{start:%Y%m%d-%H%M%S}", shoot=name, start=start.isoformat(), flown=flown)
     # Refuses settings that no plan can hold.
     checked(msgspec.structs.replace(plan, takes=(*plan.takes, take)))
-    return take, plan
+    return take
 
 
 def _night_at(plan: Plan, planned: Twilight, time_s: float) -> Night:
