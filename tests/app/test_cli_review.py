@@ -61,7 +61,7 @@ def test_learning_keeps_the_take_and_its_frames_and_tells_by_how_many_minutes(
     assert told.summary.missing == 1
     assert {item.name for item in kept.learned} >= {"level_stops", "weather_stops"}
     table = Path(take[0]).with_name(told.summary.table or "")
-    rows = list(csv.DictReader(table.open(encoding="utf-8")))
+    rows = list(csv.DictReader(table.read_text("utf-8").splitlines()))
     assert len(rows) == told.summary.frames == 39
 
 
