@@ -27,6 +27,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         0 when done, 2 when it could not start or was given something it cannot use.
     """
+    # The matrices here are small: threads for them cost more time than they save.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     words = list(sys.argv[1:] if argv is None else argv)
     match words:
         case []:

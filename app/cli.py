@@ -96,6 +96,12 @@ def parser() -> argparse.ArgumentParser:
     _add_series(_command(commands, "series", about))
     about = "Measure the stills of a take beside what the plan expected, and learn from them."
     _add_review(_command(commands, "review", about))
+    about = "List many nights: best start, span, chance, clip, decay and moon of each."
+    _add_nights(_command(commands, "nights", about))
+    about = "Write an evening for other programs: calendar, table, JSON, GPX, KML or GeoJSON."
+    _add_export(_command(commands, "export", about))
+    about = "Write the field card: a page for a phone, .html, or for paper, .pdf."
+    _add_card(_command(commands, "card", about))
     about = "List the clear sky's luminance by direction, in cd/m²."
     _add_sky(_command(commands, "sky", about))
     return top
@@ -116,6 +122,14 @@ def _answer(words: argparse.Namespace) -> str:
         from app.cli_review import review_answer
 
         return review_answer(words)
+    if words.command == "nights":
+        from app.cli_nights import nights_answer
+
+        return nights_answer(words)
+    if words.command in ("card", "export"):
+        from app.cli_export import card_answer, export_answer
+
+        return card_answer(words) if words.command == "card" else export_answer(words)
     from app.cli_commands import answer
 
     return answer(words)
@@ -192,11 +206,31 @@ def _add_new(command: argparse.ArgumentParser) -> None:
     add("--time-zone", metavar="ZONE", help="As Europe/Rome; that of the place if left out.")
 
 
-def _add_reading(command: argparse.ArgumentParser) -> None:
+def _add_plan(command: argparse.ArgumentParser) -> None:
     command.add_argument("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
     add = command.add_argument
     add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
     add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
+
+
+def _add_export(command: argparse.ArgumentParser) -> None:
+    _add_plan(command)
+    add = command.add_argument
+    add("--to", metavar="FILE", help="The file to write; printed if left out.")
+    formats = "ics|csv|json|gpx|kml|geojson"
+    add("--format", metavar=formats, help="That of the file's name if left out.")
+
+
+def _add_card(command: argparse.ArgumentParser) -> None:
+    _add_plan(command)
+    add = command.add_argument
+    add("--to", metavar="FILE", required=True, help="The file to write, NAME.html or NAME.pdf.")
+    add("--paper", metavar="A4|Letter", default="A4", help="Of a PDF; A4 if left out.")
+
+
+def _add_reading(command: argparse.ArgumentParser) -> None:
+    _add_plan(command)
+    add = command.add_argument
     add("--format", metavar="text|json|csv", default="text", help="A page to read if left out.")
 
 
@@ -235,6 +269,18 @@ def _add_review(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", metavar="FOLDER", help="Where the take's stills lie.")
     about = "Keep in the plan's file what the take taught, and its frames in a table beside it."
     command.add_argument("--learn", action="store_true", help=about)
+
+
+def _add_nights(command: argparse.ArgumentParser) -> None:
+    add = command.add_argument
+    add("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
+    add("--twilight", metavar="dusk|dawn", required=True, help="Evenings or mornings.")
+    add("--from", dest="first", metavar="D", required=True, help="First date, as 2026-10-17.")
+    add("--to", dest="last", metavar="D", required=True, help="Last date; a year at most.")
+    add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
+    add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
+    forms = "text|json|csv|ics"
+    add("--format", metavar=forms, default="text", help="A page to read if left out.")
 
 
 def _add_prefer(command: argparse.ArgumentParser) -> None:

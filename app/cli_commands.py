@@ -10,13 +10,14 @@ from pathlib import Path
 from typing import cast
 from zoneinfo import ZoneInfo
 
-from app.cli_parts import as_csv, as_json, format_of, plan_of, shoot_of
+from app.cli_parts import as_json, format_of, plan_of, shoot_of
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.forecast import Forecast, forecast
 from core.newplan import first_plan
 from core.parse import parse_value
 from core.place import known_time_zone, time_zone_at
+from core.plainvalues import as_csv
 from core.plan import Plan
 from core.planfile import SUFFIX, save
 from core.report import (

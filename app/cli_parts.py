@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import io
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from typing import Literal
 
 from core.edit import PlanError, with_values
+from core.plainvalues import as_json
 from core.plan import SHOOT_NAMES, Plan, ShootName
 from core.planfile import load
 from core.sentences import shown
 from core.words import listed
+
+__all__ = [
+    "FORMATS", "Format", "as_json", "format_of", "key_values", "plan_of", "shoot_of",
+]  # fmt: skip
 
 Format = Literal["text", "json", "csv"]
 FORMATS: tuple[Format, ...] = ("text", "json", "csv")
@@ -67,17 +70,3 @@ def _key_value(option: str, example: str, text: str) -> tuple[str, object]:
         return key.strip(), json.loads(value)
     except (ValueError, RecursionError):
         return key.strip(), value
-
-
-def as_json(values: Mapping[str, object] | Sequence[Mapping[str, object]]) -> str:
-    """Values as JSON, to be read by eye too."""
-    return json.dumps(values, indent=2, allow_nan=False) + "\n"
-
-
-def as_csv(columns: Sequence[str], rows: Sequence[tuple[object, ...]]) -> str:
-    """A table with its head; a missing value is an empty cell."""
-    table = io.StringIO()
-    writer = csv.writer(table, lineterminator="\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return table.getvalue()

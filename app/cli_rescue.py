@@ -7,7 +7,6 @@ from typing import NamedTuple
 
 from app.cli_parts import (
     Format,
-    as_csv,
     as_json,
     format_of,
     key_values,
@@ -19,6 +18,7 @@ from core.edit import PlanError
 from core.forecast import outlook
 from core.memory import Memory
 from core.nowtime import now_of
+from core.plainvalues import as_csv
 from core.plan import Plan, ShootName
 from core.preferences import Preferences, preferences_from
 from core.rescue import rescue

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import argparse
 
-from app.cli_parts import as_csv, as_json, format_of, key_values, plan_of, shoot_of
+from app.cli_parts import as_json, format_of, key_values, plan_of, shoot_of
 from core.edit import PlanError
 from core.forecast import outlook
 from core.memory import Memory
 from core.outlook import Outlook
 from core.packing import filters_to_pack
+from core.plainvalues import as_csv
 from core.preferences import preferences_from
 from core.sentences import shown
 from core.settings import AIMS, Aim, Wish, settings_of

@@ -66,6 +66,13 @@ def start_trouble(environ: Mapping[str, str], platform: str = sys.platform) -> s
     return None if None in troubles else troubles[0]
 
 
+def drawing_trouble() -> str | None:
+    """Return one sentence about why Qt cannot draw even without a screen, or None."""
+    if find_spec("PySide6") is None:
+        return "A PDF needs PySide6, which this Python does not have."
+    return _import_trouble()
+
+
 def _import_trouble() -> str | None:
     try:
         import PySide6.QtWidgets  # noqa: F401

@@ -18,9 +18,10 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from core.edit import with_values
 from core.findings import Finding
-from core.forecast import findings, known_starts, outlook, starts
+from core.forecast import forecast, known_starts, motion, outlook, starts, told_together
 from core.holding import GoodValues, good_exposures
 from core.memory import Memory
+from core.motion import Motion
 from core.outlook import Outlook
 from core.plan import SHOOT_NAMES, Plan, ShootName
 from core.starts import Starts
@@ -137,6 +138,10 @@ class Store(QObject):
         """A shoot's outlook, always of the plan as it stands; None without a plan."""
         return self._outlooks.get(name)
 
+    def motion(self, name: ShootName) -> Motion | None:
+        """What moves in a shoot's picture; None without a plan."""
+        return None if self._plan is None else motion(self._plan, name, self._memory)
+
     def starts(self, name: ShootName) -> Starts | None:
         """Every start of a shoot's night; None until they belong to this plan."""
         return self._starts.get(name)
@@ -248,11 +253,13 @@ class Store(QObject):
         if plan is not None:
             for name in SHOOT_NAMES:
                 yield from starts_steps(plan, name, self._memory)
-            found = findings(plan, self._memory)
-            yield
+            each = []
+            for name in SHOOT_NAMES:
+                each.append(forecast(plan, name, self._memory).findings)
+                yield
             good = {name: good_exposures(plan, self._outlooks[name]) for name in SHOOT_NAMES}
             self._starts = {name: starts(plan, name, self._memory) for name in SHOOT_NAMES}
-            self._good, self._findings = {**good}, found
+            self._good, self._findings = {**good}, told_together(each)
             self._rest.start()
         else:
             self._findings = ()

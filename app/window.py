@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -166,6 +167,15 @@ class MainWindow(QMainWindow):
             return False
         self.notice.clear()
         return True
+
+    def write_out(self, ask: Callable[[Store, QWidget], str]) -> None:
+        """Ask for a file for other programs, or for the site, and write it."""
+        try:
+            ask(self.store, self)
+        except PlanError as refusal:
+            self.notice.tell(str(refusal))
+        else:
+            self.notice.clear()
 
     def may_lose_plan(self) -> bool:
         """Whether the open plan may go: it is saved, or the pilot lets it go."""

@@ -69,20 +69,6 @@ class Belief:
 
 
 @dataclass(frozen=True)
-class Draws:
-    """How to draw a night: the ambient level (level and weather together) beside the rest.
-
-    A draw is `spread` (3, 3) times three normal figures: haze, lamps and sky as they depart
-    from their means. Given it, the ambient level is normal about `follows` (3,) times the draw
-    with `ambient_sigma_stops`.
-    """
-
-    spread: FloatArray
-    follows: FloatArray
-    ambient_sigma_stops: float
-
-
-@dataclass(frozen=True)
 class Observation:
     """A part's luminance as it was, and as the typed figures have it, in log2 cd/m².
 
@@ -192,18 +178,6 @@ def narrowed(before: Belief, after: Belief) -> tuple[Unknown, ...]:
     return tuple(
         name for name in UNKNOWNS if after.sigma_of(name) <= NARROWED * before.sigma_of(name)
     )
-
-
-def draws_of(belief: Belief) -> Draws:
-    """Split a belief into what is drawn and the ambient level that is summed exactly."""
-    covariance = np.array(belief.covariance)
-    drawn, ambient = [_HAZE, _LAMPS, _SKY], [_LEVEL, _WEATHER]
-    inner = covariance[np.ix_(drawn, drawn)]
-    across = covariance[np.ix_(drawn, ambient)].sum(axis=1)
-    follows = np.linalg.solve(inner, across)
-    variance = covariance[np.ix_(ambient, ambient)].sum() - across @ follows
-    sigma = float(np.sqrt(max(variance, _KNOWN_SIGMA**2)))
-    return Draws(np.linalg.cholesky(inner), follows, sigma)
 
 
 def _expected(observations: Sequence[Observation], at: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -58,10 +58,10 @@ class _Pairs:
 def starts_tried_s(wish: Wish, window_s: tuple[float, float]) -> FloatArray:
     """Starts to be tried: the window's, a minute apart, within the bounds, and the bounds."""
     first_s, last_s = window_s
-    grid = np.arange(first_s, last_s + STEP_S / 2.0, STEP_S)
+    grid = np.append(np.arange(first_s, last_s, STEP_S), last_s)
     earliest = -np.inf if wish.earliest_s is None else wish.earliest_s
     latest = np.inf if wish.latest_s is None else wish.latest_s
-    bounds = [edge for edge in (earliest, latest) if first_s <= edge <= grid[-1]]
+    bounds = [edge for edge in (earliest, latest) if first_s <= edge <= last_s]
     inside = grid[(grid >= earliest) & (grid <= latest)]
     return np.unique(np.concatenate([inside, bounds])) if earliest <= latest else grid[:0]
 

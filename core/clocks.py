@@ -46,6 +46,17 @@ def span_texts(night: Night, first_s: float, last_s: float) -> tuple[str, str]:
     first, last = cut_up(first_s, _MINUTE_S), cut_down(last_s, _MINUTE_S)
     if first < last:
         return clock_text(night.clock(first)), clock_text(night.clock(last))
+    return seconds_texts(night, first_s, last_s)
+
+
+def seconds_span(night: Night, first_s: float, last_s: float) -> str:
+    """Write a span of starts to the second, cut inward: '17:11:04 to 17:13:50'."""
+    first, last = seconds_texts(night, first_s, last_s)
+    return first if first == last else f"{first} to {last}"
+
+
+def seconds_texts(night: Night, first_s: float, last_s: float) -> tuple[str, str]:
+    """Write both ends of a span of starts to the second, cut inward; both same for one second."""
     first, last = cut_up(first_s), cut_down(last_s)
     if first > last:
         # No whole second lies inside: the one nearest to it stands for both.

@@ -16,8 +16,8 @@ from core.advice.battery import spare_text
 from core.clip import write_left_s, write_verdict
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take
-from core.path import focal_px, poses_along, time_law
-from core.plan import Camera, Path
+from core.motion import PICTURE_PX, SMEAR_PX
+from core.plan import Camera
 from core.preferences import Preferences
 from core.tradeoff import LEAST_MARGIN_MIN
 from core.words import (
@@ -48,8 +48,8 @@ FILTER_POINTS = 0.5
 SHARP_F_NUMBER, DIFFRACTION_POINTS = 8.0, 1.0
 #: A take without a margin to speak of.
 MARGIN_POINTS = 1.0
-#: Smear by the camera's own turn, in pixels of a picture so wide: more reads as smear.
-PICTURE_PX, SOFT_PX, SMEAR_POINTS = 1920.0, 4.0, 0.25
+#: A pixel of smear by the camera's own turn beyond what reads as smear.
+SMEAR_POINTS = 0.25
 #: A shutter this much off the wanted one is worth a word, in stops.
 NOTED_STOPS = 0.5
 
@@ -88,20 +88,6 @@ def exposure_points(
         + FILTER_POINTS * (exposures.nd_stops > 0.0)
         + np.array([by_shutter[s] for s in exposures.shutter_s])
     )
-
-
-def fastest_turn_px(path: Path, camera: Camera) -> float:
-    """Fastest turn of the camera along a path as flown, in pixels of the picture.
-
-    A take of so many seconds turns that much, divided by them, each second.
-    """
-    share = np.linspace(0.0, 1.0, 201)
-    poses = poses_along(path, time_law(path, share))
-    heading = np.unwrap(np.radians(poses.heading_deg))
-    pitch = np.radians(poses.pitch_deg)
-    across = np.gradient(heading, share) * np.cos(pitch)
-    fastest = np.hypot(across, np.gradient(pitch, share)).max()
-    return float(focal_px(camera, PICTURE_PX) * fastest)
 
 
 def cost_words(
@@ -192,7 +178,7 @@ def _interval_words(
 
 
 def _smear_words(turn_px: float) -> Iterator[str]:
-    if turn_px > SOFT_PX:
+    if turn_px > SMEAR_PX:
         yield (
             f"the camera's own turn smears {number_text(turn_px, 1)} px of a "
             f"{PICTURE_PX:.0f} px picture where it is fastest"
@@ -216,7 +202,7 @@ def _shutter_points(
         + BELOW_ACCEPTED_POINTS * (angle < ACCEPTED_DEG - _NEAR)
         + UNPROVEN_POINTS * (verdict == "unproven")
         + NOTHING_SPARE_POINTS * (left < 0.0)
-        + SMEAR_POINTS * max(turn_px_per_s * shutter_s - SOFT_PX, 0.0)
+        + SMEAR_POINTS * max(turn_px_per_s * shutter_s - SMEAR_PX, 0.0)
     )
 
 

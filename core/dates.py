@@ -14,9 +14,14 @@ def long_date(date: dt.date) -> str:
     return f"{_DAYS[date.weekday()]} {dated(date)}"
 
 
+def weekday_text(date: dt.date) -> str:
+    """Write 'Sat 10 Oct'."""
+    return f"{_DAYS[date.weekday()][:3]} {short_date(date)}"
+
+
 def date_text(date: dt.date) -> str:
     """Write 'Sat 10 Oct 2026'."""
-    return f"{_DAYS[date.weekday()][:3]} {short_date(date)} {date.year}"
+    return f"{weekday_text(date)} {date.year}"
 
 
 def short_date(date: dt.date) -> str:

@@ -136,11 +136,17 @@ class Track:
 
     def moon_elongation_deg(self, time_s: FloatArray) -> FloatArray:
         """Return the angle between sun and moon seen from the Earth's centre, 0 to 180 deg."""
-        sun = _direction(*self._sun_angles_deg(time_s))
-        moon = _direction(*self._moon_angles_deg(time_s)[:2])
-        # atan2 of sine and cosine keeps its digits at new and full moon.
-        sine = np.linalg.norm(np.cross(sun, moon, axis=0), axis=0)
-        cosine = np.sum(sun * moon, axis=0)
+        sun_hour, sun_declination_deg = self._sun_angles_deg(time_s)
+        moon_hour, moon_declination_deg, _ = self._moon_angles_deg(time_s)
+        apart = np.radians(moon_hour - sun_hour)
+        sun, moon = np.radians(sun_declination_deg), np.radians(moon_declination_deg)
+        sun_cosine, moon_cosine = np.cos(sun), np.cos(moon)
+        sun_sine, moon_sine = np.sin(sun), np.sin(moon)
+        # atan2 of sine and cosine keeps its digits at new and full moon (Vincenty 1975, Survey
+        # Review 23:88, for a sphere).
+        along = sun_cosine * moon_sine - sun_sine * moon_cosine * np.cos(apart)
+        sine = np.hypot(moon_cosine * np.sin(apart), along)
+        cosine = sun_sine * moon_sine + sun_cosine * moon_cosine * np.cos(apart)
         return np.asarray(np.degrees(np.arctan2(sine, cosine)), dtype=np.float64)
 
     def _sun_angles_deg(self, time_s: FloatArray) -> tuple[FloatArray, FloatArray]:

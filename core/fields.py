@@ -196,7 +196,7 @@ class _Shape:
 
 
 def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answer a type
-    if isinstance(kind, inspect.FloatType | inspect.IntType):
+    if isinstance(kind, inspect.FloatType):
         expected = _number_expected(name, unit_of(name), kind.ge, kind.le)
         return _Shape("number", expected, kind.ge, kind.le)
     if isinstance(kind, inspect.StrType):

@@ -7,7 +7,7 @@ range of each setting, the findings.
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -24,6 +24,7 @@ from core.framesky import POSES, FrameSky, framesky_of
 from core.judge import judge
 from core.light import Light, light_of
 from core.memory import Memory
+from core.motion import PICTURE_PX, Motion, motion_of, sweep_of
 from core.night import Night, night_of
 from core.outlook import Evening, Outlook
 from core.path import poses_along, reversed_path, station_ways
@@ -53,6 +54,7 @@ class Forecast:
 
     outlook: Outlook
     starts: Starts
+    motion: Motion
     findings: tuple[Finding, ...]
 
 
@@ -94,6 +96,21 @@ def outlook(plan: Plan, name: ShootName, memory: Memory) -> Outlook:
     )
 
 
+def motion(plan: Plan, name: ShootName, memory: Memory) -> Motion:
+    """What moves in the picture of a shoot."""
+    shoot = plan.shoot(name)
+    path, lens = _flown(plan, shoot), (plan.camera.focal_equivalent_mm, plan.camera.aspect)
+    sweep = memory.recall("sweep", (path, lens), lambda: sweep_of(path, plan.camera, PICTURE_PX))
+    limit_m_s = plan.craft.wind_limit_m_s
+    # Neither start nor exposure but the shutter moves anything.
+    key = (
+        path, lens, shoot.shutter_s, shoot.interval_s, shoot.clip_length_s, shoot.frame_rate_fps,
+        shoot.conditions, limit_m_s,
+    )  # fmt: skip
+    clip = clip_of(shoot, plan.camera)
+    return memory.recall("motion", key, lambda: motion_of(sweep, shoot, clip, limit_m_s))
+
+
 def starts(plan: Plan, name: ShootName, memory: Memory) -> Starts:
     """Every start of a shoot's night."""
     shoot = plan.shoot(name)
@@ -119,7 +136,11 @@ def known_starts(plan: Plan, name: ShootName, memory: Memory) -> Starts | None:
 
 def findings(plan: Plan, memory: Memory) -> tuple[Finding, ...]:
     """What to know about both shoots, the worst first; a note that both share is said once."""
-    each = [forecast(plan, name, memory).findings for name in SHOOT_NAMES]
+    return told_together([forecast(plan, name, memory).findings for name in SHOOT_NAMES])
+
+
+def told_together(each: Sequence[tuple[Finding, ...]]) -> tuple[Finding, ...]:
+    """The findings of A and of B as one list, the worst first."""
     said = {(finding.code, finding.text) for finding in each[0]}
     both = each[0] + tuple(
         f for f in each[1] if f.severity != "note" or (f.code, f.text) not in said
@@ -138,7 +159,9 @@ def forecast(plan: Plan, name: ShootName, memory: Memory | None = None) -> Forec
     def tried(changed: Plan, shoot: ShootName) -> Outlook:
         return outlook(changed, shoot, memory)
 
-    return Forecast(seen, every_start, findings_of(plan, seen, every_start, back, tried))
+    moved = motion(plan, name, memory)
+    told = findings_of(plan, seen, every_start, back, moved, tried)
+    return Forecast(seen, every_start, moved, told)
 
 
 def turned_plan(plan: Plan, name: ShootName) -> Plan:
@@ -175,10 +198,10 @@ def _night(plan: Plan, shoot: Shoot, memory: Memory) -> Night:
 
 def _air_key(plan: Plan, shoot: Shoot) -> Hashable:
     air = shoot.conditions
-    return (air.cloud_okta, air.haze_aod, air.skyglow_cd_m2, _camera_height_m(plan))
+    return (air.cloud_okta, air.haze_aod, air.skyglow_cd_m2, camera_height_m(plan))
 
 
-def _camera_height_m(plan: Plan) -> float:
+def camera_height_m(plan: Plan) -> float:
     """Mean height of the stations: so little of the sky depends on it that one will do."""
     stations = plan.path.stations
     return sum(station.up_m for station in stations) / len(stations)
@@ -188,7 +211,7 @@ def _skies(plan: Plan, shoot: Shoot, memory: Memory) -> Skies:
     return memory.recall(
         "skies",
         _air_key(plan, shoot),
-        lambda: skies_of(shoot.conditions, _camera_height_m(plan), memory),
+        lambda: skies_of(shoot.conditions, camera_height_m(plan), memory),
     )
 
 

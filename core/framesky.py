@@ -6,7 +6,7 @@ looks up its pose and sun and interpolates, so no start has to trace again.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -111,17 +111,50 @@ def between(nodes: FloatArray, values: FloatArray) -> Corner:
     return Corner(index, (held - nodes[index]) / step)
 
 
+@dataclass(frozen=True)
+class Mixture:
+    """Which rows of a table are read, and how much of each: a pair for each corner.
+
+    The table's leading axes count as one; `axes` is how many they are.
+    """
+
+    axes: int
+    parts: tuple[tuple[NDArray[np.intp], FloatArray], ...]
+
+    @classmethod
+    def of(cls, shape: tuple[int, ...], *corners: Corner) -> Mixture:
+        """Multilinear weights of the corners in a table whose shape begins with `shape`."""
+        parts = []
+        for bits in np.ndindex(*(2,) * len(corners)):
+            weight, index = np.ones(()), np.zeros((), dtype=np.intp)
+            for bit, corner, length in zip(bits, corners, shape, strict=False):
+                weight = weight * (corner.share if bit else 1.0 - corner.share)
+                index = index * length + np.minimum(corner.index + bit, length - 1)
+            parts.append((index, weight))
+        return cls(len(corners), tuple(parts))
+
+    def read(self, table: FloatArray, columns: NDArray[np.int64] | None = None) -> FloatArray:
+        """Mix the rows of a table; further axes are carried along.
+
+        Parameters
+        ----------
+        columns
+            Of one carried axis only these, along a last axis; they broadcast with the rows.
+        """
+        total, carried = np.zeros(()), table.shape[self.axes :]
+        # By one flat index: to gather by several at once takes three times as long.
+        flat = table.reshape(-1, *carried) if columns is None else table.reshape(-1)
+        for index, weight in self.parts:
+            at = index if columns is None else index[..., None] * carried[0] + columns
+            total = total + flat.take(at, axis=0) * weight.reshape(
+                weight.shape + (1,) * len(carried)
+            )
+        return total
+
+
 def interpolate(table: FloatArray, *corners: Corner) -> FloatArray:
     """Multilinear reading of a table along its first axes; further axes are carried along."""
-    total = np.zeros(())
-    carried = (1,) * (table.ndim - len(corners))
-    for bits in np.ndindex(*(2,) * len(corners)):
-        weight, index = np.ones(()), []
-        for bit, corner, length in zip(bits, corners, table.shape, strict=False):
-            weight = weight * (corner.share if bit else 1.0 - corner.share)
-            index.append(np.minimum(corner.index + bit, length - 1))
-        total = total + table[tuple(index)] * weight.reshape(weight.shape + carried)
-    return total
+    return Mixture.of(table.shape, *corners).read(table)
 
 
 def rays(
@@ -182,6 +215,37 @@ def framesky_of(
     sun_azimuths_deg
         Ascending; beyond 360 where the sun's way passes north.
     """
+    return between_azimuths(traced_framesky_of(path, camera, skyline, skies, sun_azimuths_deg))
+
+
+def between_azimuths(traced: FrameSky) -> FrameSky:
+    """The sky with the middles between its traced sun azimuths."""
+    weights = _with_middles(traced.sun_azimuth_deg)
+
+    def across(table: FloatArray) -> FloatArray:
+        poses, suns, azimuths, *carried = table.shape
+        every = weights @ table.reshape(poses, suns, azimuths, -1)
+        return every.reshape(poses, suns, len(weights), *carried)
+
+    return read_only(
+        replace(
+            traced,
+            sun_azimuth_deg=weights @ traced.sun_azimuth_deg,
+            mean_log2=across(traced.mean_log2),
+            exceeded_log2=across(traced.exceeded_log2),
+            haze_slope_stops=across(traced.haze_slope_stops),
+        )
+    )
+
+
+def traced_framesky_of(
+    path: Path,
+    camera: Camera,
+    skyline: tuple[tuple[float, float], ...],
+    skies: Skies,
+    sun_azimuths_deg: tuple[float, ...],
+) -> FrameSky:
+    """The sky as `framesky_of` has it, at the traced azimuths alone."""
     way = _ways(path, camera, skyline)
     poses = poses_along(path, way)
     edges = _sky_depth(poses, camera, skyline)[:, None] * CLOSER_DOWN
@@ -204,14 +268,13 @@ def framesky_of(
         exceeded[pose] = _exceeded_log2(luminance, view.weight)
         few = view.every(HAZE_RAY_STEP)
         thin, thick = (few.mean(few.luminance(sky)) for sky in (thinner, thicker))
-        slope[pose] = np.log2(thick / thin) / 2.0
+        slope[pose] = np.log2(thick / thin) / skies.sigmas_apart
     if with_sky.size:
         nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
         mean, exceeded, slope = mean[nearest], exceeded[nearest], slope[nearest]
-    of_azimuths = _with_middles(azimuths)
-    tables = (_at_every_sun(table, of_azimuths) for table in (mean, exceeded, slope))
+    tables = (_at_every_sun(table) for table in (mean, exceeded, slope))
     share = area.sum(axis=(1, 2))
-    return read_only(FrameSky(way, share, SUN_ALTITUDES_DEG, of_azimuths @ azimuths, *tables))
+    return read_only(FrameSky(way, share, SUN_ALTITUDES_DEG, azimuths, *tables))
 
 
 def _ways(path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...]) -> FloatArray:
@@ -235,12 +298,11 @@ def _sky_depth(
     return np.asarray(EVEN_ROWS[rows.shape[1] - rows[:, ::-1].argmax(axis=1)])
 
 
-def _at_every_sun(table: FloatArray, of_azimuths: FloatArray) -> FloatArray:
-    """From the traced suns, the second and third axes, to those that are kept."""
-    poses, suns, azimuths, *carried = table.shape
-    across = of_azimuths @ table.reshape(poses, suns, azimuths, -1)
-    every = _OF_TRACED @ across.reshape(poses, suns, -1)
-    return every.reshape(poses, len(_OF_TRACED), len(of_azimuths), *carried)
+def _at_every_sun(table: FloatArray) -> FloatArray:
+    """From the traced sun altitudes, the second axis, to those that are kept."""
+    poses, suns, *carried = table.shape
+    every = _OF_TRACED @ table.reshape(poses, suns, -1)
+    return every.reshape(poses, len(_OF_TRACED), *carried)
 
 
 @dataclass(frozen=True)

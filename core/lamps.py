@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import assert_never
+from typing import TypeVar, assert_never
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from numpy.typing import NDArray
 
 from core.ephemeris import DAY_S
 from core.exposure import FloatArray
 from core.night import HORIZON_DEG, Night
 from core.place import local_time, utc_s
 from core.plan import Lamps, Switching
+
+_Float = TypeVar("_Float", np.float32, np.float64)
 
 #: 1-sigma of a typed or tabled lamp luminance until a take has measured it, in stops.
 LAMP_SIGMA_STOPS = 1.0
@@ -81,12 +84,26 @@ def lamp_output(lamps: Lamps, hours: tuple[float, float] | None, time_s: FloatAr
     """
     if hours is None:
         return np.zeros_like(time_s)
-    on_s, off_s = hours
+    on_s = hours[0] if hours[0] > time_s[0] else -np.inf
+    off_s = hours[1] if hours[1] < time_s[-1] else np.inf
+    return warming(lamps, np.asarray(on_s), np.asarray(off_s), time_s)
+
+
+def warming(
+    lamps: Lamps, on_s: NDArray[_Float], off_s: NDArray[_Float], time_s: NDArray[_Float]
+) -> NDArray[_Float]:
+    """Share of their full light, 0 to 1, of lamps that come on and go off at some times.
+
+    Parameters
+    ----------
+    on_s, off_s, time_s
+        Seconds from one and the same instant, of shapes that go together; -inf for lamps that
+        were on long before, inf for what never comes.
+    """
     # Within a second is at once.
     warm_up_s = max(lamps.warm_up_min * 60.0, 1.0)
-    warm = on_s <= time_s[0]
-    output = np.ones_like(time_s) if warm else np.clip((time_s - on_s) / warm_up_s, 0.0, 1.0)
-    return np.where(time_s < off_s, output, 0.0) if off_s < time_s[-1] else output
+    output = np.clip((time_s - on_s) / warm_up_s, 0.0, 1.0)
+    return np.where(time_s < off_s, output, 0.0) if off_s.min() <= time_s.max() else output
 
 
 def crossing_s(time_s: FloatArray, value: FloatArray, level: float) -> FloatArray:

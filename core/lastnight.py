@@ -12,7 +12,6 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import Literal
 
 import msgspec
 import numpy as np
@@ -23,12 +22,20 @@ from core.forecast import belief, outlook
 from core.judge import frames_with_land_limit
 from core.memory import Memory
 from core.outlook import Outlook
-from core.plan import Learned, Part, Plan, Reading, Shoot, ShootName, Take
-from core.readings import KEPT, instant_s, learned_name, share_as_drawn
+from core.plan import (
+    Learned,
+    Part,
+    Plan,
+    Reading,
+    Remark,
+    Shoot,
+    ShootName,
+    Take,
+    TakeSummary,
+)
+from core.readings import KEPT, instant_s, learned_name, readings_of_night, share_as_drawn
 from core.scales import with_shoot
 from core.tones import LEAST_SHARE
-
-Showed = Literal["over", "fine", "dark"]
 
 #: 1-sigma of a tone judged by eye against a limit, in stops (our judgement).
 EYE_SIGMA_STOPS = 0.4
@@ -43,26 +50,18 @@ _HELD = {learned_name(unknown) for unknown in UNKNOWNS}
 
 
 @dataclass(frozen=True)
-class Remark:
-    """What a take showed of one part.
+class Lesson:
+    """What a take taught: the plan that keeps it, the take, and the beliefs before and after.
 
-    `over` and `dark` are by how much, in stops beyond the limit (0 for just there), at
-    `frame`, counted from 0. `fine` speaks of the whole take.
+    `replaced` are takes that ran at the same time: one craft flies one take, so they were this
+    one, told otherwise, or told by mistake.
     """
 
-    part: Part
-    showed: Showed
-    frame: int = 0
-    by_stops: float = 0.0
-
-
-@dataclass(frozen=True)
-class Lesson:
-    """What a take taught: the plan that keeps it, and the beliefs before and after."""
-
     plan: Plan
+    take: Take
     before: Belief
     after: Belief
+    replaced: tuple[Take, ...] = ()
 
 
 def flown_take(plan: Plan, name: ShootName, take_id: str, start: dt.datetime) -> Take:
@@ -88,30 +87,44 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
     """
     if not remarks:
         raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
-    plan = without_same(plan, take, memory)
-    seen = as_flown(plan, take, memory)
-    readings = tuple(_reading(plan, take, seen, remark) for remark in remarks)
-    return lesson_from(plan, take, readings, memory)
+    plan, replaced = without_same(plan, take, memory)
+    for other in replaced:
+        if take.summary == TakeSummary():
+            # What was noted on site of the same take is kept.
+            take = msgspec.structs.replace(take, summary=other.summary)
+    take = msgspec.structs.replace(take, remarks=tuple(remarks))
+    return lesson_from(plan, take, (), memory, replaced)
 
 
-def lesson_from(plan: Plan, take: Take, readings: tuple[Reading, ...], memory: Memory) -> Lesson:
-    """Learn from readings of a take that the plan does not hold yet, see `without_same`."""
-    noted = checked(
-        msgspec.structs.replace(
-            plan, takes=(*plan.takes, take), readings=(*plan.readings, *readings)
-        )
+def lesson_from(
+    plan: Plan,
+    take: Take,
+    readings: tuple[Reading, ...],
+    memory: Memory,
+    replaced: tuple[Take, ...] = (),
+) -> Lesson:
+    """Learn from a take, its remarks and its readings, that a plan does not hold yet.
+
+    Parameters
+    ----------
+    plan, replaced
+        From `without_same`.
+    """
+    noted = msgspec.structs.replace(
+        plan, takes=(*plan.takes, take), readings=(*plan.readings, *readings)
     )
-    taught = checked(relearned(noted, memory))
+    taught = checked(relearned(checked(noted), memory))
     before = _belief(_without(taught, take.id), take, memory)
-    return Lesson(taught, before, _belief(taught, take, memory))
+    return Lesson(taught, take, before, _belief(taught, take, memory), replaced)
 
 
-def without_same(plan: Plan, take: Take, memory: Memory) -> Plan:
-    """The plan without a take, under another minute of its press too."""
+def without_same(plan: Plan, take: Take, memory: Memory) -> tuple[Plan, tuple[Take, ...]]:
+    """The plan without a take, and without those that ran at the same time, which are named."""
     plan = _without(plan, take.id)
-    for other in _overlapping(plan, as_flown(plan, take, memory), memory):
+    replaced = tuple(_overlapping(plan, as_flown(plan, take, memory), memory))
+    for other in replaced:
         plan = _without(plan, other.id)
-    return plan
+    return plan, replaced
 
 
 def _overlapping(plan: Plan, seen: Outlook, memory: Memory) -> list[Take]:
@@ -135,19 +148,44 @@ def relearned(plan: Plan, memory: Memory) -> Plan:
     A later take rests on what the earlier ones taught: none can be told, corrected or
     forgotten alone. What belongs to no take with readings stays.
     """
-    told = {reading.take_id for reading in plan.readings}
+    said = {take.id for take in plan.takes if take.remarks}
+    told = said | {reading.take_id for reading in plan.readings}
     takes = sorted((t for t in plan.takes if t.id in told), key=lambda t: instant_s(t.start))
     ids = {take.id for take in takes}
-    kept = tuple(item for item in plan.learned if item.take_id not in ids or item.name not in _HELD)
-    fresh = msgspec.structs.replace(plan, learned=kept)
+    fresh = msgspec.structs.replace(
+        plan,
+        learned=tuple(
+            item for item in plan.learned if item.take_id not in ids or item.name not in _HELD
+        ),
+        readings=tuple(reading for reading in plan.readings if reading.take_id not in said),
+    )
     for take in takes:
-        before, after = (
-            _belief(_without(fresh, take.id), take, memory),
-            _belief(fresh, take, memory),
-        )
+        fresh = _read(fresh, take, memory)
+        # Beside the night's other readings a take narrows little, yet they teach through it:
+        # no later night reads them again.
+        unread = _without_readings_of_its_night(fresh, take, memory)
+        before, after = _belief(unread, take, memory), _belief(fresh, take, memory)
         learned = (*fresh.learned, *_learned(take, before, after))
         fresh = msgspec.structs.replace(fresh, learned=learned)
     return fresh
+
+
+def _read(plan: Plan, take: Take, memory: Memory) -> Plan:
+    """The plan with a take's remarks read, each against what is held after the one before.
+
+    'Fine' says no more than that a tone lay within its limits, which rests on what is held of
+    it: so what went wrong is read first.
+    """
+    for remark in sorted(take.remarks, key=lambda one: one.showed == "fine"):
+        reading = _reading(plan, take, as_flown(plan, take, memory), remark)
+        plan = msgspec.structs.replace(plan, readings=(*plan.readings, reading))
+    return plan
+
+
+def _without_readings_of_its_night(plan: Plan, take: Take, memory: Memory) -> Plan:
+    read = readings_of_night(plan, as_flown(plan, take, memory).night)
+    kept = tuple(reading for reading in plan.readings if reading not in read)
+    return msgspec.structs.replace(plan, readings=kept)
 
 
 def _without(plan: Plan, take_id: str) -> Plan:
@@ -177,11 +215,10 @@ def _belief(plan: Plan, take: Take, memory: Memory) -> Belief:
 
 def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:
     frames = len(seen.tones.time_s)
-    if not 0 <= remark.frame < frames:
-        raise PlanError(
-            f"The take has {frames} frames; frame {remark.frame + 1} is not among them."
-        )
-    frame = _telling(plan, seen, remark.part) if remark.showed == "fine" else remark.frame
+    named = int(remark.frame)
+    if not 0 <= named < frames:
+        raise PlanError(f"The take has {frames} frames; frame {named + 1} is not among them.")
+    frame = _telling(plan, seen, remark.part) if remark.showed == "fine" else named
     shoot = _flown(plan, take)
     stops, sigma_stops = _tone(plan, seen, remark, frame)
     return Reading(

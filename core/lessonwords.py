@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from core.belief import Belief, Unknown, narrowed
 from core.lastnight import Lesson
 from core.readings import KEPT
 from core.skies import HAZE_SIGMA_DOUBLINGS
-from core.words import number_text
+from core.words import clock_text, number_text
 
 #: Less than this is told as no change.
 _SAME_STOPS = 0.05
@@ -21,12 +23,18 @@ _MORE_LESS: dict[Unknown, tuple[str, str, str]] = {
 
 
 def lesson_sentences(lesson: Lesson) -> tuple[str, ...]:
-    """What a take taught: first what stays with the place, then what went with the night."""
-    return tuple(
+    """What a take taught: what stays with the place, what went with the night, what it replaced."""
+    taught = (
         f"{_sentence(name, lesson.before, lesson.after)};"
         f" {'that stays' if name in KEPT else 'that went with the night'}."
         for name in _in_order(lesson.before, lesson.after)
     )
+    replaced = (
+        f"The take begun at {clock_text(dt.datetime.fromisoformat(take.start), seconds=True)} ran"
+        " at the same time and is replaced; undo brings it back."
+        for take in lesson.replaced
+    )
+    return (*taught, *replaced)
 
 
 def belief_sentences(before: Belief, after: Belief) -> tuple[str, ...]:

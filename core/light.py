@@ -19,7 +19,7 @@ from core.lamps import crossing_s, lamp_hours, lamp_output
 from core.moonlight import moon_illuminance_lx
 from core.night import HORIZON_DEG, Night
 from core.place import skyline_altitude_deg
-from core.plan import Conditions, Ground, Place
+from core.plan import Conditions, Ground, Lamps, Place
 from core.readonly import read_only
 from core.skies import Skies
 from core.sky.sky import Sky
@@ -27,9 +27,13 @@ from core.sky.sky import Sky
 _Float = TypeVar("_Float", np.float32, np.float64)
 
 GRID_S = 10.0
+#: The moon is looked at on so few of the samples.
+MOON_STEP = 6
 #: Centre to upper limb, with the mean refraction at the horizon.
 _UPPER_LIMB_DEG = -HORIZON_DEG
 _SUN_RADIUS_DEG = 16.0 / 60.0
+#: Light that counts as none at all, in lx: keeps logarithms finite.
+_LEAST_LX = 1e-9
 
 
 @dataclass(frozen=True)
@@ -39,8 +43,9 @@ class Light:
     `sky_added_cd_m2` is what the moon adds to the sky. `lamp_output` runs 0 to 1. Sigmas are
     1-sigma in stops; `haze_slope_stops` is what the ground gains when the haze is one sigma
     thicker than typed. `belief` is what is held about the night; its means are in every
-    figure here. `lamps_on_s`, `lamps_off_s` and `local_sunset_s` are UTC seconds; None where
-    there is no such instant in the window: lamps that burn already when it opens do not come on.
+    figure here. `lamps` are those whose light is on the street. `lamps_on_s`, `lamps_off_s`
+    and `local_sunset_s` are UTC seconds; None where there is no such instant in the window:
+    lamps that burn already when it opens do not come on.
     """
 
     time_s: FloatArray
@@ -55,6 +60,7 @@ class Light:
     land_sigma_stops: FloatArray
     street_sigma_stops: FloatArray
     belief: Belief
+    lamps: Lamps
     lamps_on_s: float | None
     lamps_off_s: float | None
     local_sunset_s: float | None
@@ -75,6 +81,49 @@ class Light:
         return haze_slope_stops * haze_slope_stops.dtype.type(
             self.belief.of("haze")
         ) + haze_slope_stops.dtype.type(even)
+
+    @property
+    def warm_lamps_cd_m2(self) -> float:
+        """What the lamps are held to add to the street once they are warm."""
+        return float(self.lamps.luminance_cd_m2 * 2.0 ** self.belief.of("lamps"))
+
+    def switched_s(
+        self, weather_stops: NDArray[_Float], haze_sigmas: NDArray[_Float]
+    ) -> tuple[FloatArray, FloatArray]:
+        """When lamps switched by level come on and go off in nights that depart from this one.
+
+        UTC seconds: -inf for lamps that burn before the window opens, inf for what does not
+        come in it. By the rules of `core.lamps.lamp_hours`.
+
+        Parameters
+        ----------
+        weather_stops, haze_sigmas
+            How far weather and haze lie from the means that are in every figure here, (nights,).
+        """
+        darkest = int(self.illuminance_lx.argmin())
+        evening, morning = slice(None, darkest + 1), slice(darkest, None)
+        switching = self.lamps.switching
+        # Up to each time, the most by which daylight may be up for the lamps to be on by then;
+        # and the least with which they are off again.
+        on_rise = np.maximum.accumulate(self._room_stops(switching.on_lx)[evening])
+        off_rise = np.minimum.accumulate(self._room_stops(switching.off_lx)[morning])
+
+        def rise_at(switch_s: float) -> FloatArray:
+            slope = float(self.at("haze_slope_stops", switch_s))
+            return np.asarray(weather_stops + haze_sigmas * slope, dtype=float)
+
+        time_s, by_night_s = self.time_s[evening], self.time_s[morning]
+        rise = rise_at(float(np.interp(0.0, on_rise, time_s)))
+        on_s = np.interp(rise, on_rise, time_s, left=-np.inf, right=np.inf)
+        rise = rise_at(float(np.interp(0.0, -off_rise, by_night_s)))
+        off_s = np.interp(-rise, -off_rise, by_night_s, right=np.inf)
+        return on_s, off_s
+
+    def _room_stops(self, level_lx: float) -> FloatArray:
+        """By how much daylight may be up for ground under it and the moon to reach a level."""
+        moon_lx = np.pi * self.sky_added_cd_m2
+        left = np.maximum(level_lx - moon_lx, _LEAST_LX)
+        return np.log2(left / np.maximum(self.illuminance_lx - moon_lx, _LEAST_LX))
 
 
 def light_of(
@@ -126,6 +175,7 @@ def light_of(
                 level=by_day, weather=by_day, haze=by_day * haze_slope, lamps=1.0 - by_day
             ),
             belief=belief,
+            lamps=ground.lamps,
             lamps_on_s=on_s,
             lamps_off_s=off_s,
             local_sunset_s=_local_event_s(night, time_s, sun_altitude - ridge),
@@ -134,8 +184,12 @@ def light_of(
 
 
 def _moon_lx(night: Night, time_s: FloatArray) -> FloatArray:
-    altitude, _ = night.moon(time_s)
-    elongation = night.moon_elongation_deg(time_s)
+    """The moon's light; between samples a minute apart its way is straight to 2e-4 deg."""
+    sampled_s = np.append(time_s[::MOON_STEP], time_s[-1])
+    altitude, elongation = (
+        np.interp(time_s, sampled_s, values)
+        for values in (night.moon(sampled_s)[0], night.moon_elongation_deg(sampled_s))
+    )
     return moon_illuminance_lx(altitude, elongation, night.moon_parallax_deg)
 
 

@@ -147,7 +147,7 @@ def night_of(
         twilight=twilight,
         time_zone=time_zone,
         event=event,
-        reason=_reason(event, date, twilight, time_zone),
+        reason=no_event_reason(event, date, twilight, time_zone),
         moments=moments,
         start_s=start_s,
         darkest_s=darkest_s,
@@ -212,13 +212,18 @@ def _event(track: Track, moments: tuple[Moment, ...], noon_s: float, darkest_s: 
     for moment in moments:
         if moment.name == "sunset" or moment.name == "sunrise":  # noqa: PLR1714 (narrows the type)
             return Event(moment.name, moment.time_s)
+    return stand_in(track, noon_s, darkest_s)
+
+
+def stand_in(track: Track, noon_s: float, darkest_s: float) -> Event:
+    """The event of a night without sunset or sunrise: midnight where the sun stays up, or noon."""
     highest = float(np.max(track.sun(np.array([noon_s, darkest_s]))[0]))
     if highest >= HORIZON_DEG:
         return Event("midnight", darkest_s)
     return Event("noon", noon_s)
 
 
-def _reason(event: Event, date: dt.date, twilight: Twilight, time_zone: str) -> str | None:
+def no_event_reason(event: Event, date: dt.date, twilight: Twilight, time_zone: str) -> str | None:
     """Say in one sentence why there is no sunset or sunrise, and what is counted from."""
     if event.name in ("sunset", "sunrise"):
         return None

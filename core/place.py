@@ -72,6 +72,12 @@ def utc_s(moment: dt.datetime) -> float:
     return (moment - _EPOCH).total_seconds()
 
 
+def utc_text(time_s: float) -> str:
+    """Write an instant as ISO 8601 in UTC, to the millisecond: '2026-10-17T17:46:20.000Z'."""
+    moment = _EPOCH + dt.timedelta(seconds=round(float(time_s), 3))
+    return moment.replace(tzinfo=None).isoformat(timespec="milliseconds") + "Z"
+
+
 def offset_text(time_zone: str, time_s: float) -> str:
     """Return a zone's name and distance from UTC at an instant: 'CEST, UTC+2'.
 

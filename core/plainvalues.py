@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import json
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
 import msgspec
 
@@ -31,3 +34,17 @@ def changes_values(changes: Iterable[tuple[str, object]]) -> Values:
     """New values by their dotted keys, ready for JSON."""
     values: Values = msgspec.to_builtins(dict(changes))
     return values
+
+
+def as_json(values: Mapping[str, object] | Sequence[Mapping[str, object]]) -> str:
+    """Values as JSON, to be read by eye too."""
+    return json.dumps(values, indent=2, allow_nan=False) + "\n"
+
+
+def as_csv(columns: Sequence[str], rows: Sequence[tuple[object, ...]]) -> str:
+    """A table with its head; a missing value is an empty cell."""
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows(rows)
+    return table.getvalue()

@@ -23,6 +23,7 @@ Twilight = Literal["dusk", "dawn"]
 ShootName = Literal["A", "B"]
 SHOOT_NAMES: tuple[ShootName, ShootName] = ("A", "B")
 Part = Literal["street", "land", "sky"]
+Showed = Literal["over", "fine", "dark"]
 PARTS: tuple[Part, ...] = ("street", "land", "sky")
 
 # Ranges that several fields share.
@@ -38,6 +39,7 @@ _Interval = Annotated[float, Meta(ge=0.2, le=600.0)]
 _Iso = Annotated[float, Meta(ge=10.0, le=500000.0)]
 _FNumber = Annotated[float, Meta(ge=0.5, le=64.0)]
 _Filter = Annotated[float, Meta(ge=0.0, le=20.0)]
+_Count = Annotated[float, Meta(ge=0.0, le=1_000_000.0)]
 
 
 class _Value(msgspec.Struct, frozen=True, kw_only=True):
@@ -270,24 +272,42 @@ class TakeSummary(_Value, frozen=True, kw_only=True):
     """
 
     words: str = ""
-    frames: int | None = None
-    missing: int | None = None
-    interval_s: float | None = None
-    flicker_stops: float | None = None
-    drift_rms_px: float | None = None
-    crop_percent: float | None = None
+    frames: _Count | None = None
+    missing: _Count | None = None
+    interval_s: _Interval | None = None
+    flicker_stops: Annotated[float, Meta(ge=0.0, le=20.0)] | None = None
+    drift_rms_px: _Count | None = None
+    crop_percent: Annotated[float, Meta(ge=0.0, le=1000.0)] | None = None
     table: str | None = None
     replaced: tuple[Replaced, ...] = ()
 
 
+class Remark(_Value, frozen=True):
+    """What a take showed of one part, as the pilot says it.
+
+    `over` and `dark` are by how much, in stops beyond the limit (0 for just there), at
+    `frame`, counted from 0. `fine` speaks of the whole take.
+    """
+
+    part: Part
+    showed: Showed
+    frame: _Count = 0.0
+    by_stops: Annotated[float, Meta(ge=-20.0, le=20.0)] = 0.0
+
+
 class Take(_Value, frozen=True, kw_only=True):
-    """One attempt that was flown; `flown` is the shoot as it was then."""
+    """One attempt that was flown; `flown` is the shoot as it was then.
+
+    `remarks` are what the pilot said it showed: they are read anew whenever what was known
+    before the take changes.
+    """
 
     id: str
     shoot: ShootName
     start: str
     summary: TakeSummary = TakeSummary()
     flown: Shoot | None = None
+    remarks: tuple[Remark, ...] = ()
 
 
 class Learned(_Value, frozen=True, kw_only=True):

@@ -20,7 +20,7 @@ import msgspec
 from core.edit import PlanError, checked, plan_from
 from core.plan import Plan
 from core.plantext import PlanTextError, parsed, with_unknown_keys
-from core.safewrite import file_name, reason_text, write_whole
+from core.safewrite import file_name, reason_text, unwritten_text, write_whole
 from core.sentences import shown
 
 SUFFIX = ".duskplan"
@@ -116,7 +116,9 @@ def save(
     except PlanError:
         raise
     except (OSError, ValueError) as refusal:
-        raise PlanFileError(f"{file_name(path)} was not saved: {_unsaved(refusal)}.") from None
+        raise PlanFileError(
+            f"{file_name(path)} was not saved: {unwritten_text(refusal)}."
+        ) from None
     return Document(document.plan, text)
 
 
@@ -168,10 +170,3 @@ def _what_is_there(target: Path, known: bytes | None, *, replace_unread: bool) -
         raise PlanFileError(
             f"Nothing was saved, because a file that would be lost is there: {refusal}"
         ) from None
-
-
-def _unsaved(refusal: OSError | ValueError) -> str:
-    """Why a file was not written; one that is to be made is never missing, its folder is."""
-    if isinstance(refusal, FileNotFoundError | NotADirectoryError):
-        return "its folder is not there, or no file can be made in it; choose another folder"
-    return reason_text(refusal)

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from core.advice.light import no_span_reason
 from core.findings import Finding, Remedy
 from core.forecast import Forecast
+from core.motion import Motion
 from core.night import Night
 from core.outlook import Outlook
 from core.plainvalues import Values, changes_values, figure, iso_time
@@ -38,6 +39,7 @@ def forecast_report(seen: Forecast) -> Values:
         "night": _night(outlook.night),
         "light": _light(outlook),
         "clip": _clip(outlook),
+        "motion": motion_values(seen.motion),
         "frames": _frames(outlook.night, outlook.tones),
         "flight": _flight(outlook),
         "starts": _starts(seen),
@@ -99,6 +101,37 @@ def _clip(outlook: Outlook) -> Values:
         "shooting_s": figure(clip.shooting_s),
         "speed_up": figure(clip.speed_up),
         "shutter_angle_deg": figure(clip.shutter_angle_deg),
+    }
+
+
+def motion_values(motion: Motion) -> Values:
+    """Return what moves in the picture: pixels of one 1920 wide, per frame and per exposure."""
+    return {
+        "subjects": [
+            {
+                "name": moving.name,
+                "speed_m_s": figure(moving.speed_m_s),
+                "lengths_per_frame": figure(moving.lengths_per_frame),
+                "distance_m": figure(moving.distance_m),
+                "px_per_frame": figure(moving.px_per_frame),
+                "smear_px": figure(moving.smear_px),
+                "near_m": figure(moving.near_m),
+                "near_px_per_frame": figure(moving.near_px_per_frame),
+                "near_smear_px": figure(moving.near_smear_px),
+            }
+            for moving in motion.moving
+        ],
+        "nearest_ground_m": figure(motion.near_m),
+        "pan_limit_px": figure(motion.pan_limit_px),
+        "turn_px_per_frame": figure(motion.turn_px_per_frame),
+        "scenery_px_per_frame": figure(motion.scenery_px_per_frame),
+        "turn_smear_px": figure(motion.turn_smear_px),
+        "scenery_smear_px": figure(motion.scenery_smear_px),
+        "streak_share": figure(motion.streak_share),
+        "gimbal_jitter_px": figure(motion.jitter_px),
+        "hover_drift_px": figure(motion.drift_px),
+        "hover_drift_middle_px": figure(motion.middle_drift_px),
+        "soft_share": figure(motion.soft_share),
     }
 
 

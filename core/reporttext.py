@@ -1,4 +1,4 @@
-"""A forecast as a page of text: the verdict, then moments, light, clip, flight and findings."""
+"""A forecast as a page of text: the verdict, then all of it by subject, and the findings."""
 
 from __future__ import annotations
 
@@ -9,12 +9,14 @@ from core import words
 from core.advice.battery import spare_text
 from core.advice.light import LIMIT_WORDS, no_span_reason
 from core.advice.rules import CHECK_RULES
+from core.checklist import checklist_of
 from core.clocks import clock_cut, moment_clock, span_words
 from core.findings import Finding, Severity
 from core.flight import Segment
 from core.forecast import Forecast
 from core.judge import Limit
 from core.light import Light
+from core.motion import PICTURE_PX, Motion
 from core.night import Night
 from core.outlook import Outlook
 from core.pages import NOTHING, joined, title, typed_changes, wrapped
@@ -35,8 +37,10 @@ def forecast_page(plan: Plan, seen: Forecast) -> str:
         ["Moments", *_moments(outlook.night)],
         ["Light", *_light(seen)],
         ["Clip", *_clip(outlook)],
+        ["Motion", *_motion(seen.motion)],
         ["Flight", *_flight(outlook)],
         ["Findings", *_findings(seen.findings)],
+        ["Before take-off", *_checklist(plan, outlook)],
     )
     return joined([*sections, [CHECK_RULES]])
 
@@ -151,6 +155,46 @@ def _clip(outlook: Outlook) -> list[str]:
     )
 
 
+def _motion(motion: Motion) -> Iterator[str]:
+    if motion.moving:
+        head = ("", "middle", "a frame", "smear", "nearest", "a frame", "smear")
+        rows = [
+            (
+                moving.name,
+                *_shift_texts(moving.distance_m, moving.px_per_frame, moving.smear_px),
+                *_shift_texts(moving.near_m, moving.near_px_per_frame, moving.near_smear_px),
+            )
+            for moving in motion.moving
+        ]
+        yield from _table((head, *rows), "<>>>>>>")
+    turn, passing = motion.turn_px_per_frame, motion.scenery_px_per_frame
+    limit = words.number_text(words.cut_down(motion.pan_limit_px, 0.1), 1)
+    smear = motion.path_smear_px
+    own = (
+        f"an exposure {_px_text(motion.jitter_px)} by the gimbal, "
+        f"{_px_text(motion.middle_drift_px)} by the hover; "
+        f"{words.share_text(motion.soft_share)} of frames soft"
+    )
+    yield from _described(
+        [
+            ("turn", f"{_px_text(turn)} a frame at most, the pan rule holds to {limit} px"),
+            ("ground", f"the nearest passes at {_px_text(passing)} a frame at most"),
+            ("path's smear", f"{_px_text(smear)} an exposure at most"),
+            ("craft's own", own),
+            ("pixels", f"of a picture {PICTURE_PX:.0f} wide"),
+        ]
+    )
+
+
+def _shift_texts(distance_m: float, px_per_frame: float, smear_px: float) -> tuple[str, str, str]:
+    distance = f"{words.number_text(distance_m, 0)} m"
+    return distance, _px_text(px_per_frame), _px_text(smear_px)
+
+
+def _px_text(px: float) -> str:
+    return f"{words.number_text(px, 1 if px < 10.0 else 0)} px"
+
+
 def _flight(outlook: Outlook) -> Iterator[str]:
     flight = outlook.flight
     rows = [
@@ -212,6 +256,14 @@ def _findings(findings: Sequence[Finding]) -> Iterator[str]:
         for remedy in finding.remedies:
             typed = typed_changes(remedy.values)
             yield from wrapped(f"{remedy.label}: {typed}", " " * len(lead))
+
+
+def _checklist(plan: Plan, outlook: Outlook) -> Iterator[str]:
+    for item in checklist_of(plan, outlook):
+        # The closing line of the page is not said twice.
+        if item.code != "rules":
+            lead = f"{_INDENT}[ ] "
+            yield from wrapped(f"{item.fact}: {item.how}", lead, " " * len(lead))
 
 
 def _start_row(night: Night, start: GridStart) -> tuple[str, ...]:

@@ -108,6 +108,9 @@ def rescue(
     later = another_night(plan, seen, here, wanted)
     likely = any(_is_likely(option) for option in tonight)
     reason = None if likely else nothing_reason(seen, ready_s, tonight, later)
+    if airborne and not tonight:
+        # Whatever hovers on spends the way home.
+        reason = f"Fly home now. {reason}"
     return Rescue(seen, now_s, airborne, ready_s, _ranked(tonight, later), reason)
 
 

@@ -37,6 +37,13 @@ def reason_text(refusal: OSError | ValueError) -> str:
     return _REASONS.get(code, f"the system refused it ({errno.errorcode.get(code, 'no reason')})")
 
 
+def unwritten_text(refusal: OSError | ValueError) -> str:
+    """Why a file was not written; one that is to be made is never missing, its folder is."""
+    if isinstance(refusal, FileNotFoundError | NotADirectoryError):
+        return "its folder is not there, or no file can be made in it; choose another folder"
+    return reason_text(refusal)
+
+
 def file_name(path: str | os.PathLike[str]) -> str:
     """Return a file's name for a sentence, whatever bytes it is made of."""
     plain = os.fspath(path)

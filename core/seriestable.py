@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 
 from core.chance import STEP_S, ChanceView, chances_of
 from core.clip import most_frames
-from core.costs import exposure_points, fastest_turn_px, take_points
+from core.costs import exposure_points, take_points
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take, exposures_of
+from core.motion import fastest_turn_px
 from core.outlook import Outlook
 from core.plan import Plan
 from core.preferences import Preferences

@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 from core.advice.light import LIMIT_WORDS
 from core.candidates import Candidates, candidates_of, starts_tried_s
 from core.choice import Choice, Settings
-from core.costs import cost_words, exposure_points, fastest_turn_px, take_points
+from core.costs import cost_words, exposure_points, take_points
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take, exposures_of, takes_of
 from core.forecast import outlook
 from core.memory import Memory
+from core.motion import fastest_turn_px
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.preferences import Preferences

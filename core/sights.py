@@ -53,7 +53,8 @@ def view_along(sights: ChanceView, starts_s: FloatArray, shooting_s: float) -> C
     """
     places = np.arange(sights.land_log2.shape[1])
     after_s = shooting_s * places / max(len(places) - 1, 1)
-    at = (starts_s[:, None] + after_s - sights.time_s[0]) / STEP_S
+    frame_s = starts_s[:, None] + after_s
+    at = (frame_s - sights.time_s[0]) / STEP_S
     row = np.clip(at.astype(np.intp), 0, max(len(sights.time_s) - 2, 0))
     share = np.clip(at - row, 0.0, 1.0)
     after = np.minimum(row + 1, len(sights.time_s) - 1)
@@ -66,8 +67,9 @@ def view_along(sights: ChanceView, starts_s: FloatArray, shooting_s: float) -> C
     return replace(
         sights,
         time_s=starts_s,
+        frame_s=frame_s,
         land_log2=read(sights.land_log2),
-        lamp_cd_m2=read(sights.lamp_cd_m2),
+        lamp_cd_m2=np.full_like(starts_s, sights.lamp_cd_m2[0]),
         lamp_output=read(sights.lamp_output),
         ground_slope=read(sights.ground_slope),
         # Where a share of nought meets no sky at all.
@@ -85,8 +87,9 @@ def exposed(view: ChanceView, rows: NDArray[np.intp], mids: FloatArray) -> Chanc
     return replace(
         view,
         time_s=view.time_s[rows],
+        frame_s=view.frame_s[rows],
         land_log2=view.land_log2[rows] - by,
-        lamp_cd_m2=view.lamp_cd_m2[rows] * np.exp2(-by),
+        lamp_cd_m2=view.lamp_cd_m2[rows] * np.exp2(-mids),
         lamp_output=view.lamp_output[rows],
         ground_slope=view.ground_slope[rows],
         sky_log2=view.sky_log2[rows] - by,
@@ -103,6 +106,7 @@ def joined(views: list[ChanceView]) -> ChanceView:
     return replace(
         views[0],
         time_s=together("time_s"),
+        frame_s=together("frame_s"),
         land_log2=together("land_log2"),
         lamp_cd_m2=together("lamp_cd_m2"),
         lamp_output=together("lamp_output"),
@@ -173,10 +177,10 @@ def rooms_of(view: ChanceView, plan: Plan) -> Rooms:
 
 def street_log2(view: ChanceView) -> FloatArray:
     """Luminance of the lamplit street, in log2 cd/m²."""
-    return np.asarray(np.log2(np.exp2(view.land_log2) + view.lamp_cd_m2))
+    return np.asarray(np.log2(np.exp2(view.land_log2) + view.lamplight_cd_m2))
 
 
 def mixed_light_shares(view: ChanceView) -> FloatArray:
     """Share of each take with daylight and lamplight within two stops, (starts,)."""
-    mixed = view.street & mixed_light(view.land_log2, view.lamp_cd_m2)
+    mixed = view.street & mixed_light(view.land_log2, view.lamplight_cd_m2)
     return np.asarray(mixed.mean(axis=1))

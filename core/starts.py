@@ -8,15 +8,18 @@ along the whole evening, and a start is a diagonal through that picture.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from core.chance import ChanceView, chances_of
 from core.exposure import FloatArray
 from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
 from core.judge import LIMITS, Limit, excused_frames, frames_with_land_limit, lamps_slack
+from core.light import GRID_S as LIGHT_GRID_S
 from core.light import Light
 from core.night import Night
 from core.plan import Bands
@@ -27,6 +30,8 @@ GRID_S = 5.0
 #: A take of very many frames is judged at starts further apart, so that no more than
 #: this many cells (frames × times) are held.
 MOST_CELLS = 12_000_000
+#: Cells worked on at once: they stay in the processor's nearest memory.
+_NEAR_CELLS = 20_000
 #: Starts are looked for while the sun is between these altitudes, and a while beyond the
 #: lower one: darker than that the light no longer changes.
 HIGHEST_SUN_DEG, LOWEST_SUN_DEG = 6.0, -18.0
@@ -88,8 +93,11 @@ class Starts:
     sure_s: tuple[float, float] | None
 
     def chance_at(self, time_s: float) -> float | None:
-        """The chance of a start to hold; None outside the starts judged."""
-        if not self.time_s[0] <= time_s <= self.time_s[-1]:
+        """The chance of a start to hold; None outside the starts judged, sample and all.
+
+        The judged end on samples of the light, a little short of solar midnight itself.
+        """
+        if not self.time_s[0] - LIGHT_GRID_S <= time_s <= self.time_s[-1] + LIGHT_GRID_S:
             return None
         return float(np.interp(time_s, self.time_s, self.p_hold))
 
@@ -147,8 +155,8 @@ def diagonals_of(
     sky = np.full((len(way), len(starts)), -np.inf, dtype=np.float32)
     if seen.size:
         rows = _limit_rows(framesky, way[seen], clip_area_share / sky_share[seen], light, times)
-        for frame, row in zip(seen, rows, strict=True):
-            sky[frame] = _shifted(row, offset[frame], len(starts))
+        for block in _blocks(seen.size, len(starts)):
+            sky[seen[block]] = _shifted(rows[block], offset[seen[block]], len(starts))
     return read_only(
         SkyDiagonals(
             time_s=starts,
@@ -240,12 +248,28 @@ def _node_weights(nodes: FloatArray, values: FloatArray) -> FloatArray:
     return np.maximum(1.0 - np.abs(distance), 0.0)
 
 
-def _shifted(values: NDArray[np.floating], offset: float, count: int) -> NDArray[np.floating]:
-    """`count` samples from `offset` grid steps on, by straight lines between samples."""
-    whole = int(offset)
-    share = offset - whole
-    here = values[whole : whole + count]
-    return here if share == 0.0 else here + share * (values[whole + 1 : whole + 1 + count] - here)
+def _blocks(frames: int, starts: int) -> Iterator[slice]:
+    """Runs of frames to work on at once: few where the starts are many, so that all stays near."""
+    step = max(1, _NEAR_CELLS // starts)
+    return (slice(first, first + step) for first in range(0, frames, step))
+
+
+def _shifted(values: NDArray[np.floating], offset: FloatArray, count: int) -> NDArray[np.floating]:
+    """`count` samples of a row each from `offset` grid steps on, by straight lines between them.
+
+    Parameters
+    ----------
+    values
+        (offsets, samples), or (samples,) for all.
+    """
+    whole = offset.astype(np.intp)
+    share = (offset - whole).astype(values.dtype)[:, None]
+    runs = sliding_window_view(values, count, axis=-1)
+    at = (whole,) if values.ndim == 1 else (np.arange(len(whole)), whole)
+    here: NDArray[np.floating] = runs[at]
+    if not share.any():
+        return here
+    return np.asarray(here + share * (runs[*at[:-1], whole + 1] - here))
 
 
 def _ground(ground_share: FloatArray, mid: float, bands: Bands, lit_share: float) -> _Ground:
@@ -264,19 +288,19 @@ def _lower_to_ground(slack: Float32Array, diagonals: SkyDiagonals, ground: _Grou
     count = slack.shape[1]
     limits = _tone_limits(ground, diagonals.street_log2, diagonals.land_log2)
     shown = np.stack([ground.street_seen, ground.land_seen, ground.land_seen & ground.land_early])
-    rows: dict[bytes, Float32Array] = {}
-    for frame, offset in enumerate(diagonals.offset):
-        # Frames that show the same parts share one curve along the evening.
-        parts = shown[:, frame]
+    # Frames that show the same parts share one curve along the evening.
+    for parts in np.unique(shown, axis=1).T:
         if not parts.any():
             continue
-        key = parts.tobytes()
-        if key not in rows:
-            rows[key] = np.min(limits[np.repeat(parts, (2, 1, 1))], axis=0).astype(np.float32)
-        np.minimum(slack[frame], _shifted(rows[key], offset, count), out=slack[frame])
-        if ground.bands.lamps_wanted and parts[0]:
-            lit = lamps_slack(_shifted(diagonals.lamp_output, offset, count))
-            np.minimum(slack[frame], lit, out=slack[frame], casting="same_kind")
+        row = np.min(limits[np.repeat(parts, (2, 1, 1))], axis=0).astype(np.float32)
+        frames = np.flatnonzero((shown == parts[:, None]).all(axis=0))
+        for block in _blocks(len(frames), count):
+            some = frames[block]
+            lowest = _shifted(row, diagonals.offset[some], count)
+            if ground.bands.lamps_wanted and parts[0]:
+                output = _shifted(diagonals.lamp_output, diagonals.offset[some], count)
+                lowest = np.minimum(lowest, lamps_slack(output).astype(np.float32))
+            slack[some] = np.minimum(slack[some], lowest)
 
 
 def _tone_limits(ground: _Ground, street_log2: FloatArray, land_log2: FloatArray) -> FloatArray:

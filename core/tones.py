@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from core.clip import Clip, exact_third_stop_s
 from core.exposure import FloatArray, mid_grey_cd_m2
-from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
+from core.framesky import SKY_SHARES, Corner, FrameSky, Mixture, between, interpolate
 from core.light import Light
 from core.path import time_law
 from core.plan import Bands, Camera, Ground, Path, Shoot
@@ -134,11 +134,12 @@ def tones_at(
     sun_azimuth = light.at("sun_azimuth_deg", time_s)
     corners = _corners(framesky, way, sun_altitude, sun_azimuth)
     sky_share = interpolate(framesky.sky_share, corners[0])
-    haze_slope = interpolate(framesky.haze_slope_stops, *corners)
+    mixture = Mixture.of(framesky.haze_slope_stops.shape, *corners)
+    haze_slope = mixture.read(framesky.haze_slope_stops)
     rise = light.sky_rise_stops(haze_slope)
-    exceeded = interpolate(framesky.exceeded_log2, *corners) + rise[..., None]
+    exceeded = mixture.read(framesky.exceeded_log2) + rise[..., None]
     exceeded = with_moon(exceeded, light, time_s) - mid
-    mean = with_moon(interpolate(framesky.mean_log2, *corners) + rise, light, time_s) - mid
+    mean = with_moon(mixture.read(framesky.mean_log2) + rise, light, time_s) - mid
     sigma = light.belief.sigma_stops(level=1.0, weather=1.0, haze=haze_slope, sky=1.0)
     burnt = sky_share * burnt_share(exceeded, highlight_stops)
     sky = _sky_tone(mean, exceeded, sigma, sky_share, burnt, bands.sky.clip_area_share)

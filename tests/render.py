@@ -14,6 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from itertools import count
 from pathlib import Path
 
@@ -27,9 +28,11 @@ from app.window import MainWindow
 from app.windows.best import BestWindow
 from app.windows.compare import CompareWindow
 from app.windows.details import DetailsWindow
+from app.windows.field import FieldWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
 from app.windows.new_place import NewPlaceDialog
+from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 from core.edit import with_values
 from core.plan import Plan
@@ -40,6 +43,7 @@ README_PICTURE = ROOT / "assets" / "screenshots" / "main.png"
 SMALL, LARGE = (1280, 800), (1680, 1050)
 SCALES = (1, 2)
 FRAMES_WITHIN_S = 5.0
+NIGHTS_WITHIN_S = 60.0
 
 Changes = dict[str, object]
 
@@ -202,15 +206,43 @@ def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
     _until(lambda: not late.searching)
     yield "several_batteries", late
     late.hide()
+    yield from _field(window)
     compare = window.beside.show(CompareWindow)
     settle(window)
     yield "compare", compare
     compare.hide()
+    many = window.beside.show(NightsWindow)
+    yield "nights_under_way", many
+    _until(lambda: bool(many.nights), NIGHTS_WITHIN_S)
+    yield "nights", many
+    many.hide()
 
 
-def _until(done: Callable[[], bool]) -> None:
+def _field(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
+    """The field window before take-off, late, before the press and after the latest stop."""
+    seen = window.store.outlook("A")
+    if seen is None or seen.take_off_s is None or seen.latest_stop_s is None:
+        return
+    off_s, stop_s = seen.take_off_s, seen.latest_stop_s
+    for name, time_s, done in (
+        ("field_checks", off_s - 760.0, {}),
+        ("field_late", off_s + 130.0, {}),
+        ("field", seen.press_s - 126.0, {"took_off_s": off_s}),
+        ("field_past", stop_s + 20.0, {"took_off_s": off_s, "pressed_s": seen.press_s}),
+    ):
+        field = FieldWindow(window.store, window, clock=partial(float, time_s))
+        field.show()
+        field.note(took_off_s=None, pressed_s=None)
+        field.note(**done)
+        field.tick()
+        settle(window)
+        yield name, field
+        field.hide()
+
+
+def _until(done: Callable[[], bool], within_s: float = FRAMES_WITHIN_S) -> None:
     """Let the windows work until something is done."""
-    end = time.monotonic() + FRAMES_WITHIN_S
+    end = time.monotonic() + within_s
     while not done() and time.monotonic() < end:
         QApplication.processEvents()
         time.sleep(0.01)

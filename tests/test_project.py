@@ -23,6 +23,8 @@ ROOT = Path(__file__).resolve().parent.parent
 INSTALL = "python3 -m venv .venv && .venv/bin/pip install -q -c constraints.txt -e"
 RUN = f"{INSTALL} . && .venv/bin/python -m app"
 TEST = f"{INSTALL} '.[dev]' && .venv/bin/python -m tests"
+#: What the tests need beside that: a phone's browser.
+TEST_APT_LINE = "sudo apt-get install --no-install-recommends chromium chromium-driver"
 MOST_LINES = 500
 
 
@@ -85,6 +87,7 @@ def code_block_lines(name: str) -> list[str]:
         ".ci/run",
         "app/__main__.py",
         "core/plan.py",
+        "assets/card/phone.html",
         "assets/icon/duskwright.png",
         "assets/fonts/OFL.txt",
         "demo_sites",
@@ -145,8 +148,10 @@ def test_ci_runs_the_test_command_of_the_readme() -> None:
 
 
 def test_one_apt_line_names_the_same_libraries_everywhere() -> None:
-    assert [line for line in code_block_lines("README.md") if "apt-get" in line] == [APT_LINE]
+    lines = [line for line in code_block_lines("README.md") if "apt-get" in line]
+    assert lines == [APT_LINE, TEST_APT_LINE]
     ci = (ROOT / ".ci/run").read_text(encoding="utf-8")
+    assert TEST_APT_LINE.split("--no-install-recommends ")[1] in ci
     array = re.search(r"packages=\((.*?)\)", ci, re.DOTALL)
     assert array is not None
     assert array[1].split() == APT_LINE.split("--no-install-recommends ")[1].split()

@@ -77,9 +77,12 @@ class NightPanel(QWidget):
         self._layout.addLayout(self._dates)
         for part in (
             self._date_refusal, self.twilight, self._reason, self.moments, self._moon, Rule(),
-            *self.conditions.values(),
         ):  # fmt: skip
             self._layout.addWidget(part)
+        self._airs = QVBoxLayout()
+        for row in self.conditions.values():
+            self._airs.addWidget(row)
+        self._layout.addLayout(self._airs)
         self._layout.addStretch(1)
         self.before.setAccessibleName("A day earlier")
         self.after.setAccessibleName("A day later")
@@ -91,6 +94,7 @@ class NightPanel(QWidget):
         left, top, right, bottom = (px(margin) for margin in _MARGINS_PX)
         self._layout.setContentsMargins(left, top, right, bottom)
         self._layout.setSpacing(px(5))
+        self._airs.setSpacing(px(3))
         self._head.setSpacing(px(7))
         self._dates.setSpacing(px(4))
 

@@ -128,7 +128,7 @@ class ShootPanel(QWidget):
             row = self.rows[setting.key]
             row.setVisible(settings.has_choice(plan.camera, setting.key))
             row.show_state(settings.row_state(setting, plan, seen, good.get(setting.key)))
-        self.readouts.show_entries(readouts(seen))
+        self._refresh_readouts()
         self._refresh_best_start()
         self._refresh_against()
 
@@ -153,9 +153,19 @@ class ShootPanel(QWidget):
         self.best_start.setToolTip(tip)
         self.best_start.setAccessibleDescription(tip)
 
-    def _refresh_against(self) -> None:
+    def _is_roomy(self) -> bool:
+        """Whether the window has room for what is not needed all the time."""
         window = self.window().size()
-        roomy = window.width() >= px(ROOMY_PX[0]) and window.height() >= px(ROOMY_PX[1])
+        return window.width() >= px(ROOMY_PX[0]) and window.height() >= px(ROOMY_PX[1])
+
+    def _refresh_readouts(self) -> None:
+        seen, motion = self._seen(), self._store.motion(self._active)
+        if seen is None or motion is None:
+            return
+        self.readouts.show_entries(readouts(seen, motion, compared=self._is_roomy()))
+
+    def _refresh_against(self) -> None:
+        roomy = self._is_roomy()
         self.against.setVisible(roomy)
         a, b = self._store.outlook("A"), self._store.outlook("B")
         if roomy and a is not None and b is not None:
@@ -164,6 +174,7 @@ class ShootPanel(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Show the comparison where the window has room for it."""
         super().resizeEvent(event)
+        self._refresh_readouts()
         self._refresh_against()
 
     def paintEvent(self, _event: QPaintEvent) -> None:

@@ -25,6 +25,9 @@ _WIND_UNPARTED = re.compile(
 )
 #: Stands behind a gust that is less than the wind: no gust is, so it counts as the wind.
 _COUNTS_AS = " as "
+_UNKNOWN = "\N{EN DASH}"
+#: Where stepping begins while no humidity is known.
+_FAIR_PERCENT = 60.0
 _WHERE = "shoots.A.conditions"
 
 
@@ -56,6 +59,26 @@ def haze_text(haze_aod: float) -> str:
     """Write word and number: 'normal, 0.12'; the word is the nearest on a scale of ratios."""
     word = next((word for word, value in HAZE_WORDS.items() if haze_aod < 1.6 * value), "hazy")
     return f"{word}, {haze_aod:.2f}"
+
+
+def humidity_text(air: Conditions) -> str:
+    """The humidity; a dash where it is not known."""
+    if air.humidity_percent is None:
+        return _UNKNOWN
+    return _shown("humidity_percent", air.humidity_percent)
+
+
+def _read_humidity(text: str) -> Mapping[str, object]:
+    unknown = text.strip() in ("", _UNKNOWN)
+    value = None if unknown else _number("humidity_percent", text)
+    return {"humidity_percent": value}
+
+
+def _stepped_humidity(air: Conditions, steps: int) -> Mapping[str, object]:
+    """A percent up or down; from nowhere to that of a fair evening."""
+    if air.humidity_percent is None:
+        return {"humidity_percent": _FAIR_PERCENT}
+    return _clamped("humidity_percent", air.humidity_percent + steps)
 
 
 def _number(key: str, text: str) -> float:
@@ -158,6 +181,14 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
         lambda text: {"temperature_c": _number("temperature_c", text)},
         lambda air, steps: _clamped("temperature_c", air.temperature_c + steps),
         "Of the air at take-off, in °C.",
+    ),
+    Entry(
+        "Humidity",
+        ("humidity_percent",),
+        humidity_text,
+        _read_humidity,
+        _stepped_humidity,
+        "Of the air at take-off, in percent, for dew, ice and cloud base; empty if not known.",
     ),
     Entry(
         "Wind at 10 m",

@@ -9,6 +9,7 @@ import numpy as np
 from app.widgets.readout import Cell
 from core.advice.battery import shortage_text, spare_text
 from core.clocks import clock_cut
+from core.motion import Motion
 from core.outlook import Outlook
 from core.words import (
     burnt_text,
@@ -28,23 +29,49 @@ from core.words import (
 NO_PLACE = "There is no place yet: open a plan or start one for a new place."
 #: Stands where there is no figure.
 NOTHING = "\N{EN DASH}"
+#: From here on pixels are told whole.
+_MANY_PX = 10.0
 
 
-def readouts(seen: Outlook) -> tuple[tuple[str, str], ...]:
-    """Label and value of what a take's settings make of it."""
+def readouts(
+    seen: Outlook, motion: Motion, *, compared: bool = False
+) -> tuple[tuple[str, str], ...]:
+    """Label and value of what a take's settings make of it.
+
+    Where A is `compared` with B beneath, what stands there gives way to what smears.
+    """
     clip = seen.clip
     lost = light_lost_stops(seen)
+    last = (
+        (("path's smear", px_text(motion.path_smear_px)), ("soft by wind", _soft_text(motion)))
+        if compared
+        else (("mixed light", mixed_text(seen)), ("least slack", least_slack_text(seen)))
+    )
     return (
         ("frames", number_text(clip.frames)),
         ("shooting", duration_text(clip.shooting_s)),
         ("speed-up", f"{number_text(clip.speed_up, 0)} ×"),
         ("shutter angle", degrees_text(clip.shutter_angle_deg)),
         ("write time left", f"{number_text(cut_down(clip.write_left_s, 0.1), 1)} s"),
-        ("least slack", least_slack_text(seen)),
+        ("car per frame", car_text(motion)),
         ("light lost" if lost >= 0.0 else "light gained", f"{number_text(abs(lost), 1)} stops"),
-        ("mixed light", mixed_text(seen)),
-        ("burnt at worst", worst_burnt_text(seen)),
+        *last,
     )
+
+
+def _soft_text(motion: Motion) -> str:
+    return share_text(motion.soft_share)
+
+
+def px_text(px: float) -> str:
+    """Pixels, with a tenth while they are few."""
+    return f"{number_text(px, 1 if px < _MANY_PX else 0)} px"
+
+
+def car_text(motion: Motion) -> str:
+    """How far a car at mid-ground moves from frame to frame; a dash where no ground is seen."""
+    cars = motion.of("cars")
+    return NOTHING if cars is None else px_text(cars.px_per_frame)
 
 
 def light_lost_stops(seen: Outlook) -> float:

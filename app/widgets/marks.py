@@ -20,10 +20,15 @@ def draw_mark(painter: QPainter, rect: QRectF, severity: Severity, theme: Theme)
     """Paint a severity in a square: a filled cross, a hollow triangle or a short bar."""
 
     def draw(mark: QPainter, square: QRectF) -> None:
-        mark.setRenderHint(QPainter.RenderHint.Antialiasing)
-        {"stop": _problem, "warn": _caution, "note": _note}[severity](mark, square, theme)
+        draw_mark_anew(mark, square, severity, theme)
 
     stamp(painter, rect, ("mark", severity, theme.name), draw)
+
+
+def draw_mark_anew(painter: QPainter, rect: QRectF, severity: Severity, theme: Theme) -> None:
+    """Paint a severity in lines and fills, as paper wants it: nothing is kept as a picture."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    {"stop": _problem, "warn": _caution, "note": _note}[severity](painter, rect, theme)
 
 
 def _problem(painter: QPainter, rect: QRectF, theme: Theme) -> None:

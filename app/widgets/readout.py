@@ -19,11 +19,26 @@ _SIDES = {"left": LEFT, "right": RIGHT}
 
 
 class Readouts(QWidget):
-    """Labelled values in columns, 38 px each."""
+    """Labelled values in columns.
 
-    def __init__(self, name: str, columns: int, parent: QWidget | None = None) -> None:
+    Parameters
+    ----------
+    label_px, value_px
+        Sizes of their type at 100 % text; a row is as high as both with some air.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        columns: int,
+        parent: QWidget | None = None,
+        *,
+        label_px: float = 11,
+        value_px: float = 15,
+    ) -> None:
         super().__init__(parent)
         self._columns = columns
+        self._label_px, self._value_px = label_px, value_px
         self._entries: tuple[tuple[str, str], ...] = ()
         self.setAccessibleName(name)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -47,7 +62,10 @@ class Readouts(QWidget):
     def sizeHint(self) -> QSize:
         """As many rows as the entries need."""
         rows = -(-len(self._entries) // self._columns)
-        return QSize(px(200), rows * px(38))
+        return QSize(px(200), rows * self._row())
+
+    def _row(self) -> int:
+        return px(self._label_px + self._value_px + 12)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the entries column by column."""
@@ -55,16 +73,16 @@ class Readouts(QWidget):
         width = self.width() // self._columns
         for place, (label, value) in enumerate(self._entries):
             row, column = divmod(place, self._columns)
-            top = row * px(38)
-            room = QRect(column * width, top, width, px(15))
-            write(painter, room, label, (11, 400), theme.ink2)
-            room = QRect(column * width, top + px(15), width, px(19))
-            write(painter, room, value, value_face(value, width), theme.ink)
+            top, high = row * self._row(), px(self._label_px + 4)
+            room = QRect(column * width, top, width, high)
+            write(painter, room, label, (self._label_px, 400), theme.ink2)
+            room = QRect(column * width, top + high, width, px(self._value_px + 4))
+            write(painter, room, value, value_face(value, width, self._value_px), theme.ink)
 
 
-def value_face(value: str, width: int) -> Face:
+def value_face(value: str, width: int, largest_px: float = 15) -> Face:
     """The largest type in which a value stands whole in a width, in pixels."""
-    faces: tuple[Face, ...] = ((15, 600), (13, 600), (12, 600), (11, 600))
+    faces: tuple[Face, ...] = ((largest_px, 600), (13, 600), (12, 600), (11, 600))
     return next((face for face in faces if text_width(value, face) < width), faces[-1])
 
 

@@ -30,12 +30,21 @@ class TypedRow(QWidget):
         From a typed text to a value; raises PlanError with one sentence.
     show
         From a value to its text.
+    label_px, field_px
+        Widths of label and field at 100 % text.
     """
 
     taken = Signal()
 
     def __init__(
-        self, label: str, value: object, parse: Callable[[str], Any], show: Callable[[Any], str]
+        self,
+        label: str,
+        value: object,
+        parse: Callable[[str], Any],
+        show: Callable[[Any], str],
+        *,
+        label_px: float = _LABEL_PX,
+        field_px: float = _FIELD_PX,
     ) -> None:
         super().__init__()
         self._value: Any = value
@@ -43,9 +52,9 @@ class TypedRow(QWidget):
         self._refusal = Refusal()
         self._note = Text("", size_px=12, ink="ink2")
         name = Text(label, ink="ink2")
-        name.setFixedWidth(px(_LABEL_PX))
+        name.setFixedWidth(px(label_px))
         left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        self.field = ValueField(label, width_px=_FIELD_PX, align=left, size_px=13)
+        self.field = ValueField(label, width_px=field_px, align=left, size_px=13)
         self.field.entered.connect(self.take)
         self.field.restored.connect(lambda: self._refusal.say(""))
         line = QHBoxLayout()

@@ -10,16 +10,28 @@ from app.store import Store
 from app.windows.best import BestWindow
 from app.windows.compare import CompareWindow, Moves
 from app.windows.details import DetailsWindow
+from app.windows.field import FieldWindow
 from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
+from app.windows.moving import MovingWindow
+from app.windows.nights import NightsWindow
 from app.windows.readings import ReadingsWindow
 
 BesideWindow = (
-    BestWindow | CompareWindow | DetailsWindow | LastNightWindow | LateWindow | ReadingsWindow
+    BestWindow
+    | CompareWindow
+    | DetailsWindow
+    | FieldWindow
+    | LastNightWindow
+    | LateWindow
+    | MovingWindow
+    | NightsWindow
+    | ReadingsWindow
 )
 _Kind = TypeVar(
     "_Kind",
-    BestWindow, CompareWindow, DetailsWindow, LastNightWindow, LateWindow, ReadingsWindow,
+    BestWindow, CompareWindow, DetailsWindow, FieldWindow, LastNightWindow,
+    LateWindow, MovingWindow, NightsWindow, ReadingsWindow,
 )  # fmt: skip
 
 
@@ -41,10 +53,18 @@ class Beside:
         window = self.get(kind) or kind(self._store, self._parent)
         if isinstance(window, CompareWindow):
             window.moves = self._moves
+        elif isinstance(window, FieldWindow):
+            window.open_readings = self.read_at
         self._made[kind] = window
         window.show()
         window.raise_()
         window.activateWindow()
+        return window
+
+    def read_at(self, time_s: float) -> ReadingsWindow:
+        """Bring the window for readings to the front, at an instant in UTC seconds."""
+        window = self.show(ReadingsWindow)
+        window.read_at(time_s)
         return window
 
     def get(self, kind: type[_Kind]) -> _Kind | None:

@@ -170,7 +170,13 @@ class BestWindow(Pane):
         self._tell(LOOKING)
         for button in self.take_buttons:
             button.setEnabled(False)
+        # What stands there is no answer any more, even if the same is asked again meanwhile.
+        self._answered = None
         self._search.ask(asked, partial(_settings, asked, self._memory))
+
+    def forgotten(self) -> None:
+        """Which filters to pack is asked again by hand; the list when the window comes up."""
+        self.packed.show_text("")
 
     def ask_filters(self) -> None:
         """Ask which filters to pack."""

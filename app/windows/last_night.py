@@ -23,12 +23,12 @@ from core.dates import date_text, short_date
 from core.datetyped import typed_date
 from core.edit import PlanError, checked, with_values
 from core.forecast import outlook, starts
-from core.lastnight import Remark, Showed, flown_take, lesson_of, without_take
+from core.lastnight import flown_take, lesson_of, without_take
 from core.lessonwords import lesson_sentences
 from core.memory import Memory
 from core.moved import tonight_sentence
 from core.outlook import Outlook
-from core.plan import FIRST_DATE, LAST_DATE, PARTS, Part, Plan, Take
+from core.plan import FIRST_DATE, LAST_DATE, PARTS, Part, Plan, Remark, Showed, Take
 from core.readings import instant_s
 from core.sentences import shown
 from core.starttime import parse_start, start_minutes
@@ -110,6 +110,8 @@ class LastNightWindow(Pane):
         super().__init__(store, "Last night", parent)
         self._memory = Memory(entries=12)
         self._take: Take | None = None
+        # The plan that what is told of tonight belongs to.
+        self._told_of: Plan | None = None
         self.resize(px(700), px(620))
 
     def fill(self, column: QVBoxLayout) -> None:
@@ -161,6 +163,8 @@ class LastNightWindow(Pane):
             # Undone or forgotten: what was said of it is no longer so.
             self._take = None
             self.learned.show_text("")
+        if self._plan != self._told_of:
+            # Other settings, another air or another lesson move the best start.
             self.told.show_text("")
         emptied(self._list)
         for take in self._plan.takes:
@@ -170,7 +174,7 @@ class LastNightWindow(Pane):
 
     def subject(self) -> Hashable:
         """The place and the shoot: another night is what is planned here."""
-        return (self._plan.place, self._store.active)
+        return (self._plan.place.name, self._store.active)
 
     def learn(self) -> None:
         """Learn from what was said of the take."""
@@ -185,7 +189,7 @@ class LastNightWindow(Pane):
             self._refusal.say(str(refusal))
             return
         self._refusal.say("")
-        self._take = take
+        self._take = lesson.take
         self.learned.show_text(" ".join(lesson_sentences(lesson)))
         plan = msgspec.structs.replace(lesson.plan, shoots=self._plan.shoots)
         self._store.begin_gesture()
@@ -209,10 +213,11 @@ class LastNightWindow(Pane):
         self._refusal.say("")
         flown = sorted(plan.takes, key=lambda take: instant_s(take.start))
         take = self._take or (flown[-1] if flown else None)
-        if take is not None:
-            self.told.show_text(tonight_sentence(plan, take, name, self._memory))
         self._store.begin_gesture()
         self._store.replace("plan the night", plan)
+        self._told_of = self._plan
+        if take is not None:
+            self.told.show_text(tonight_sentence(self._plan, take, name, self._memory))
 
     def forget(self, take_id: str) -> None:
         """Take a take and what it taught out of the plan."""

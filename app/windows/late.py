@@ -48,6 +48,9 @@ _CHANGED = "The plan has changed since: look again."
 _SWAP_MIN = 3.0
 #: Where the clock is not in the night, this much after the planned press.
 _LATE_S = 600.0
+# A pilot reads the list and presses within so long; 'now' means as much.
+_READING_S = 60.0
+_TOO_LATE = "The clock has moved on since: look again for what can still be done."
 
 
 @dataclass(frozen=True)
@@ -57,6 +60,7 @@ class _Late:
     plan: Plan
     name: ShootName
     now_s: float
+    by_the_clock: bool
     airborne: bool
     wanted: Preferences
 
@@ -138,6 +142,10 @@ class LateWindow(Pane):
         elif not (self.options or self.takes):
             self._show(answer)
 
+    def forgotten(self) -> None:
+        """What can still be done is asked again by hand: the clock has moved on."""
+        self._clear("")
+
     def look(self) -> None:
         """Ask what can still be done from now on."""
         if not self._typed and not self.now.field.isModified():
@@ -145,7 +153,8 @@ class LateWindow(Pane):
         if not self.now.settle():
             return
         plan, name = self._plan, self._store.active
-        asked = _Late(plan, name, self.now.value, self.airborne.isChecked(), preferences())
+        airborne = self.airborne.isChecked()
+        asked = _Late(plan, name, self.now.value, not self._typed, airborne, preferences())
         self._clear(LOOKING)
         self._behind.ask(asked, partial(_rescue, asked, self._memory))
 
@@ -159,6 +168,14 @@ class LateWindow(Pane):
         self._clear("")
         self.series_told.show_text(LOOKING)
         self._behind.ask(asked, partial(_series, asked, self._memory))
+
+    def do(self, option: Option) -> None:
+        """Take what can still be done as the plan, if it still can."""
+        asked = self._known[0] if self._known is not None else None
+        if isinstance(asked, _Late) and asked.by_the_clock and now_s() > _until_s(option, asked):
+            self._clear(_TOO_LATE)
+        else:
+            self.take(option.plan, "what can still be done")
 
     def take(self, plan: Plan, label: str) -> None:
         """Take what was chosen as the plan, if it is still the plan that was asked about."""
@@ -203,7 +220,7 @@ class LateWindow(Pane):
         for place, option in enumerate(found.options, 1):
             button = Button("Do this", height_px=26)
             button.setAccessibleName(f"Do number {place}: {option.sentence}")
-            button.clicked.connect(partial(self.take, option.plan, "what can still be done"))
+            button.clicked.connect(partial(self.do, option))
             entry = _entry(f"{place}", option.sentence, _option_line(option), button)
             self._list.addLayout(entry)
 
@@ -236,6 +253,13 @@ class LateWindow(Pane):
 
     def _clock(self, now_s: float) -> str:
         return clock_text(self._seen.night.clock(now_s), seconds=True)
+
+
+def _until_s(option: Option, asked: _Late) -> float:
+    """Until when an option can be begun as it was told: its take-off, or in the air its press."""
+    off = option.start_s if asked.airborne and option.kind != "another_night" else option.take_off_s
+    spare_s = 0.0 if option.latest_s is None else option.latest_s - option.start_s
+    return off + max(spare_s, _READING_S)
 
 
 def now_s() -> float:

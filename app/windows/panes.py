@@ -64,9 +64,15 @@ class Pane(QWidget):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask for nothing any more."""
-        for behind in self.findChildren(Background):
+        waited = [one for one in self.findChildren(Background) if one.asked is not None]
+        for behind in waited:
             behind.forget()
+        if waited and self._store.plan is not None:
+            self.forgotten()
         super().closeEvent(event)
+
+    def forgotten(self) -> None:
+        """Show no longer that an answer is looked for; for a window that asks to write."""
 
     def subject(self) -> Hashable:
         """What the fields were first filled for: another one fills them anew."""

@@ -124,10 +124,16 @@ class ReadingsWindow(Pane):
             self.moves.show_text("")
             self.learned.show_text("")
         emptied(self._list)
-        for index, reading in enumerate(self._plan.readings):
-            self._list.addLayout(self._line(index, reading))
+        for reading in self._plan.readings:
+            self._list.addLayout(self._line(reading))
         if not self._plan.readings:
             self._list.addWidget(Text("None yet.", size_px=12, ink="ink3"))
+
+    def read_at(self, time_s: float) -> None:
+        """Turn the reading to an instant, UTC seconds, ready for its tone to be typed."""
+        self.time.put((time_s - self._seen.night.event.time_s) / 60.0)
+        self._expect()
+        self.tone.field.setFocus()
 
     def take(self) -> None:
         """Take the reading that stands in the fields, and say what it moves."""
@@ -139,6 +145,10 @@ class ReadingsWindow(Pane):
             self._refusal.say("The tone is empty; type stops from mid-grey or a meter's EV.")
             return
         plan, reading = self._plan, self._reading(self.tone.value)
+        if reading in plan.readings:
+            # Twice the same still is no second witness.
+            self._refusal.say("This reading is in the plan; read another still for a second one.")
+            return
         self._replace("take a reading", plan, (*plan.readings, reading))
 
     def take_lamps(self) -> None:
@@ -156,10 +166,12 @@ class ReadingsWindow(Pane):
         self._store.begin_gesture()
         self._store.replace("lamps came on", told)
 
-    def remove(self, index: int) -> None:
+    def remove(self, reading: Reading) -> None:
         """Take a reading out of the plan."""
         plan = self._plan
-        kept = tuple(one for at, one in enumerate(plan.readings) if at != index)
+        kept = tuple(one for one in plan.readings if one != reading)
+        if kept == plan.readings:
+            return
         self._replace("remove a reading", plan, kept)
 
     def _replace(self, label: str, plan: Plan, readings: tuple[Reading, ...]) -> None:
@@ -198,7 +210,7 @@ class ReadingsWindow(Pane):
         stops, sigma = expected
         self.tone.note(f"expected {signed_text(stops)} ±{number_text(sigma, 1)} stops")
 
-    def _line(self, index: int, reading: Reading) -> QVBoxLayout:
+    def _line(self, reading: Reading) -> QVBoxLayout:
         seen = self._seen
         moment = dt.datetime.fromisoformat(reading.time).astimezone(seen.night.clock(0.0).tzinfo)
         words = (
@@ -213,7 +225,7 @@ class ReadingsWindow(Pane):
             return box
         remove = Button("Remove", height_px=24)
         remove.setAccessibleName(f"Remove the reading of {words}")
-        remove.clicked.connect(partial(self.remove, index))
+        remove.clicked.connect(partial(self.remove, reading))
         box.addLayout(beside(Text(words, size_px=12), remove, above_px=0))
         return box
 

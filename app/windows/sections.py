@@ -151,6 +151,7 @@ _FIXED = (
             ("camera.f_numbers", "f-numbers"),
             ("camera.nd_stops", "Filters"),
             ("camera.intervals_s", "Interval steps"),
+            ("camera.frame_mb", "Size of a frame"),
         ),
     ),
     Section(

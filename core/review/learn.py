@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import msgspec
 import numpy as np
@@ -81,7 +81,7 @@ def taught_by(shown: Shown, memory: Memory, words: str = "", table: str | None =
     """
     reviewed, take = shown.reviewed, shown.reviewed.take
     changes = [one for one in _changes(shown, memory) if one is not None]
-    plan = without_same(_with_changes(reviewed.plan, changes, take), take, memory)
+    plan, replaced = without_same(_with_changes(reviewed.plan, changes, take), take, memory)
     readings = tuple(_readings(shown))
     if not readings:
         raise PlanError(
@@ -90,10 +90,10 @@ def taught_by(shown: Shown, memory: Memory, words: str = "", table: str | None =
         )
     summary = _summary(shown, changes, words, table)
     told = msgspec.structs.replace(take, summary=summary)
-    lesson = lesson_from(plan, told, readings, memory)
+    lesson = lesson_from(plan, told, readings, memory, replaced)
     learned = (*lesson.plan.learned, *(learned_of(change, take.id) for change in changes))
     kept = checked(msgspec.structs.replace(lesson.plan, learned=learned))
-    lesson = Lesson(kept, lesson.before, lesson.after)
+    lesson = replace(lesson, plan=kept)
     figures = (*_held(lesson.before, lesson.after), *(change.figure for change in changes))
     return Taught(lesson, figures)
 
@@ -156,8 +156,8 @@ def _summary(shown: Shown, changes: list[Changed], words: str, table: str | None
     timeline, steady = shown.reviewed.timeline, shown.steadiness
     return TakeSummary(
         words=words,
-        frames=len(timeline.frames),
-        missing=len(timeline.missing),
+        frames=float(len(timeline.frames)),
+        missing=float(len(timeline.missing)),
         interval_s=round(timeline.interval_s, 4),
         flicker_stops=_figure(shown.estimated.flicker_stops),
         drift_rms_px=_figure(steady.rms_px),

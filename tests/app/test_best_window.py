@@ -194,3 +194,32 @@ def test_work_that_fails_leaves_nobody_waiting(qtbot: QtBot) -> None:
         qtbot.waitUntil(lambda: bool(failed) and bool(caught))
     assert behind.asked is None
     assert [kind for kind, *_ in caught] == [ZeroDivisionError]
+
+
+def test_the_same_question_asked_again_before_the_other_is_answered_is_answered(
+    qtbot: QtBot, window: BestWindow
+) -> None:
+    answered(qtbot, window)
+    first = window.aim.current
+    click(window.aim.button(1))
+    assert window.searching
+    click(window.aim.button(first))
+    answered(qtbot, window)
+    assert window.choices
+    assert not window.told.text()
+    assert all(button.isEnabled() for button in window.take_buttons)
+
+
+def test_closed_while_it_searches_it_searches_anew_when_it_comes_up(
+    qtbot: QtBot, window: BestWindow
+) -> None:
+    answered(qtbot, window)
+    click(window.aim.button(1))
+    window.ask_filters()
+    window.close()
+    assert not window.searching
+    window.show()
+    answered(qtbot, window)
+    assert window.choices
+    assert not window.told.text()
+    assert window.packed.text() == ""

@@ -85,6 +85,11 @@ def test_in_the_air_hovering_is_told(plan_path: str) -> None:
     assert re.search(r"hover 0\.\d min for \d+ % of charge", page)
 
 
+def test_where_no_take_is_left_in_the_air_it_sends_the_craft_home(plan_path: str) -> None:
+    page = answered("rescue", plan_path, "--now", "sunset+45", "--airborne")
+    assert page.split("\n\n")[1].startswith("Fly home now. From 17:2")
+
+
 def test_too_late_it_says_so_first_and_gives_tomorrows_minute(plan_path: str) -> None:
     page = answered("rescue", plan_path, "--now", "2026-12-05T17:27")
     paragraphs = page.split("\n\n")

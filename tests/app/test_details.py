@@ -35,17 +35,14 @@ ELSEWHERE = {
         "date", "twilight", "start_after_event_min", "interval_s", "clip_length_s",
         "frame_rate_fps", "shutter_s", "iso", "f_number", "nd_stops", "visit", "path_reversed",
         "battery_start_percent", "conditions.cloud_okta", "conditions.haze_aod",
-        "conditions.temperature_c", "conditions.wind_10m_m_s", "conditions.gust_10m_m_s",
-        "conditions.wind_from_deg",
+        "conditions.temperature_c", "conditions.humidity_percent", "conditions.wind_10m_m_s",
+        "conditions.gust_10m_m_s", "conditions.wind_from_deg",
     )
 }  # fmt: skip
 #: Keys that nothing in the window shows yet, each with the reason.
 WITHOUT_CONTROL = {
     "schema": "the version of the file",
     "craft.mass_kg": "no figure of the window depends on it",
-    "camera.frame_mb": "no figure of the window depends on it",
-    "shoots.A.conditions.humidity_percent": "no figure of the window depends on it",
-    "shoots.B.conditions.humidity_percent": "no figure of the window depends on it",
     "takes": "written by a take, not typed",
     "learned": "written by a take, not typed",
     "readings": "written on site, not typed",

@@ -126,3 +126,28 @@ def test_a_refusal_goes_when_the_next_night_is_planned(
 def test_a_night_beyond_the_formulas_is_refused_at_its_field(window: LastNightWindow) -> None:
     window.tonight.take("1 Jan 1800")
     assert "1901 to 2099" in window.tonight.refusal
+
+
+def test_what_is_told_of_tonight_stands_as_long_as_it_is_so(
+    qtbot: QtBot, window: LastNightWindow, store: Store
+) -> None:
+    say(window, "land", 3, "40")
+    window.learn()
+    window.plan_tonight()
+    store.settle_now()
+    qtbot.wait(30)
+    assert "The best start is" in window.told.text()
+    store.edit("haze", {"shoots.A.conditions.haze_aod": 0.4})
+    store.settle_now()
+    qtbot.waitUntil(lambda: not window.told.text())
+
+
+def test_another_skyline_leaves_the_remarks_as_they_were_typed(
+    qtbot: QtBot, window: LastNightWindow, store: Store
+) -> None:
+    say(window, "land", 3, "77")
+    store.edit("elevation", {"place.elevation_m": 40.0})
+    store.settle_now()
+    qtbot.wait(30)
+    assert window.remarks["land"].remark() is not None
+    assert window.remarks["land"].frame.text() == "77"

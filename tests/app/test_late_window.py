@@ -163,3 +163,44 @@ def test_the_clock_is_followed_until_the_pilot_types_a_time(
     looked(qtbot, window)
     looked(qtbot, window)
     assert seen.night.clock(window.now.value).strftime("%H:%M") == "19:20"
+
+
+def test_what_could_be_done_then_is_not_done_half_an_hour_later(
+    qtbot: QtBot, window: LateWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen, plan = store.outlook("A"), store.plan
+    assert seen is not None
+    clock = {"now": seen.press_s - 100.0}
+    monkeypatch.setattr("app.windows.late.now_s", lambda: clock["now"])
+    looked(qtbot, window)
+    option = next(one for one in window.options if one.kind != "another_night")
+    clock["now"] += 1800.0
+    window.do(option)
+    assert store.plan is plan
+    assert "look again" in window.told.text()
+
+
+def test_a_list_may_be_read_before_it_is_done(
+    qtbot: QtBot, window: LateWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = store.outlook("A")
+    assert seen is not None
+    clock = {"now": seen.press_s - 100.0}
+    monkeypatch.setattr("app.windows.late.now_s", lambda: clock["now"])
+    looked(qtbot, window)
+    option = next(one for one in window.options if one.kind != "another_night")
+    clock["now"] += 30.0
+    window.do(option)
+    assert store.plan == option.plan
+
+
+def test_closed_while_it_looks_it_looks_no_more(qtbot: QtBot, window: LateWindow) -> None:
+    at(window, "19:20")
+    click(window.look_button)
+    assert window.searching
+    window.close()
+    window.show()
+    qtbot.wait(30)
+    assert window.told.text() == ""
+    looked(qtbot, window)
+    assert window.options

@@ -146,6 +146,7 @@ def test_a_value_that_differs_is_set_in_bold(panel: NightPanel, store: Store) ->
         "Cloud": 600,
         "Haze": 700,
         "Temperature": 600,
+        "Humidity": 600,
         "Wind at 10 m": 600,
         "Gust": 600,
     }

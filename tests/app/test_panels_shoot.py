@@ -22,6 +22,7 @@ from app.theme import px
 from app.widgets.setting_row import SettingRow
 from app.widgets.value_field import ValueField
 from core.clip import clip_of
+from core.motion import Motion
 from core.outlook import Outlook
 from core.plan import Shoot
 from core.scales import scale_of
@@ -63,6 +64,12 @@ def seen(store: Store) -> Outlook:
     outlook = store.outlook(store.active)
     assert outlook is not None
     return outlook
+
+
+def moved(store: Store) -> Motion:
+    motion = store.motion(store.active)
+    assert motion is not None
+    return motion
 
 
 def press_clock(store: Store) -> str:
@@ -450,13 +457,16 @@ def test_from_between_two_steps_the_first_goes_to_the_next_real_one(
 
 
 def test_the_readouts_are_those_of_the_take(store: Store) -> None:
-    shown = dict(readouts(seen(store)))
+    shown = dict(readouts(seen(store), moved(store)))
     # 8 s at 25 per s; 199 intervals of 3 s; 3 s become 1/25 s; a third of the interval open.
     assert shown["frames"] == "200"
     assert shown["shooting"] == "9:57"
     assert shown["speed-up"] == "75 ×"
     assert shown["shutter angle"] == "120°"
     assert shown["write time left"] == "0.3 s"
+    cars = moved(store).of("cars")
+    assert cars is not None
+    assert shown["car per frame"] == f"{cars.px_per_frame:.0f} px"
     light = seen(store).tones.illuminance_lx
     assert shown["light lost"] == f"{math.log2(light[0] / light[-1]):.1f} stops"
 
@@ -464,7 +474,7 @@ def test_the_readouts_are_those_of_the_take(store: Store) -> None:
 @pytest.mark.usefixtures("qapp")
 def test_at_dawn_light_is_gained() -> None:
     store = store_of(plan_of(shoots__A__twilight="dawn", shoots__A__start_after_event_min=-30.0))
-    assert "light gained" in dict(readouts(seen(store)))
+    assert "light gained" in dict(readouts(seen(store), moved(store)))
 
 
 def test_the_comparison_marks_what_differs(store: Store) -> None:
@@ -484,9 +494,11 @@ def test_a_against_b_stands_there_in_a_large_window_only(qtbot: QtBot, store: St
     show(qtbot, window, 1680, 1050)
     panel.resize(328, 901)
     assert panel.against.isVisible()
+    assert "soft by wind" in dict(panel.readouts.entries)
     window.resize(1280, 800)
     panel.resize(288, 640)
     assert not panel.against.isVisible()
+    assert "soft by wind" not in dict(panel.readouts.entries)
 
 
 # ---- how it is flown ----

@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 from app.store import Store
 from app.widgets.text import Text
 from app.windows.readings import ReadingsWindow
+from core.plan import Reading
 from tests.app.panes import click, site_plan, store_of, type_into
 
 
@@ -78,9 +79,32 @@ def test_a_reading_can_be_taken_back(window: ReadingsWindow, store: Store) -> No
     type_into(window.tone, "0.4")
     click(window.take_button)
     store.settle_now()
-    window.remove(0)
     assert store.plan is not None
+    reading = store.plan.readings[0]
+    window.remove(reading)
     assert store.plan.readings == ()
+
+
+def readings_in(store: Store) -> tuple[Reading, ...]:
+    assert store.plan is not None
+    return store.plan.readings
+
+
+def test_a_hurried_double_click_reads_once_and_removes_one(
+    window: ReadingsWindow, store: Store
+) -> None:
+    type_into(window.tone, "0.4")
+    for _ in range(2):
+        click(window.take_button)
+    assert store.plan is not None
+    assert len(store.plan.readings) == 1
+    assert "in the plan" in window.refusal
+    type_into(window.tone, "0.5")
+    click(window.take_button)
+    first, second = readings_in(store)
+    for _ in range(2):
+        window.remove(first)
+    assert readings_in(store) == (second,)
 
 
 def test_the_lamps_come_on_when_they_were_seen(window: ReadingsWindow, store: Store) -> None:

@@ -53,3 +53,14 @@ def test_a_gust_below_the_wind_is_told_with_what_it_counts_as(
     assert gust.text(air) == text
     if gust_m_s is not None:
         assert gust.read(gust.text(air)) == {"gust_10m_m_s": gust_m_s}
+
+
+def test_humidity_may_be_unknown_and_is_stepped_from_a_fair_evening() -> None:
+    entry = next(entry for entry in CONDITIONS if entry.name == "Humidity")
+    assert entry.text(Conditions()) == "\N{EN DASH}"
+    assert entry.step(Conditions(), 1) == {"humidity_percent": 60.0}
+    assert entry.read("88 %") == {"humidity_percent": 88.0}
+    assert entry.text(Conditions(humidity_percent=88.0)) == "88 %"
+    for nothing in ("", "\N{EN DASH}"):
+        assert entry.read(nothing) == {"humidity_percent": None}
+    assert entry.step(Conditions(humidity_percent=100.0), 1) == {"humidity_percent": 100.0}

@@ -10,10 +10,12 @@ import pytest
 from PySide6.QtCore import QLocale, QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
+from pytestqt.qtbot import QtBot
 
 from app.theme import THEMES, set_text_scale
 from app.widgets.setting_row import SettingRow
 from app.window import MainWindow
+from app.windows.nights import NightsWindow
 from core.edit import get_value
 from tests.app.windows import (
     action,
@@ -202,6 +204,19 @@ def test_the_next_night_moves_both_takes_of_one_night(window: MainWindow) -> Non
     assert moved is not None
     assert (moved.shoots.A.date - plan.shoots.A.date).days == 1
     assert moved.shoots.B.date == moved.shoots.A.date
+
+
+def test_many_nights_open_by_their_key_and_close_with_the_window(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    QTest.keyClick(window, Qt.Key.Key_N, CONTROL | Qt.KeyboardModifier.ShiftModifier)
+    many = window.beside.get(NightsWindow)
+    assert many is not None
+    assert many.isVisible()
+    qtbot.waitUntil(lambda: many.told.text() == "Working out 365 nights …")
+    window.close()
+    assert not many.isVisible()
+    assert not many.nights
 
 
 def test_the_next_night_leaves_the_other_twilight_of_that_date(window: MainWindow) -> None:

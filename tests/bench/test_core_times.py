@@ -9,7 +9,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from app.resources import demo_sites
 from core.edit import with_values
-from core.forecast import findings, outlook, starts
+from core.forecast import findings, motion, outlook, starts
 from core.memory import Memory
 from core.plan import Plan
 from core.planfile import load
@@ -40,6 +40,16 @@ def test_warm_outlook(measure: Measure, what: str) -> None:
         f"outlook, another {what}",
         "warm core",
         lambda k: outlook(plans[k % len(plans)], "A", memory),
+        60,
+    )
+
+
+def test_motion_under_a_moving_shutter(measure: Measure) -> None:
+    memory, plans = Memory(), _plans(WARM["shutter"])
+    measure(
+        "motion, another shutter",
+        "warm core",
+        lambda k: motion(plans[k % len(plans)], "A", memory),
         60,
     )
 

@@ -15,7 +15,6 @@ from core.belief import (
     Observation,
     after_reading,
     belief_before,
-    draws_of,
     surprise_sigmas,
     typed_belief,
 )
@@ -128,21 +127,6 @@ def test_what_was_learned_for_good_stands_until_it_is_read_again() -> None:
     before = belief_before(0.0, {"lamps": (0.8, 0.2)})
     assert (before.of("lamps"), before.sigma_of("lamps")) == pytest.approx((0.8, 0.2))
     assert before.of("weather") == 0.0
-
-
-@given(offs=st.lists(STOPS, min_size=1, max_size=4), seed=st.integers(0, 99))
-def test_draws_spread_as_the_belief_does(offs: list[float], seed: int) -> None:
-    parts: tuple[Part, ...] = ("land", "sky", "street")
-    readings = [seen(parts[i % 3], off, lamp_log2=1.0) for i, off in enumerate(offs)]
-    belief = after_reading(typed_belief(3.0), readings)
-    drawn = draws_of(belief)
-    normal = np.random.default_rng(seed).normal(size=(4, 20000))
-    rest = drawn.spread @ normal[:3]
-    level = drawn.follows @ rest + drawn.ambient_sigma_stops * normal[3]
-    covariance = np.array(belief.covariance)
-    split = np.array([[1.0, 1.0, 0.0, 0.0, 0.0], *np.eye(5)[2:]])
-    expected = split @ covariance @ split.T
-    assert np.cov(np.vstack([level, rest])) == pytest.approx(expected, abs=0.04)
 
 
 @pytest.mark.parametrize("off", [-1.5, -2.0, -3.0, 3.0])

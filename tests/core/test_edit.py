@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from core.edit import PlanError, checked, get_value, new_plan, plan_from, with_values
 from core.fields import FIELDS, keys_of
 from core.night import night_of
-from core.plan import Learned, Place, Plan, Reading, Shoot, Shoots, Station, Take
+from core.plan import Learned, Place, Plan, Reading, Remark, Shoot, Shoots, Station, Take
 from tests.strategies import plans
 
 DATE = dt.date(2026, 10, 17)
@@ -31,7 +31,15 @@ PLAN = Plan(
         skyline=((10.0, 2.0),),
     ),
     shoots=Shoots(A=Shoot(date=DATE), B=Shoot(date=DATE, iso=400.0)),
-    takes=(Take(id="t1", shoot="A", start=START, flown=Shoot(date=DATE)),),
+    takes=(
+        Take(
+            id="t1",
+            shoot="A",
+            start=START,
+            flown=Shoot(date=DATE),
+            remarks=(Remark("land", "dark"),),
+        ),
+    ),
     learned=(Learned(name="lamps", value=0.8, sigma=0.2, unit="cd/m²", scope="place"),),
     readings=(
         Reading(

@@ -18,9 +18,10 @@ from core.framesky import (
     rays,
     sky_cover,
 )
+from core.memory import Memory
 from core.path import half_field_tangents, poses_along
-from core.plan import Camera, Path, Station
-from core.skies import HAZE_SIGMA_DOUBLINGS
+from core.plan import Camera, Conditions, Path, Station
+from core.skies import HAZE_SIGMA_DOUBLINGS, Skies, skies_of
 from tests.dusk import HAZE_STOPS_PER_DOUBLING, GlowSky, arrays_of, glowing_skies, rows
 
 AZIMUTHS = (225.0, 240.0, 255.0)
@@ -181,6 +182,28 @@ def test_haze_makes_the_sky_unsure_by_its_own_sigma() -> None:
     sky = traced()
     expected = -HAZE_STOPS_PER_DOUBLING * HAZE_SIGMA_DOUBLINGS
     assert sky.haze_slope_stops == pytest.approx(np.full_like(sky.mean_log2, expected), abs=1e-6)
+
+
+@pytest.mark.parametrize(("haze", "thinner", "thicker"), [(0.05, 0.05, 0.07), (0.5, 0.36, 0.5)])
+def test_where_the_skies_end_the_slope_is_still_for_one_sigma(
+    haze: float, thinner: float, thicker: float
+) -> None:
+    # Thinner or thicker than typed there is no sky: against the change of the mean over part of
+    # one sigma, between two skies traced as typed.
+    def skies(haze_aod: float) -> Skies:
+        return skies_of(Conditions(haze_aod=haze_aod), 80.0, Memory())
+
+    path = Path(stations=(Station(heading_deg=250.0, pitch_deg=-2.0),))
+    thin, thick, sky = (
+        framesky_of(path, Camera(), (), skies(each), AZIMUTHS) for each in (thinner, thicker, haze)
+    )
+    sigmas = np.log2(thicker / thinner) / HAZE_SIGMA_DOUBLINGS
+    expected = (thick.mean_log2 - thin.mean_log2) / sigmas
+    twilight = np.abs(SUN_ALTITUDES_DEG + 3.0) <= 5.0
+    found = sky.haze_slope_stops
+    assert found[:, twilight] == pytest.approx(expected[:, twilight], abs=0.03)
+    # They tell a whole sigma from half of one.
+    assert np.abs(expected[:, twilight]).max() > 0.15
 
 
 def test_results_cannot_be_changed() -> None:

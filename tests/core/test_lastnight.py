@@ -6,6 +6,7 @@ import datetime as dt
 import math
 
 import msgspec
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,20 +14,20 @@ from scipy.stats import truncnorm
 
 from core.belief import Unknown
 from core.edit import PlanError, with_values
-from core.forecast import outlook, starts
+from core.forecast import belief, outlook, starts
 from core.lastnight import (
     Lesson,
-    Remark,
     as_flown,
     flown_take,
     lesson_of,
     within,
     without_take,
 )
+from core.lessonwords import lesson_sentences
 from core.memory import Memory
 from core.moved import at_same_sun_s, moved, tonight_sentence
 from core.night import night_of
-from core.plan import Plan
+from core.plan import Plan, Reading, Remark, TakeSummary
 from tests.dusk import december_plan
 
 MEMORY = Memory()
@@ -130,6 +131,65 @@ def test_takes_teach_the_same_in_whatever_order_they_are_told_corrected_or_forgo
     assert sorted(turned.learned, key=str) == sorted(in_turn.learned, key=str)
     alone = lesson_of(tonight, other, dark, MEMORY).plan
     assert without_take(in_turn, TAKE.id, MEMORY) == alone
+
+
+def test_good_readings_on_site_do_not_make_the_takes_lesson_vanish() -> None:
+    minutes = (-20.0, -15.0, -10.0)
+    stills = tuple(
+        Reading(
+            time=SEEN.night.clock(SEEN.press_s + 60.0 * minute).isoformat(),
+            part="land",
+            stops=float(np.interp(minute, [-30.0, 0.0], [3.0, 0.0])),
+            sigma_stops=0.1,
+        )
+        for minute in minutes
+    )
+    remark = Remark("land", "dark", frame=100)
+    read_first = lesson(remark, plan=msgspec.structs.replace(PLAN, readings=stills))
+    alone = lesson(remark)
+    kept = {item.name for item in read_first.plan.learned if item.scope == "place"}
+    assert "level_stops" in kept
+    # The next night holds what stays as surely as this one does, and surer than by the take.
+    tomorrow, after_take_alone = (
+        belief(next_night(one.plan), next_night(one.plan).shoots.A, MEMORY)
+        for one in (read_first, alone)
+    )
+    assert tomorrow.of("level") == pytest.approx(read_first.after.of("level"), abs=1e-6)
+    assert tomorrow.sigma_of("level") < after_take_alone.sigma_of("level")
+
+
+def test_a_take_that_ran_at_the_same_time_is_replaced_and_named_and_its_notes_are_kept() -> None:
+    noted = msgspec.structs.replace(TAKE, summary=TakeSummary(words="lamps seen 16:50"))
+    plan = msgspec.structs.replace(PLAN, takes=(noted,))
+    later = flown_take(PLAN, "A", "t2", SEEN.night.clock(SEEN.press_s + 480.0))
+    told = lesson_of(plan, later, [Remark("land", "dark", frame=100)], MEMORY)
+    assert [take.id for take in told.plan.takes] == ["t2"]
+    assert told.plan.takes[0].summary.words == "lamps seen 16:50"
+    pressed = SEEN.night.clock(SEEN.press_s).strftime("%H:%M")
+    last = lesson_sentences(told)[-1]
+    assert last.startswith(f"The take begun at {pressed}")
+    assert last.endswith("is replaced; undo brings it back.")
+
+
+def test_forgetting_an_earlier_take_leaves_what_a_later_one_says_alone() -> None:
+    """'Fine' is no figure: what it says rests on what was known, and that may be taken back."""
+    later = flown_take(next_night(PLAN), "A", "t2", SEEN.night.clock(SEEN.press_s + 86_400.0))
+    fine = [Remark("street", "fine")]
+    first = lesson(Remark("street", "over", frame=50, by_stops=1.5)).plan
+    both = lesson_of(next_night(first), later, fine, MEMORY).plan
+    without = without_take(both, "t1", MEMORY)
+    alone = lesson_of(next_night(PLAN), later, fine, MEMORY).plan
+    assert without.learned == alone.learned
+    assert without.readings == alone.readings
+
+
+def test_each_part_that_was_fine_is_read_after_the_one_before() -> None:
+    both = lesson(Remark("street", "fine"), Remark("land", "fine"))
+    street, land = both.plan.readings
+    alone = lesson(Remark("land", "fine")).plan.readings[0]
+    # The street's word has narrowed what the land's rests on.
+    assert (street.part, land.part) == ("street", "land")
+    assert (land.stops, land.sigma_stops) != (alone.stops, alone.sigma_stops)
 
 
 def test_fine_moves_little_where_it_was_expected_to_be_fine() -> None:

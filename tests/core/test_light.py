@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.belief import UNKNOWNS, Belief, typed_belief
 from core.cloud import ambient_sigma_stops
 from core.lamps import LAMP_SIGMA_STOPS
 from core.light import Light, light_of
@@ -27,6 +30,11 @@ def lit(
 ) -> Light:
     skies = glowing_skies(air.get("haze_aod", 0.12), air.get("cloud_okta", 0.0))
     return light_of(night, place, ground or Ground(), Conditions(**air), skies)
+
+
+def belief_with(**means: float) -> Belief:
+    typed = typed_belief(0.0)
+    return replace(typed, mean=tuple(means.get(name, 0.0) for name in UNKNOWNS))
 
 
 def after_sunset(light: Light, name: str, minutes: float) -> float:
@@ -120,6 +128,44 @@ def test_lamps_come_on_by_the_level_that_reaches_the_photocell() -> None:
     for light in (overcast, clear):
         assert light.lamps_on_s is not None
         assert light.at("illuminance_lx", light.lamps_on_s) == pytest.approx(35.0, rel=0.005)
+
+
+@settings(max_examples=40)
+@given(
+    weather=st.floats(-3.0, 3.0),
+    haze=st.floats(-2.0, 2.0),
+    # The last is a full moon's, which no weather moves.
+    day=st.sampled_from([dt.date(2026, 12, 5), dt.date(2026, 6, 21), dt.date(2026, 12, 23)]),
+    twilight=st.sampled_from(["dusk", "dawn"]),
+    on_lx=st.sampled_from([0.6, 35.0, 300.0]),
+)
+def test_weather_and_haze_move_the_lamps_as_a_night_that_has_them_does(
+    weather: float, haze: float, day: dt.date, twilight: Literal["dusk", "dawn"], on_lx: float
+) -> None:
+    night = night_of(38.0, 0.0, "UTC", day, twilight)
+    ground = Ground(lamps=Lamps(switching=Switching(on_lx=on_lx, off_lx=18.0)))
+    held = belief_with(weather=0.2, haze=-0.3, level=0.5)
+    there = belief_with(weather=0.2 + weather, haze=-0.3 + haze, level=0.5)
+    seen, moved = (
+        light_of(night, PLACE, ground, Conditions(), glowing_skies(), belief)
+        for belief in (held, there)
+    )
+    on_s, off_s = seen.switched_s(np.array([weather]), np.array([haze]))
+    assert moved.lamps_on_s is not None
+    assert moved.lamps_off_s is not None
+    # Samples are ten seconds apart.
+    assert float(on_s[0]) == pytest.approx(moved.lamps_on_s, abs=3.0)
+    assert float(off_s[0]) == pytest.approx(moved.lamps_off_s, abs=3.0)
+
+
+def test_lamps_that_burn_all_night_or_never_do_so_in_nights_like_it() -> None:
+    nothing = np.zeros(1)
+    winter = lit(night_of(80.0, 0.0, "UTC", dt.date(2026, 12, 21), "dusk"))
+    assert [float(at[0]) for at in winter.switched_s(nothing, nothing)] == [-np.inf, np.inf]
+    summer = lit(night_of(75.0, 0.0, "UTC", dt.date(2026, 6, 21), "dusk"))
+    assert summer.switched_s(nothing, nothing)[0] == np.inf
+    # Under a far heavier sky they come on then too.
+    assert np.isfinite(summer.switched_s(np.array([-9.0]), nothing)[0])
 
 
 def test_local_sunset_on_a_flat_horizon_is_sunset() -> None:

@@ -9,9 +9,9 @@ import pytest
 from core.edit import get_value, with_values
 from core.fields import Field, field_of, keys_of
 from core.forecast import forecast, outlook
-from core.lastnight import Remark, flown_take, lesson_of
+from core.lastnight import flown_take, lesson_of
 from core.memory import Memory
-from core.plan import Plan
+from core.plan import Plan, Remark
 from tests.dusk import alike, december_plan
 
 

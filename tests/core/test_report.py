@@ -90,7 +90,9 @@ def leaves(value: object) -> Iterator[object]:
 
 def test_every_key_of_the_contract_is_there_and_no_other(seen: Forecast) -> None:
     report: dict[str, Any] = forecast_report(seen)
-    assert list(report) == ["night", "light", "clip", "frames", "flight", "starts", "findings"]
+    assert list(report) == [
+        "night", "light", "clip", "motion", "frames", "flight", "starts", "findings",
+    ]  # fmt: skip
     assert set(report["night"]) == {"date", "twilight", "event", "reason", "moments"}
     assert set(report["night"]["event"]) == {"name", "time"}
     assert set(report["light"]) == {"lamps_on", "lamps_off", "local_sunset"}
@@ -546,3 +548,27 @@ def test_lamps_that_burn_already_are_not_told_to_come_on_at_noon() -> None:
     }  # fmt: skip
     page = forecast_page(with_values(load(site), changes), told)
     assert "burn already, burn on" in page
+
+
+def test_motion_stands_in_the_report(seen: Forecast) -> None:
+    report: dict[str, Any] = forecast_report(seen)
+    motion = report["motion"]
+    assert set(motion) == {
+        "subjects", "nearest_ground_m", "pan_limit_px", "turn_px_per_frame",
+        "scenery_px_per_frame", "turn_smear_px", "scenery_smear_px", "streak_share",
+        "gimbal_jitter_px", "hover_drift_px", "hover_drift_middle_px", "soft_share",
+    }  # fmt: skip
+    # 1920 px in 7 s of clip.
+    fps = seen.outlook.shoot.frame_rate_fps
+    assert motion["pan_limit_px"] == pytest.approx(1920.0 / 7.0 / fps)
+    names = [subject["name"] for subject in motion["subjects"]]
+    assert names[:3] == ["cars", "cyclists", "people"]
+
+
+def test_motion_stands_on_the_page(plan: Plan, seen: Forecast) -> None:
+    section = forecast_page(plan, seen).partition("\nMotion\n")[2].partition("\nFlight\n")[0]
+    cars = seen.motion.of("cars")
+    assert cars is not None
+    line = next(row for row in section.splitlines() if row.split()[:1] == ["cars"])
+    assert f"{cars.distance_m:.0f} m" in line
+    assert f"holds to {math.floor(10.0 * seen.motion.pan_limit_px) / 10.0:.1f} px" in section

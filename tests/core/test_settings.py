@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from core.candidates import starts_tried_s
 from core.chance import chances_of
 from core.clip import most_frames
 from core.edit import PlanError, new_plan, with_values
@@ -389,3 +390,11 @@ def test_what_it_costs_is_told_in_words_of_the_trade() -> None:
             assert "traffic jumps" in told
         if choice.margin_min < 0.5:
             assert "battery margin" in told
+
+
+@pytest.mark.parametrize("name", ["first", "last"])
+def test_the_first_and_last_start_of_the_night_are_judged_too(name: str) -> None:
+    seen = outlook(december_plan(), "A", Memory())
+    window_s = starts_window_s(seen.night, seen.light)
+    edge_s = window_s[0] if name == "first" else window_s[1]
+    assert starts_tried_s(Wish(earliest_s=edge_s, latest_s=edge_s), window_s) == [edge_s]

@@ -314,6 +314,16 @@ def test_where_a_dark_stretch_is_all_the_same_its_middle_is_best() -> None:
     assert abs(at - (top[0] + top[-1]) / 2) <= 1
 
 
+def test_a_start_at_solar_midnight_itself_has_a_chance() -> None:
+    plan = new_plan("Skerry", 69.5, 18.9, dt.date(2026, 6, 21), "Europe/Oslo")
+    plan = with_values(plan, {"shoots.A.shutter_s": 0.1, "shoots.A.nd_stops": 6.0})
+    found, memory = starts(plan, "A", Memory()), Memory()
+    midnight_s = outlook(plan, "A", memory).night.darkest_s
+    assert found.time_s[-1] < midnight_s
+    assert found.chance_at(midnight_s) == pytest.approx(float(found.p_hold[-1]))
+    assert found.chance_at(midnight_s + 60.0) is None
+
+
 def test_a_take_of_very_many_frames_is_judged_at_fewer_starts() -> None:
     plan = december_plan(
         shoots__A__clip_length_s=600.0, shoots__A__frame_rate_fps=60.0, shoots__A__interval_s=1.0

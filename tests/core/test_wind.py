@@ -31,6 +31,15 @@ def test_head_tail_and_crosswind(
     assert speed == pytest.approx(expected, abs=5e-5)
 
 
+@pytest.mark.parametrize(
+    ("exponent", "ratio"),
+    [(0.10, 1.26), (0.16, 1.45), (0.20, 1.58), (0.27, 1.86), (0.34, 2.19), (0.40, 2.51)],
+)
+def test_wind_at_100_m_by_the_ground_beneath(exponent: float, ratio: float) -> None:
+    # Hellmann exponents of Kaltschmitt, Streicher and Wiese (2007), p. 55, open water to town.
+    assert shear_ratio(100.0, exponent) == pytest.approx(ratio, abs=0.005)
+
+
 def test_a_crosswind_as_fast_as_the_craft_leaves_no_course() -> None:
     assert ground_speed_m_s(10.0, 0.0, 10.5, 90.0) is None
 

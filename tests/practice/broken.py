@@ -8,10 +8,9 @@ from typing import assert_never
 
 import numpy as np
 
+from tests.practice.exif import exif_span, segments, with_exif
 from tests.practice.truth import Broken
 
-_APP1, _START = b"\xff\xe1", b"\xff\xd8"
-_EXIF = b"Exif\x00\x00"
 #: Bytes at which readers of lengths, counts and offsets trip.
 _EDGES = np.array([0x00, 0x01, 0x7F, 0x80, 0xD8, 0xD9, 0xDA, 0xE1, 0xFE, 0xFF], dtype=np.uint8)
 _MOST_PIXELS = 65500
@@ -32,28 +31,11 @@ def broken_file(kind: Broken, whole: bytes, seed: tuple[int, int]) -> bytes:
         case "text":
             return b"Battery 2, west of the mole, sun gone behind the ridge.\n" * 20
         case "hostile_exif":
-            first, last = exif_span(whole)
             return with_exif(whole, _hostile_exif())
         case "huge":
             return _with_size(whole, _MOST_PIXELS, _MOST_PIXELS)
         case _:
             assert_never(kind)
-
-
-def exif_span(jpeg: bytes) -> tuple[int, int]:
-    """Where the Exif block of a still begins, behind its 'Exif' identifier, and ends."""
-    for marker, first, last in _segments(jpeg):
-        if marker == _APP1 and jpeg[first : first + len(_EXIF)] == _EXIF:
-            return first + len(_EXIF), last
-    raise ValueError("The still has no Exif block.")
-
-
-def with_exif(jpeg: bytes, block: bytes) -> bytes:
-    """The still with another Exif block, given without its identifier."""
-    first, last = exif_span(jpeg)
-    head = first - len(_EXIF) - 2
-    length = struct.pack(">H", 2 + len(_EXIF) + len(block))
-    return jpeg[:head] + length + _EXIF + block + jpeg[last:]
 
 
 def mutants(jpeg: bytes, seed: int, count: int) -> Iterator[bytes]:
@@ -93,18 +75,9 @@ def _mutated(data: bytes, rng: np.random.Generator) -> bytes:
     return values.tobytes()
 
 
-def _segments(jpeg: bytes) -> Iterator[tuple[bytes, int, int]]:
-    """Marker, first and last byte of each segment before the picture (ISO 10918-1, annex B)."""
-    at = len(_START)
-    while at + 4 <= len(jpeg) and jpeg[at] == 0xFF and jpeg[at + 1] != 0xDA:
-        length = int.from_bytes(jpeg[at + 2 : at + 4], "big")
-        yield jpeg[at : at + 2], at + 4, at + 2 + length
-        at += 2 + length
-
-
 def _with_size(jpeg: bytes, cols: int, rows: int) -> bytes:
     """The still with another size in its frame header: SOF, rows and columns from byte 1 on."""
-    for marker, first, _ in _segments(jpeg):
+    for marker, first, _ in segments(jpeg):
         if marker in {b"\xff\xc0", b"\xff\xc1", b"\xff\xc2"}:
             return jpeg[: first + 1] + struct.pack(">HH", rows, cols) + jpeg[first + 5 :]
     raise ValueError("The still has no frame header.")

@@ -16,7 +16,7 @@ _MID_SHARE = 0.18
 #: The table of a curve: from so many stops under mid-grey to so many above, steps a stop.
 _LOWEST, _HIGHEST, _STEPS = -14.0, 8.0, 256
 #: Variance of shot noise at mid-grey, and 1-sigma of the noise in the dark, both at ISO 100.
-_SHOT_VARIANCE, _READ_SIGMA = 2e-4, 1e-3
+_SHOT_VARIANCE, _READ_SIGMA = 6e-4, 2e-3
 _BANK = 1 << 20
 
 
@@ -36,7 +36,9 @@ def encoded(relative: NDArray[np.float64], lasting: Lasting) -> NDArray[np.float
 
 def _stored(y: NDArray[np.float64]) -> NDArray[np.float64]:
     """IEC 61966-2-1:1999, 0 to 1."""
-    return np.where(y <= 0.0031308, 12.92 * y, 1.055 * np.maximum(y, 0.0031308) ** (1 / 2.4) - 0.055)
+    return np.where(
+        y <= 0.0031308, 12.92 * y, 1.055 * np.maximum(y, 0.0031308) ** (1 / 2.4) - 0.055
+    )
 
 
 def _saturated(x: NDArray[np.float64], limit: float) -> NDArray[np.float64]:
@@ -69,10 +71,11 @@ def vignette(across: Pixels, up: Pixels, corner: float, lasting: Lasting) -> Pix
 def developed(
     relative: Pixels, iso: float, lasting: Lasting, rng: np.random.Generator
 ) -> NDArray[np.uint8]:
-    """Stored pixels for light relative to mid-grey (…, 3), with the noise of a sensitivity."""
+    """Stored values for light relative to mid-grey, of one shape, with a sensitivity's noise."""
     gain = np.float32(iso / 100.0)
     # A stretch of a store of noise that begins anywhere: drawing afresh costs more than all else.
-    noise = np.resize(np.roll(_bank(), -int(rng.integers(_BANK))), relative.size)
+    places = np.arange(relative.size) + int(rng.integers(_BANK))
+    noise = _bank().take(places, mode="wrap")
     spread = np.sqrt(gain * np.float32(_SHOT_VARIANCE) * relative + gain**2 * _READ_SIGMA**2)
     light = relative + spread * noise.reshape(relative.shape)
     stops = np.log2(np.maximum(light, np.float32(2.0**_LOWEST)))

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+import struct
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from PIL import ExifTags, Image, TiffImagePlugin
 
 _BASE, _GPS, _IFD = ExifTags.Base, ExifTags.GPS, ExifTags.IFD
+_APP1, _START = b"\xff\xe1", b"\xff\xd8"
+_EXIF = b"Exif\x00\x00"
 
 
 @dataclass(frozen=True)
@@ -30,7 +34,7 @@ class Shot:
 
 
 def exif_of(shot: Shot) -> bytes:
-    """The Exif block of a still, from its 'Exif' identifier on.
+    """The Exif block of a still, without its 'Exif' identifier.
 
     A GPS receiver's time is told in whole seconds, cut off, as receivers do.
     """
@@ -41,7 +45,36 @@ def exif_of(shot: Shot) -> bytes:
     exif.get_ifd(_IFD.Exif).update(_camera_tags(shot))
     if shot.gps_time is not None:
         exif.get_ifd(_IFD.GPSInfo).update(_gps_tags(shot, shot.gps_time))
-    return exif.tobytes()
+    return exif.tobytes().removeprefix(_EXIF)
+
+
+def exif_span(jpeg: bytes) -> tuple[int, int]:
+    """Where the Exif block of a still begins, behind its 'Exif' identifier, and ends."""
+    for marker, first, last in segments(jpeg):
+        if marker == _APP1 and jpeg[first : first + len(_EXIF)] == _EXIF:
+            return first + len(_EXIF), last
+    raise ValueError("The still has no Exif block.")
+
+
+def with_exif(jpeg: bytes, block: bytes) -> bytes:
+    """The still with an Exif block, given without its identifier, in place of what it had."""
+    try:
+        first, last = exif_span(jpeg)
+        head, tail = jpeg[: first - len(_EXIF) - 4], jpeg[last:]
+    except ValueError:
+        # Exif is the first segment of a still (CIPA DC-008).
+        head, tail = jpeg[:2], jpeg[2:]
+    length = struct.pack(">H", 2 + len(_EXIF) + len(block))
+    return head + _APP1 + length + _EXIF + block + tail
+
+
+def segments(jpeg: bytes) -> Iterator[tuple[bytes, int, int]]:
+    """Marker, first and last byte of each segment before the picture (ISO 10918-1, annex B)."""
+    at = len(_START)
+    while at + 4 <= len(jpeg) and jpeg[at] == 0xFF and jpeg[at + 1] != 0xDA:
+        length = int.from_bytes(jpeg[at + 2 : at + 4], "big")
+        yield jpeg[at : at + 2], at + 4, at + 2 + length
+        at += 2 + length
 
 
 def _camera_tags(shot: Shot) -> dict[int, object]:

@@ -76,7 +76,9 @@ class TrueNight:
             warm_up_s = max(60.0 * self.plan.ground.lamps.warm_up_min, 1.0)
             u = np.clip((time_s - self.lamps_on_s) / warm_up_s, 0.0, 1.0)
             output = u * u * (3.0 - 2.0 * u)
-        return output if self.lamps_off_s is None else np.where(time_s < self.lamps_off_s, output, 0)
+        return (
+            output if self.lamps_off_s is None else np.where(time_s < self.lamps_off_s, output, 0)
+        )
 
 
 def true_night(plan: Plan, name: ShootName, truth: Truth) -> TrueNight:
@@ -96,7 +98,9 @@ def true_night(plan: Plan, name: ShootName, truth: Truth) -> TrueNight:
         _certainty(truth),
     )
     late_s = truth.tonight.lamps_late_s
-    on_s, off_s = (None if at is None else at + late_s for at in (light.lamps_on_s, light.lamps_off_s))
+    on_s, off_s = (
+        None if at is None else at + late_s for at in (light.lamps_on_s, light.lamps_off_s)
+    )
     return TrueNight(plan, seen, light, on_s, off_s)
 
 

@@ -12,9 +12,11 @@ import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeAlias
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from core.exposure import FloatArray
@@ -24,9 +26,9 @@ from core.plan import Plan, Shoot, ShootName
 from core.tones import lit_share, mid_log2
 from tests.practice.broken import broken_file
 from tests.practice.camera import developed, vignette
-from tests.practice.exif import Shot, exif_of
+from tests.practice.exif import Shot, exif_of, with_exif
 from tests.practice.light import SceneLight, TrueNight, true_night
-from tests.practice.tiles import Pixels, cloud_tile, ground_tile
+from tests.practice.tiles import cloud_tile, ground_tile
 from tests.practice.truth import Handling, Truth
 from tests.practice.view import (
     Aim,
@@ -35,13 +37,17 @@ from tests.practice.view import (
     Size,
     focal_of,
     ground_at,
-    light_of_rows,
+    light_by_rows,
+    middles,
     pixel_of,
+    tangents,
 )
+
+Stored: TypeAlias = NDArray[np.uint8]
 
 SMALL: Size = (400, 300)
 TWELVE_MEGAPIXELS: Size = (4032, 3024)
-QUALITY = 92
+QUALITY = 95
 #: The number of the first frame in its file's name.
 FIRST_NUMBER = 101
 #: Frames over which a slow aiming fault lasts.
@@ -152,15 +158,13 @@ def write_take(
     night = true_night(plan, name, truth)
     frames, light = _frames(night, truth, seed, size)
     scene = _scene(plan, truth, seed, size)
-    drawn: dict[int, Pixels] = {}
+    encoded: dict[int, bytes] = {}
     for at, frame in enumerate(frames):
-        picture = at if pictures is None else at % pictures
-        stored = drawn.get(picture)
-        if stored is None:
-            stored = _still(scene, frames[picture], light, picture, truth, seed)
-            if pictures is not None:
-                drawn[picture] = stored
-        jpeg = _jpeg(stored, _shot(plan, truth.handling, frame, size))
+        picture = at % (pictures or len(frames))
+        if picture not in encoded:
+            encoded[picture] = _jpeg(_still(scene, frame, light, at, truth, seed))
+        jpeg = encoded[picture] if pictures else encoded.pop(picture)
+        jpeg = with_exif(jpeg, exif_of(_shot(plan, truth.handling, frame, size)))
         # A torn file ends well before the last of its rows.
         (folder / frame.file).write_bytes(jpeg[: len(jpeg) // 2] if frame.torn else jpeg)
     strangers = tuple(_write_strangers(folder, plan, truth.handling, frames, size, seed))
@@ -177,12 +181,14 @@ def _frames(
     plan, shoot, handling = night.plan, night.seen.shoot, truth.handling
     rng = np.random.default_rng(seed)
     count = night.seen.clip.frames
-    elapsed_s = np.arange(count) * (shoot.interval_s + handling.interval_error_s)
+    elapsed_s: FloatArray = np.arange(count, dtype=float) * (
+        shoot.interval_s + handling.interval_error_s
+    )
     elapsed_s += handling.jitter_s * rng.standard_normal(count)
     aims_off = _aims_off(handling, rng, count)
     flicker = handling.flicker_stops * rng.standard_normal(count)
     time_s = night.seen.press_s + handling.press_late_s + elapsed_s
-    way = time_law(night.seen.path, elapsed_s / max(night.seen.clip.shooting_s, 1.0))
+    way: FloatArray = time_law(night.seen.path, elapsed_s / max(night.seen.clip.shooting_s, 1.0))
     planned = _planned(night, way)
     kept = [k for k in range(count) if k not in handling.missing]
     light = night.at(time_s[kept], way[kept])
@@ -261,17 +267,19 @@ def _scene(plan: Plan, truth: Truth, seed: int, size: Size) -> Scene:
 
 def _still(
     scene: Scene, frame: TrueFrame, light: SceneLight, at: int, truth: Truth, seed: int
-) -> Pixels:
+) -> Stored:
     """Stored pixels of a frame, the `at`-th of those whose light is given."""
-    luminance = light_of_rows(scene, frame.aim, light, at, frame.time_s)
     cols, rows = scene.size
-    half = half_field_tangents(scene.camera)
-    across = half[0] * (2.0 * (np.arange(cols, dtype=np.float32) + 0.5) / cols - 1.0)
-    up = half[1] * (1.0 - 2.0 * (np.arange(rows, dtype=np.float32)[:, None] + 0.5) / rows)
-    through = vignette(across, up, float(np.hypot(*half)), truth.lasting)
-    luminance *= (through * np.float32(2.0 ** (frame.flicker_stops - frame.mid_log2)))[..., None]
+    right, up = tangents(scene.camera, scene.size, middles(cols), middles(rows))
+    corner = float(np.hypot(*half_field_tangents(scene.camera)))
+    exposed = np.float32(2.0 ** (frame.flicker_stops - frame.mid_log2))
     rng = np.random.default_rng((seed, frame.index))
-    return developed(luminance, frame.shoot.iso, truth.lasting, rng)
+    stored = np.empty((rows, cols, 3), dtype=np.uint8)
+    for band, luminance in light_by_rows(scene, frame.aim, light, at, frame.time_s):
+        relative = luminance * exposed * vignette(right, up[band], corner, truth.lasting)
+        values = developed(relative, frame.shoot.iso, truth.lasting, rng)
+        stored[band] = np.moveaxis(values, 0, -1)
+    return stored
 
 
 def _shot(plan: Plan, handling: Handling, frame: TrueFrame, size: Size) -> Shot:
@@ -291,14 +299,19 @@ def _shot(plan: Plan, handling: Handling, frame: TrueFrame, size: Size) -> Shot:
     )
 
 
-def _jpeg(pixels: Pixels, shot: Shot) -> bytes:
+def _jpeg(pixels: Stored) -> bytes:
     file = io.BytesIO()
-    Image.fromarray(pixels).save(file, "JPEG", quality=QUALITY, exif=exif_of(shot))
+    Image.fromarray(pixels).save(file, "JPEG", quality=QUALITY)
     return file.getvalue()
 
 
 def _write_strangers(
-    folder: Path, plan: Plan, handling: Handling, frames: tuple[TrueFrame, ...], size: Size, seed: int
+    folder: Path,
+    plan: Plan,
+    handling: Handling,
+    frames: tuple[TrueFrame, ...],
+    size: Size,
+    seed: int,
 ) -> Iterator[str]:
     """Stills that do not belong: of the afternoon before, upright, by another camera too."""
     rng = np.random.default_rng((seed, 1 << 20))
@@ -323,7 +336,7 @@ def _write_strangers(
         name = f"{'IMG' if other else 'DWK'}_{FIRST_NUMBER - 1 - k:04d}.JPG"
         shade = rng.integers(60, 200, (upright[1] // 8 + 1, upright[0] // 8 + 1, 3), np.uint8)
         picture = np.kron(shade, np.ones((8, 8, 1), np.uint8))[: upright[1], : upright[0]]
-        (folder / name).write_bytes(_jpeg(picture, shot))
+        (folder / name).write_bytes(with_exif(_jpeg(picture), exif_of(shot)))
         yield name
 
 

@@ -41,8 +41,9 @@ class Tile:
         level = np.clip(level, 0.0, last - 0.001).astype(np.float32)
         below = level.astype(np.int32)
         share = level - below
-        finer = self._at(x, y, below)
-        return finer + share * (self._at(x, y, below + 1) - finer)
+        finer: Layers = self._at(x, y, below)
+        finer += share * (self._at(x, y, below + 1) - finer)
+        return finer
 
     def _at(self, x: Pixels, y: Pixels, level: NDArray[np.int32]) -> Layers:
         side = self.side >> level
@@ -57,7 +58,8 @@ class Tile:
         here, under = first + (row & last) * side, first + ((row + 1) & last) * side
         left, beside = col & last, (col + 1) & last
         points = self.points
-        above, lower = points.take(here + left), points.take(under + left)
+        above: Layers = points.take(here + left)
+        lower: Layers = points.take(under + left)
         above += right * (points.take(here + beside) - above)
         lower += right * (points.take(under + beside) - lower)
         above += low * (lower - above)
@@ -121,7 +123,7 @@ def _streets(rng: np.random.Generator, side: int, lit_share: float) -> NDArray[n
     return np.asarray(near <= np.quantile(near, lit_share))
 
 
-def _tile(finest: NDArray[np.complex128]) -> Tile:
+def _tile(finest: NDArray[np.complexfloating]) -> Tile:
     level, levels = finest, [finest]
     while len(level) > 1:
         half = len(level) // 2

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from core.exposure import FloatArray
 from core.path import half_field_tangents
 from core.place import skyline_altitude_deg
 from core.plan import Camera, Place
@@ -23,12 +25,16 @@ _GLOW_DEG, _WARM_DEG = 14.0, 9.0
 _LEVEL = 1e-4
 #: Pixels that are drawn at a time: what stays in the processor's cache.
 _BAND = 1 << 15
-_CLOUD_M_S, _CLOUD_STEP = 0.004, 24.0
+#: Points of the clouds' pattern along their ceiling's height; the share they move in a second.
+_CLOUD_POINTS, _CLOUD_MOVES = 24.0, 0.004
+#: How much smaller the ground's fine grain is than its pattern.
+_FINER = np.float32(37.0)
+_POINTS_PER_M = np.float32(1.0 / GROUND_STEP_M)
 
 
 def _colour(red: float, green: float, blue: float) -> Pixels:
     colour = np.array([red, green, blue])
-    return (colour / (colour @ _REC709)).astype(np.float32)
+    return np.asarray(colour / (colour @ _REC709), dtype=np.float32)
 
 
 LAND, LAMP = _colour(0.9, 1.0, 1.1), _colour(1.5, 0.95, 0.4)
@@ -120,38 +126,59 @@ class _Rays:
 
     @property
     def altitude_deg(self) -> Pixels:
-        return np.degrees(np.arctan2(self.height, np.hypot(self.right, self.level)))
+        altitude: Pixels = np.degrees(np.arctan2(self.height, np.hypot(self.right, self.level)))
+        return altitude
 
 
-def light_of_rows(scene: Scene, aim: Aim, light: SceneLight, frame: int, time_s: float) -> Pixels:
-    """Luminance of a whole still in cd/m² by colour, (rows, cols, 3), as the lens gets it.
+def light_by_rows(
+    scene: Scene, aim: Aim, light: SceneLight, frame: int, time_s: float
+) -> Iterator[tuple[slice, Pixels]]:
+    """Luminance of a still in cd/m² by colour, (3, rows, cols), as the lens gets it, in bands.
 
-    `light` holds the luminances of all frames, of which `frame` is this one.
+    Each band comes with the rows that it covers. `light` holds the luminances of all frames, of
+    which `frame` is this one.
     """
     cols, rows = scene.size
-    still = np.empty((rows, cols, 3), dtype=np.float32)
     step = max(_BAND // cols, 1)
     even = _even_sky(scene, aim, light, frame, time_s)
     for first in range(0, rows, step):
-        last = min(first + step, rows)
-        rays = _rays(scene, aim, np.arange(first, last) + 0.5, np.arange(cols) + 0.5)
-        still[first:last] = _seen(scene, aim, rays, light, frame, time_s, even)
-    return still
+        band = slice(first, min(first + step, rows))
+        rays = _rays(scene, aim, middles(cols), middles(rows)[band])
+        yield band, _seen(scene, aim, rays, light, frame, time_s, even)
 
 
-def _rays(scene: Scene, aim: Aim, y: np.ndarray, x: np.ndarray) -> _Rays:
-    focal = focal_of(scene.camera, scene.size)
-    right = (x - scene.size[0] / 2.0) / focal[0]
-    up = ((scene.size[1] / 2.0 - y) / focal[1])[:, None]
+def middles(count: int) -> FloatArray:
+    """Middles of so many pixels, counted from the edge."""
+    return np.asarray(np.arange(count) + 0.5, dtype=float)
+
+
+def tangents(camera: Camera, size: Size, x: FloatArray, y: FloatArray) -> tuple[Pixels, Pixels]:
+    """Rays through pixels, right (cols,) and up (rows, 1), at distance 1 before the lens."""
+    focal = focal_of(camera, size)
+    right, up = (x - size[0] / 2.0) / focal[0], (size[1] / 2.0 - y) / focal[1]
+    return right.astype(np.float32), up.astype(np.float32)[:, None]
+
+
+def _rays(scene: Scene, aim: Aim, x: FloatArray, y: FloatArray) -> _Rays:
+    right, up = tangents(scene.camera, scene.size, x, y)
     pitch = np.radians(aim.pitch_deg)
-    level, height = np.cos(pitch) - up * np.sin(pitch), np.sin(pitch) + up * np.cos(pitch)
-    return _Rays(*(part.astype(np.float32) for part in (right, level, height)), 1.0 / focal[1])
+    along, upward = np.float32(np.cos(pitch)), np.float32(np.sin(pitch))
+    pixel = 1.0 / focal_of(scene.camera, scene.size)[1]
+    return _Rays(right, along - up * upward, upward + up * along, pixel)
+
+
+def _level(rays: _Rays, heading_deg: float) -> tuple[Pixels, Pixels]:
+    """Level part of rays, east and north, with the middle of the picture at a heading."""
+    heading = np.radians(heading_deg)
+    ahead, aside = np.float32(np.cos(heading)), np.float32(np.sin(heading))
+    return rays.right * ahead + rays.level * aside, rays.level * ahead - rays.right * aside
 
 
 def _sky_cover(scene: Scene, aim: Aim, rays: _Rays) -> Pixels:
     """Share of each pixel that is sky, (rows, cols) or (rows, 1) over a flat horizon."""
     if not scene.place.skyline:
-        return np.clip(rays.height / rays.pixel + 0.5, 0.0, 1.0)
+        flat: Pixels = np.clip(rays.height / np.float32(rays.pixel) + np.float32(0.5), 0.0, 1.0)
+        return flat
     azimuth = aim.heading_deg + np.degrees(np.arctan2(rays.right, rays.level))
     ridge = np.maximum(skyline_altitude_deg(scene.place.skyline, azimuth), 0.0)
     above = np.radians(rays.altitude_deg - ridge.astype(np.float32))
@@ -162,33 +189,43 @@ def _seen(
     scene: Scene, aim: Aim, rays: _Rays, light: SceneLight, frame: int, time_s: float, even: float
 ) -> Pixels:
     cover = _sky_cover(scene, aim, rays)
-    seen: Pixels = np.zeros((len(rays.level), len(rays.right), 3), dtype=np.float32)
+    seen: Pixels = np.zeros((3, len(rays.level), len(rays.right)), dtype=np.float32)
     if cover.min() < 1.0:
-        seen += (1.0 - cover)[..., None] * _ground(scene, aim, rays, light, frame)
+        land, lamp = _ground(scene, aim, rays, light, frame)
+        land, lamp = (1.0 - cover) * land, (1.0 - cover) * lamp
+        for colour in range(3):
+            seen[colour] += land * LAND[colour] + lamp * LAMP[colour]
     if cover.max() > 0.0:
         stops, warm = _sky_stops(scene, aim, rays, light, frame, time_s)
-        mean = light.sky_log2[frame] - even
-        colour = SKY_HIGH + warm[..., None] * (SKY_LOW - SKY_HIGH)
-        seen += (cover * np.exp2(stops + np.float32(mean)))[..., None] * colour
+        sky = cover * np.exp2(stops + np.float32(light.sky_log2[frame] - even))
+        for colour in range(3):
+            high, low = SKY_HIGH[colour], SKY_LOW[colour]
+            seen[colour] += sky * (high + warm * (low - high))
     return seen
 
 
-def _ground(scene: Scene, aim: Aim, rays: _Rays, light: SceneLight, frame: int) -> Pixels:
-    """Luminance of the ground, whose pattern stands still while the camera moves."""
-    down = np.maximum(-rays.height, np.float32(_LEVEL))
-    reach = np.float32(aim.up_m) / down
-    right, level = rays.right * reach, rays.level * reach
-    turn = np.radians(aim.heading_deg - scene.ground.turned_deg)
+def _ground(
+    scene: Scene, aim: Aim, rays: _Rays, light: SceneLight, frame: int
+) -> tuple[Pixels, Pixels]:
+    """The ground by daylight and by lamplight; its pattern stands still as the camera moves."""
+    down: Pixels = np.maximum(-rays.height, np.float32(_LEVEL))
+    reach: Pixels = np.float32(aim.up_m) / down
     turned = np.radians(scene.ground.turned_deg)
     east = aim.east_m * np.cos(turned) - aim.north_m * np.sin(turned)
     north = aim.east_m * np.sin(turned) + aim.north_m * np.cos(turned)
-    x = np.float32(east) + level * np.float32(np.sin(turn)) + right * np.float32(np.cos(turn))
-    y = np.float32(north) + level * np.float32(np.cos(turn)) - right * np.float32(np.sin(turn))
+    level_x, level_y = _level(rays, aim.heading_deg - scene.ground.turned_deg)
+    x: Pixels = (level_x * reach + np.float32(east)) * _POINTS_PER_M
+    y: Pixels = (level_y * reach + np.float32(north)) * _POINTS_PER_M
     # A pixel covers most along the line of sight: d(level)/d(up) = height above ground / down².
-    covers = np.log2(np.maximum(reach / down, reach) * np.float32(rays.pixel / GROUND_STEP_M))
-    pattern = scene.ground.tile.read(x / GROUND_STEP_M, y / GROUND_STEP_M, covers)
+    covers = np.log2(np.maximum(reach / down, reach) * np.float32(rays.pixel) * _POINTS_PER_M)
+    pattern = scene.ground.tile.read(x, y, covers)
+    # What large stills resolve beyond the pattern's points: the same pattern, much smaller.
+    near = np.clip(-1.0 - covers, 0.0, 1.0)
+    if near.any():
+        fine = scene.ground.tile.read(x * _FINER, y * _FINER, covers + np.log2(_FINER))
+        pattern = pattern * (1.0 + near * (fine.real - 1.0))
     land, lamp = (np.float32(2.0 ** values[frame]) for values in (light.land_log2, light.lamp_log2))
-    return (land * pattern.real)[..., None] * LAND + (lamp * pattern.imag)[..., None] * LAMP
+    return land * pattern.real, lamp * pattern.imag
 
 
 def _sky_stops(
@@ -196,21 +233,15 @@ def _sky_stops(
 ) -> tuple[Pixels, Pixels]:
     """The sky's gradient and clouds in stops, and how warm it is from 0 to 1."""
     altitude = np.maximum(rays.altitude_deg, np.float32(0.0))
-    apart = np.radians(aim.heading_deg - light.sun_azimuth_deg[frame])
-    toward = rays.level * np.float32(np.cos(apart)) - rays.right * np.float32(np.sin(apart))
-    toward /= np.hypot(rays.right, rays.level)
-    glow = np.exp(altitude * np.float32(-1.0 / _GLOW_DEG)) * (toward + 1.0) / 2.0
+    _, toward_sun = _level(rays, aim.heading_deg - float(light.sun_azimuth_deg[frame]))
+    toward_sun /= np.hypot(rays.right, rays.level)
+    glow = np.exp(altitude * np.float32(-1.0 / _GLOW_DEG)) * (toward_sun + 1.0) / 2.0
     warm = np.exp(altitude * np.float32(-1.0 / _WARM_DEG))
-    heading = np.radians(aim.heading_deg)
     # Clouds hang on a level ceiling that the wind takes along.
-    ceiling = np.float32(_CLOUD_STEP) / (np.maximum(rays.height, 0.0) + np.float32(0.1))
-    moved = _CLOUD_M_S * _CLOUD_STEP * (time_s % 86400.0)
-    x = ceiling * (
-        rays.right * np.float32(np.cos(heading)) + rays.level * np.float32(np.sin(heading))
-    ) + np.float32(moved)
-    y = ceiling * (
-        rays.level * np.float32(np.cos(heading)) - rays.right * np.float32(np.sin(heading))
-    )
+    ceiling = np.float32(_CLOUD_POINTS) / (np.maximum(rays.height, 0.0) + np.float32(0.1))
+    moved = _CLOUD_MOVES * _CLOUD_POINTS * (time_s % 86400.0)
+    x, y = _level(rays, aim.heading_deg)
+    x, y = x * ceiling + np.float32(moved), y * ceiling
     covers = np.log2(np.maximum(ceiling * np.float32(rays.pixel), 1.0))
     clouds = scene.clouds.read(x, y, covers).real
     tonight = scene.tonight
@@ -221,9 +252,8 @@ def _sky_stops(
 def _even_sky(scene: Scene, aim: Aim, light: SceneLight, frame: int, time_s: float) -> float:
     """Log2 of the mean of the sky's gradient over the frame, which the true mean replaces."""
     cols, rows = (min(side, most) for side, most in zip(scene.size, (96, 72), strict=True))
-    y = (np.arange(rows) + 0.5) * scene.size[1] / rows
-    x = (np.arange(cols) + 0.5) * scene.size[0] / cols
-    rays = _rays(scene, aim, y, x)
+    x, y = middles(cols) * scene.size[0] / cols, middles(rows) * scene.size[1] / rows
+    rays = _rays(scene, aim, x, y)
     cover = np.broadcast_to(_sky_cover(scene, aim, rays), (rows, cols))
     if not cover.any():
         return 0.0

@@ -1,0 +1,98 @@
+"""The commands `export` and `card`: an evening for other programs, for a phone and on paper."""
+
+from __future__ import annotations
+
+import argparse
+import time
+from pathlib import Path
+
+from app.card.phone import card_html
+from app.cli_parts import plan_of, shoot_of
+from core.edit import PlanError
+from core.export.card import card_of
+from core.export.formats import (
+    EXPORT_NAMES,
+    EXPORTS,
+    ExportName,
+    export_for,
+    export_named,
+    write_to,
+)
+from core.forecast import forecast
+from core.safewrite import file_name
+from core.sentences import shown
+from core.words import listed
+
+CARD_SUFFIXES = (".html", ".pdf")
+#: Told here, for the module that draws them needs Qt.
+PAPERS = ("A4", "Letter")
+
+
+def export_answer(words: argparse.Namespace) -> str:
+    """Write the export that a parsed command asks for, or return it where no file is named.
+
+    Raises
+    ------
+    core.edit.PlanError
+        With one sentence, when something given cannot be used or the file cannot be written.
+    """
+    name = _export_name(words)
+    shoot, plan = shoot_of(words), plan_of(words)
+    content = EXPORTS[name].content(plan, forecast(plan, shoot), time.time())
+    if words.to is None:
+        return content.decode()
+    return written(Path(words.to), content)
+
+
+def card_answer(words: argparse.Namespace) -> str:
+    """Write the field card that a parsed command asks for.
+
+    Raises
+    ------
+    core.edit.PlanError
+        With one sentence, when something given cannot be used or the file cannot be written.
+    """
+    path = Path(words.to)
+    suffix, paper = path.suffix.lower(), paper_of(words.paper)
+    if suffix not in CARD_SUFFIXES:
+        raise PlanError(
+            f"The file to write is {shown(file_name(path))}; a name that ends in "
+            f"{listed(CARD_SUFFIXES)} was expected."
+        )
+    shoot, plan = shoot_of(words), plan_of(words)
+    seen = forecast(plan, shoot)
+    card = card_of(plan, seen, time.time())
+    if suffix == ".html":
+        return written(path, card_html(card, plan, seen))
+    from app.card.alone import pdf_alone
+
+    return written(path, pdf_alone(card, plan, seen, paper))
+
+
+def paper_of(text: str) -> str:
+    """The paper of a name, in any case; PlanError for another one."""
+    for paper in PAPERS:
+        if paper.lower() == text.lower():
+            return paper
+    raise PlanError(f"--paper has {shown(text)}; {listed(PAPERS)} was expected.")
+
+
+def written(path: Path, content: bytes) -> str:
+    """Write a file and return the line that says so."""
+    write_to(path, content)
+    return f"{file_name(path)} is written.\n"
+
+
+def _export_name(words: argparse.Namespace) -> ExportName:
+    if words.format is not None:
+        name = export_named(words.format)
+        if name is None:
+            expected = f"{listed(EXPORT_NAMES)} was expected"
+            raise PlanError(f"--format has {shown(words.format)}; {expected}.")
+        return name
+    if words.to is None:
+        raise PlanError(
+            "Neither --to nor --format is given; name a file that ends in "
+            f"{listed(tuple(f'.{known}' for known in EXPORT_NAMES))}, or a format to print."
+        )
+    return export_for(Path(words.to))

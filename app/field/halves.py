@@ -1,0 +1,225 @@
+"""The two halves of the field window: what comes next at the left, the stop at the right."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from app.field.bars import ChargeBar, ShareBar
+from app.field.figures import BigFigure
+from app.field.steplist import StepList
+from app.shown.readings import spare_words
+from app.theme import px
+from app.widgets.marks import Mark
+from app.widgets.readout import Readouts
+from app.widgets.rule import Gap, Rule
+from app.widgets.text import Text
+from core.clocks import clock_cut
+from core.dates import date_text
+from core.findings import Finding
+from core.outlook import Outlook
+from core.plan import Plan
+from core.site import Site
+from core.words import (
+    clock_text,
+    cut_down,
+    f_number_text,
+    filter_text,
+    number_text,
+    percent_text,
+    seconds_text,
+    shutter_text,
+)
+
+_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+
+
+def _row(*parts: QWidget, stretch: int | None = None) -> QHBoxLayout:
+    """Parts beside each other; the one at `stretch` takes the spare room."""
+    row = QHBoxLayout()
+    row.setContentsMargins(0, 0, 0, 0)
+    row.setSpacing(px(12))
+    for place, part in enumerate(parts):
+        row.addWidget(part, 1 if place == stretch else 0)
+    return row
+
+
+def _column(parent: QWidget) -> QVBoxLayout:
+    column = QVBoxLayout(parent)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(px(4))
+    return column
+
+
+class NextHalf(QWidget):
+    """Countdown, what to do now and next, and the list that may give way to another page."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.place = Text("", size_px=17, weight=700)
+        self.night = Text("", size_px=17, ink="ink2")
+        self.clock = Text("", size_px=21, weight=700, align=_RIGHT)
+        self.clock.setAccessibleName("Clock of the place")
+        self.lead = Text("", size_px=24, ink="ink2", wraps=True)
+        self.at = Text("", size_px=26, weight=700, align=_RIGHT)
+        self.count = BigFigure("Countdown", 132)
+        self.aside = Text("", size_px=19, ink="ink2", align=_RIGHT)
+        self.bar = ShareBar()
+        self.now = Text("", size_px=20, weight=700, wraps=True)
+        self.next = Text("", size_px=17, ink="ink2", wraps=True)
+        self.steps = StepList()
+        self.pages = QStackedWidget()
+        self.pages.addWidget(self.steps)
+        self._compose()
+
+    def _compose(self) -> None:
+        column = _column(self)
+        column.addLayout(_row(self.place, self.night, self.clock, stretch=1))
+        column.addWidget(Gap(2))
+        column.addWidget(Rule())
+        column.addLayout(_row(self.lead, self.at, stretch=0))
+        figure = _row(self.count, self.aside, stretch=0)
+        figure.setAlignment(self.aside, Qt.AlignmentFlag.AlignBottom)
+        column.addLayout(figure)
+        column.addWidget(self.bar)
+        column.addWidget(Gap(2))
+        for label, text in (("Now", self.now), ("Next", self.next)):
+            head = Text(label, size_px=15, weight=600, ink="ink2")
+            head.setFixedWidth(px(52))
+            line = _row(head, text, stretch=1)
+            line.setSpacing(px(6))
+            line.setAlignment(head, Qt.AlignmentFlag.AlignTop)
+            column.addLayout(line)
+        column.addWidget(Rule())
+        column.addWidget(self.pages, 1)
+
+    def show_site(self, plan: Plan, site: Site, now_s: float) -> None:
+        """Show where the evening stands."""
+        seen = site.table.seen
+        self.place.show_text(" ".join(plan.place.name.split()))
+        day = f"{date_text(seen.night.date)}, {seen.night.twilight}, {seen.name}"
+        self.night.show_text(day)
+        self.clock.show_text(clock_text(seen.night.clock(now_s - now_s % 1.0), seconds=True))
+        ink = "alarm" if site.late else "ink"
+        self.lead.show_text(site.lead, ink="alarm" if site.late else "ink2")
+        self.at.show_text(site.at)
+        self.count.show_text("" if site.step is None else site.countdown, ink=ink)
+        self.aside.show_text(site.aside)
+        self.bar.show_share(site.share)
+        self.now.show_text(site.now)
+        self.next.show_text(site.next)
+        self.steps.show_rows(site.rows)
+
+
+class StopHalf(QWidget):
+    """The latest stop in very large type, the charge beside it, and what must be locked."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.mark = Mark("stop", size_px=24)
+        self.lead = Text("", size_px=24, weight=700)
+        self.stop = BigFigure("Last frame by", 108)
+        self.unflown = Text("", size_px=19, weight=700, ink="alarm", wraps=True)
+        self.charge = Text("", size_px=48, weight=700)
+        self.charge_note = Text("", size_px=17, ink="ink2", wraps=True)
+        self.bar = ChargeBar()
+        self.reserve = Text("", size_px=15, ink="ink2", wraps=True)
+        self.expected = Text("", size_px=15, ink="ink2", align=_RIGHT, wraps=True)
+        self.spare = Text("", size_px=26, weight=700, align=_RIGHT)
+        self.spare_head = Text("To spare", size_px=19, ink="ink2")
+        self.wind_head = Text("", size_px=19, ink="ink2")
+        self.wind = Text("", size_px=21, weight=700, align=_RIGHT)
+        self.caution_mark = Mark("warn", size_px=20)
+        self.caution = Text("", size_px=17, weight=700, wraps=True)
+        self.settings = Readouts("Settings to lock", 3, label_px=15, value_px=21)
+        self._compose()
+
+    def _compose(self) -> None:
+        column = _column(self)
+        head = Text("Stop", size_px=17, weight=700)
+        # As high as the clock that stands in the other half's first row.
+        tall = Text("", size_px=21, weight=700)
+        home = Text("then fly home", size_px=17, ink="ink2")
+        column.addLayout(_row(head, home, tall, stretch=1))
+        column.addWidget(Gap(2))
+        column.addWidget(Rule())
+        column.addLayout(_row(self.mark, self.lead, stretch=1))
+        column.addWidget(self.stop)
+        column.addWidget(self.unflown)
+        column.addLayout(_row(self.charge, self.charge_note, stretch=1))
+        column.addWidget(self.bar)
+        under = _row(self.reserve, self.expected, stretch=1)
+        under.setStretch(0, 1)
+        column.addLayout(under)
+        column.addWidget(Rule())
+        column.addLayout(_row(self.spare_head, self.spare, stretch=1))
+        column.addLayout(_row(self.wind_head, self.wind, stretch=1))
+        column.addLayout(_row(self.caution_mark, self.caution, stretch=1))
+        column.addWidget(Rule())
+        column.addWidget(self.settings)
+        column.addStretch(1)
+
+    def show_site(self, plan: Plan, site: Site, caution: Finding | None) -> None:
+        """Show the stop and what belongs to it; `caution` is the worst finding of the shoot."""
+        seen = site.table.seen
+        self._show_stop(seen, site)
+        stop = seen.flight.stop_at_percent
+        self.charge.show_text("" if stop is None else percent_text(stop))
+        self.charge_note.show_text(
+            "" if stop is None else "charge on the gauge, whichever comes first"
+        )
+        expected = site.expected_percent
+        self.bar.show_charge(plan.flight.reserve_percent, stop, expected)
+        self.reserve.show_text(f"reserve {percent_text(plan.flight.reserve_percent)}")
+        now = "" if expected is None else f"expected now {percent_text(cut_down(expected))}"
+        self.expected.show_text(now)
+        self._show_spare(seen)
+        self._show_wind(seen)
+        self.caution_mark.setVisible(caution is not None)
+        if caution is not None:
+            self.caution_mark.show_severity(caution.severity)
+        self.caution.show_text("" if caution is None else caution.fact)
+        self.settings.show_entries(settings_entries(seen))
+
+    def _show_stop(self, seen: Outlook, site: Site) -> None:
+        self.mark.setVisible(site.past)
+        ink = "alarm" if site.past else "ink"
+        self.lead.show_text(site.stop_lead, ink=ink)
+        flown = seen.latest_stop_s is not None
+        self.stop.setVisible(flown)
+        self.unflown.setVisible(not flown)
+        if seen.latest_stop_s is not None:
+            clock = clock_cut(seen.night, seen.latest_stop_s)
+            self.stop.show_text(clock[:5], clock[5:], ink)
+        else:
+            self.unflown.show_text(site.table.reason or "The flight is not known.")
+
+    def _show_spare(self, seen: Outlook) -> None:
+        figure, _, short = spare_words(seen)
+        self.spare_head.show_text("Battery short by" if short else "To spare")
+        self.spare.show_text(f"{figure} min", ink="alarm" if short else "ink")
+
+    def _show_wind(self, seen: Outlook) -> None:
+        flight = seen.flight
+        height_m, wind, gust = (
+            flight.return_height_m, flight.wind_at_return_m_s, flight.gust_at_return_m_s,
+        )  # fmt: skip
+        if height_m is None or wind is None:
+            air = seen.shoot.conditions
+            height_m, wind, gust = 10.0, air.wind_10m_m_s, air.gust_10m_m_s
+        high = "" if gust is None else f" to {number_text(gust, 0)}"
+        self.wind_head.show_text(f"Wind at {number_text(height_m, 0)} m")
+        self.wind.show_text(f"{number_text(wind, 0)}{high} m/s")
+
+
+def settings_entries(seen: Outlook) -> tuple[tuple[str, str], ...]:
+    """What must be locked, and the take's two numbers."""
+    shoot = seen.shoot
+    return (
+        ("shutter", shutter_text(shoot.shutter_s)),
+        ("ISO", number_text(shoot.iso)),
+        ("aperture", f_number_text(shoot.f_number)),
+        ("filter", "none" if shoot.nd_stops == 0.0 else filter_text(shoot.nd_stops)),
+        ("interval", seconds_text(shoot.interval_s)),
+        ("frames", number_text(seen.clip.frames)),
+    )

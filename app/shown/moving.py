@@ -1,0 +1,94 @@
+"""What moves in the picture and what the air means, as the window shows it."""
+
+from __future__ import annotations
+
+from app.shown.readings import NOTHING, px_text
+from app.widgets.readout import Cell
+from core.flightscene import wind_m_s
+from core.motion import Motion
+from core.outlook import Outlook
+from core.plan import Plan
+from core.steadiness import SOFT_PX
+from core.weather import cloud_base_m, contrast_share, dew_point_c, spread_c
+from core.words import cut_down, cut_up, kept_text, number_text, percent_text, share_text
+
+_HEAD = ("", "distance", "a frame", "an exposure")
+
+
+def subject_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
+    """What moves by itself, at the middle distance and at the nearest."""
+    rows = [tuple(Cell(text, ink="ink3", size_px=11) for text in _HEAD)]
+    for moving in motion.moving:
+        name = f"{moving.name}, {number_text(moving.speed_m_s)} m/s, mid-picture"
+        middle = (moving.distance_m, moving.px_per_frame, moving.smear_px)
+        near = (moving.near_m, moving.near_px_per_frame, moving.near_smear_px)
+        rows.append(_shifted(name, *middle))
+        rows.append(_shifted(f"{moving.name}, nearest", *near))
+    return tuple(rows)
+
+
+def _shifted(
+    name: str, distance_m: float, px_per_frame: float, smear_px: float
+) -> tuple[Cell, ...]:
+    texts = (f"{number_text(distance_m, 0)} m", px_text(px_per_frame), px_text(smear_px))
+    return Cell(name, ink="ink2"), *(Cell(text) for text in texts)
+
+
+def camera_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
+    """What the path and the craft do to standing things."""
+    near = NOTHING if motion.near_m is None else f"{number_text(motion.near_m, 0)} m"
+    limit = number_text(cut_down(motion.pan_limit_px, 0.1), 1)
+    return _facts(
+        ("nearest ground", near),
+        ("the camera's turn, at most", f"{px_text(motion.turn_px_per_frame)} a frame"),
+        ("the nearest ground, at most", f"{px_text(motion.scenery_px_per_frame)} a frame"),
+        ("the pan rule holds to", f"{limit} px a frame"),
+        ("smear by the path, at most", f"{px_text(motion.path_smear_px)} an exposure"),
+        ("smear by the gimbal", f"{px_text(motion.jitter_px)} an exposure"),
+        ("smear by the hover", f"{px_text(motion.middle_drift_px)} an exposure"),
+        (
+            f"frames beyond {number_text(SOFT_PX)} px by gimbal and hover",
+            share_text(motion.soft_share),
+        ),
+        ("shutter open for", f"{share_text(motion.streak_share)} of the interval"),
+    )
+
+
+def air_rows(plan: Plan, seen: Outlook, motion: Motion) -> tuple[tuple[Cell, ...], ...]:
+    """What the typed air means at height and for the lens."""
+    air, height_m = seen.shoot.conditions, motion.sweep.height_m
+    mean, limit = wind_m_s(air, height_m), plan.craft.wind_limit_m_s
+    share = percent_text(cut_up(100.0 * mean / limit))
+    return _facts(
+        (f"wind at {number_text(height_m, 0)} m", f"{_speed(mean)}, {share} of the craft's limit"),
+        ("gusts there", f"{_speed(motion.gust_m_s)}, the limit is {number_text(limit, 1)} m/s"),
+        *_damp(air.temperature_c, air.humidity_percent),
+        ("contrast at mid-ground", _contrast(motion.middle_m, air.visibility_km)),
+    )
+
+
+def _damp(celsius: float, percent: float | None) -> tuple[tuple[str, str], ...]:
+    if percent is None:
+        return ("dew point", NOTHING), ("cloud base", NOTHING)
+    spread = number_text(cut_down(spread_c(celsius, percent), 0.1), 1)
+    base = number_text(cut_down(cloud_base_m(celsius, percent)), 0)
+    dew = number_text(dew_point_c(celsius, percent), 1)
+    return ("dew point", f"{dew} °C, the air is {spread} °C above"), (
+        "cloud base",
+        f"from {base} m",
+    )
+
+
+def _contrast(distance_m: float | None, visibility_km: float | None) -> str:
+    if distance_m is None or visibility_km is None:
+        return NOTHING
+    left = kept_text(contrast_share(distance_m / 1000.0, visibility_km))
+    return f"{left} is left at {number_text(distance_m, 0)} m"
+
+
+def _speed(m_s: float) -> str:
+    return f"{number_text(cut_up(m_s, 0.1), 1)} m/s"
+
+
+def _facts(*rows: tuple[str, str]) -> tuple[tuple[Cell, ...], ...]:
+    return tuple((Cell(label, ink="ink2"), Cell(value, 600)) for label, value in rows)

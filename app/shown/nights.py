@@ -1,0 +1,288 @@
+"""The Nights window in words and figures: its head, its table, the picture of its year."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from core.advice.light import LIMIT_WORDS
+from core.clocks import seconds_span
+from core.dates import short_date, weekday_text
+from core.nights import Flag, NightSeen
+from core.nightsreport import FLAG_WORDS, clock_change_words
+from core.nightyear import (
+    ClockChange,
+    YearTones,
+    clock_changes,
+    clock_hours,
+    has_event,
+    runs,
+    year_tones,
+)
+from core.plan import Plan, Shoot, ShootName
+from core.words import clock_text as clock
+from core.words import (
+    cut_down,
+    f_number_text,
+    filter_text,
+    iso_text,
+    minutes_text,
+    number_text,
+    seconds_text,
+    share_text,
+    short_text,
+    shutter_text,
+    signed_text,
+)
+
+NOTHING: Final = "\N{EN DASH}"
+#: A moon lit less or more than so is called new or full.
+_NEW, _FULL = 0.02, 0.98
+
+ColumnKey = Literal[
+    "night", "event", "good", "best", "span", "chance", "clip", "decay", "moon", "remarks"
+]
+COLUMNS: Final[tuple[ColumnKey, ...]] = (
+    "night", "event", "good", "best", "span", "chance", "clip", "decay", "moon", "remarks",
+)  # fmt: skip
+_HEADS: Final[dict[ColumnKey, str]] = {
+    "night": "Night",
+    "good": "Good starts",
+    "best": "Best",
+    "span": "Span",
+    "chance": "Chance",
+    "clip": "Clip fits",
+    "decay": "Light lost",
+    "moon": "Moon",
+    "remarks": "Remarks",
+}
+#: Flags that ask for care; the others only tell.
+CAUTIONS: Final[frozenset[Flag]] = frozenset({"moon", "past_midnight"})
+
+
+@dataclass(frozen=True)
+class NightRow:
+    """One line of the table: each cell's text, and the figure it is sorted by."""
+
+    seen: NightSeen
+    texts: dict[ColumnKey, str]
+    figures: dict[ColumnKey, float]
+    caution: bool
+
+
+@dataclass(frozen=True)
+class Ribbon:
+    """A run of nights drawn as one: their indices, and two hours of the clock for each."""
+
+    first: int
+    low_h: tuple[float, ...]
+    high_h: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Hatched:
+    """A run of nights without a start, and why in words."""
+
+    first: int
+    last: int
+    words: str
+
+
+@dataclass(frozen=True)
+class YearPicture:
+    """All that the picture of many nights shows; hours are those of `core.nightyear`."""
+
+    name: ShootName
+    seen: tuple[NightSeen, ...]
+    tones: YearTones
+    ribbons: tuple[Ribbon, ...]
+    events: tuple[Ribbon, ...]
+    hatched: tuple[Hatched, ...]
+    changes: tuple[ClockChange, ...]
+    event_word: str
+    description: str
+
+
+def heads(rows: Sequence[NightRow]) -> dict[ColumnKey, str]:
+    """The heads of the columns; the event's is that of most of the nights."""
+    dusk = not rows or rows[0].seen.night.twilight == "dusk"
+    return {**_HEADS, "event": "Sunset" if dusk else "Sunrise"}
+
+
+def night_row(seen: NightSeen) -> NightRow:
+    """A night as a line of the table."""
+    texts: dict[ColumnKey, str] = {
+        "night": weekday_text(seen.night.date),
+        "event": _event_words(seen),
+        **_span_texts(seen),
+        "clip": _clip_words(seen),
+        "decay": f"{signed_text(seen.decay_stops_per_min, 2)} stop/min",
+        "moon": _moon_words(seen),
+        "remarks": _remarks(seen),
+    }
+    nowhere = float("inf")
+    figures: dict[ColumnKey, float] = {
+        "night": seen.night.date.toordinal(),
+        "event": clock_hours(seen, seen.night.event.time_s),
+        "good": nowhere if seen.earliest_s is None else clock_hours(seen, seen.earliest_s),
+        "best": nowhere if seen.best_s is None else clock_hours(seen, seen.best_s),
+        "span": span_min(seen),
+        "chance": -1.0 if seen.p_hold is None else seen.p_hold,
+        "clip": -1.0 if seen.clip_length_s is None else seen.clip_length_s,
+        "decay": seen.decay_stops_per_min,
+        "moon": seen.moon_share,
+        "remarks": -float(len(seen.flags)) - (0.0 if seen.best_s is None else 9.0),
+    }
+    return NightRow(seen, texts, figures, bool(CAUTIONS & set(seen.flags)))
+
+
+def span_min(seen: NightSeen) -> float:
+    """Minutes from the first good start to the last; -1 without any."""
+    if seen.earliest_s is None or seen.latest_s is None:
+        return -1.0
+    return (seen.latest_s - seen.earliest_s) / 60.0
+
+
+def year_picture(plan: Plan, name: ShootName, seen: tuple[NightSeen, ...]) -> YearPicture:
+    """The picture of some nights that follow one another; one at least."""
+    changes = clock_changes(seen)
+    return YearPicture(
+        name=name,
+        seen=seen,
+        tones=year_tones(plan, name, seen),
+        ribbons=tuple(
+            Ribbon(
+                first,
+                tuple(clock_hours(one, one.earliest_s or 0.0) for one in seen[first : last + 1]),
+                tuple(clock_hours(one, one.latest_s or 0.0) for one in seen[first : last + 1]),
+            )
+            for first, last in _parted(runs(seen, lambda one: one.best_s is not None), changes)
+        ),
+        events=tuple(
+            Ribbon(first, hours, hours)
+            for first, last in _parted(runs(seen, has_event), changes)
+            for hours in [
+                tuple(clock_hours(one, one.night.event.time_s) for one in seen[first : last + 1])
+            ]
+        ),
+        hatched=tuple(
+            Hatched(first, last, _why(seen[first : last + 1]))
+            for first, last in runs(seen, lambda one: one.best_s is None)
+        ),
+        changes=changes,
+        event_word="sunset" if seen[0].night.twilight == "dusk" else "sunrise",
+        description=head_words(name, seen),
+    )
+
+
+def head_words(name: ShootName, seen: Sequence[NightSeen]) -> str:
+    """How many nights hold a start, as '305 of 366 nights hold a start for A'."""
+    good = sum(night.best_s is not None for night in seen)
+    if len(seen) == 1:
+        return f"This night holds {'a' if good else 'no'} start for {name}."
+    if good == len(seen):
+        return f"All {good} nights hold a start for {name}."
+    return (
+        f"{good or 'None'} of {len(seen)} nights hold{'' if good > 1 else 's'} a start for {name}."
+    )
+
+
+def about_words(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
+    """What the nights were asked for, and which has the longest span."""
+    place = " ".join("".join(c if c.isprintable() else " " for c in plan.place.name).split())
+    told = f"{place}, {seen[0].night.twilight}. {name}: {_settings_words(plan.shoot(name))}."
+    longest = max(seen, key=span_min)
+    if longest.best_s is None:
+        return told
+    minutes = minutes_text(cut_down(span_min(longest), 0.1))
+    return f"{told} The longest span is {minutes} on {short_date(longest.night.date)}."
+
+
+def picked_words(seen: NightSeen) -> str:
+    """The figures of one night beside its line in the picture."""
+    if seen.best_s is None or seen.earliest_s is None or seen.latest_s is None:
+        nearest = clock(seen.night.clock(seen.nearest_s))
+        return f"nearest {nearest}, {short_text(-seen.slack_stops)} short"
+    best = clock(seen.night.clock(seen.best_s), seconds=True)
+    return f"{seconds_span(seen.night, seen.earliest_s, seen.latest_s)}, best {best}"
+
+
+def change_words(change: ClockChange) -> str:
+    """How the clocks change: 'clocks +1 h'."""
+    return f"clocks {signed_text(change.forward_h, 0 if change.forward_h.is_integer() else 1)} h"
+
+
+def _settings_words(shoot: Shoot) -> str:
+    frames = round(shoot.clip_length_s * shoot.frame_rate_fps)
+    return ", ".join(
+        (
+            shutter_text(shoot.shutter_s),
+            iso_text(shoot.iso),
+            f_number_text(shoot.f_number),
+            filter_text(shoot.nd_stops),
+            f"every {seconds_text(shoot.interval_s)}",
+            f"{number_text(frames)} frames",
+        )
+    )
+
+
+def _event_words(seen: NightSeen) -> str:
+    return clock(seen.night.clock(seen.night.event.time_s)) if has_event(seen) else "none"
+
+
+def _span_texts(seen: NightSeen) -> dict[ColumnKey, str]:
+    keys: tuple[ColumnKey, ...] = ("good", "best", "span", "chance")
+    if seen.best_s is None or seen.earliest_s is None or seen.latest_s is None:
+        return dict.fromkeys(keys, NOTHING)
+    # As everywhere: whole tenths, cut down, never more than nine.
+    tenths = min(9, int(cut_down(10.0 * (seen.p_hold or 0.0))))
+    texts = (
+        # To the second: cut to the minute, a short span would leave its best start out.
+        seconds_span(seen.night, seen.earliest_s, seen.latest_s),
+        clock(seen.night.clock(seen.best_s), seconds=True),
+        minutes_text(cut_down(span_min(seen), 0.1)),
+        f"{tenths} in 10" if tenths else "below 1 in 10",
+    )
+    return dict(zip(keys, texts, strict=True))
+
+
+def _clip_words(seen: NightSeen) -> str:
+    if seen.clip_length_s is None:
+        return "no flight"
+    return seconds_text(cut_down(seen.clip_length_s, 0.1))
+
+
+def _moon_words(seen: NightSeen) -> str:
+    if seen.moon_share <= _NEW:
+        return "new"
+    lit = "full" if seen.moon_share >= _FULL else share_text(seen.moon_share)
+    return f"{lit}, {'up' if seen.moon_up else 'down'}"
+
+
+def _remarks(seen: NightSeen) -> str:
+    said = []
+    if seen.best_s is None and seen.limit is not None:
+        said.append(f"{LIMIT_WORDS[seen.limit]}, {short_text(-seen.slack_stops)} short")
+    for flag in seen.flags:
+        change = clock_change_words(seen) if flag == "clock_change" else None
+        said.append(change or FLAG_WORDS[flag])
+    return ", ".join(said)
+
+
+def _why(seen: Sequence[NightSeen]) -> str:
+    limits = [night.limit for night in seen if night.limit is not None]
+    if not limits:
+        return "no start holds"
+    return f"no start holds: {LIMIT_WORDS[max(set(limits), key=limits.count)]}"
+
+
+def _parted(
+    parts: Sequence[tuple[int, int]], changes: Sequence[ClockChange]
+) -> tuple[tuple[int, int], ...]:
+    """Runs of nights, parted where the clocks change between two of them."""
+    found = []
+    for first, last in parts:
+        cuts = [change.index for change in changes if first < change.index <= last]
+        found += list(zip([first, *cuts], [*(cut - 1 for cut in cuts), last], strict=True))
+    return tuple(found)

@@ -1,0 +1,66 @@
+"""Motion in the picture, and what tonight's air means, for the active shoot."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.shown.moving import air_rows, camera_rows, subject_rows
+from app.store import Store
+from app.theme import px
+from app.widgets.key_row import KeyRow
+from app.widgets.readout import Column, Table
+from app.widgets.text import Text
+from app.windows.panes import Pane, heading
+from core.advice.rules import CHECK_RULES, by_the_clock, by_the_sun
+from core.motion import PICTURE_PX
+
+_AIR = (("humidity_percent", "Humidity"), ("visibility_km", "Visibility"))
+
+
+class MovingWindow(Pane):
+    """How far things move per frame and per exposure; wind at height, dew, cloud, twilights."""
+
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+        super().__init__(store, "Motion and weather", parent)
+        self.resize(px(520), px(760))
+
+    def fill(self, column: QVBoxLayout) -> None:
+        """The parts: what moves by itself, what the camera does, the air, both twilights."""
+        name = self._store.active
+        width = f"Pixels of a picture {PICTURE_PX:.0f} wide; at mid-ground and at the nearest."
+        column.addLayout(heading(f"What moves in shoot {name}", width))
+        across = (Column(1, "left"), Column(), Column(), Column())
+        self.subjects = Table("What moves", across, row_px=20, ruled=True)
+        column.addWidget(self.subjects)
+        about = "Standing things: what the path, the gimbal and the hover in this wind do to them."
+        column.addLayout(heading("What the camera does", about))
+        facts = (Column(1, "left"), Column())
+        self.camera = Table("What the camera does", facts, row_px=20, ruled=True)
+        column.addWidget(self.camera)
+        about = "What the typed air means. Empty where it is not known."
+        column.addLayout(heading("Air", about))
+        self.typed = {
+            key: KeyRow(self._store, f"shoots.{name}.conditions.{key}", label, f"Shoot {name}")
+            for key, label in _AIR
+        }
+        for row in self.typed.values():
+            column.addWidget(row)
+        self.air = Table("Air", facts, row_px=20, ruled=True)
+        column.addWidget(self.air)
+        column.addLayout(heading("Two legal twilights", CHECK_RULES))
+        self.twilights = Text("", wraps=True), Text("", wraps=True)
+        for text in self.twilights:
+            column.addWidget(text)
+
+    def refresh(self) -> None:
+        """Show the active shoot as it stands."""
+        seen, motion = self._seen, self._store.motion(self._store.active)
+        if motion is None:
+            return
+        self.subjects.show_rows(subject_rows(motion))
+        self.camera.show_rows(camera_rows(motion))
+        self.air.show_rows(air_rows(self._plan, seen, motion))
+        for row in self.typed.values():
+            row.refresh()
+        for text, told in zip(self.twilights, (by_the_sun(seen), by_the_clock(seen)), strict=True):
+            text.show_text(told)

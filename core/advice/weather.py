@@ -1,0 +1,122 @@
+"""Findings about the air: wind at height, mist and dew, ice, cloud base, visibility."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from core.advice.height import height_under_m
+from core.findings import Finding
+from core.flightscene import gust_m_s, wind_m_s
+from core.motion import Motion
+from core.outlook import Outlook
+from core.plan import Plan
+from core.weather import (
+    FOG_SPREAD_C,
+    MIST_SPREAD_C,
+    cloud_base_m,
+    contrast_share,
+    dew_point_c,
+    ice_forms,
+    spread_c,
+)
+from core.words import cut_down, cut_up, kept_text, number_text, percent_text
+
+#: Mean wind beyond this share of the craft's limit is worth a word: engineering judgement.
+WINDY_SHARE = 0.6
+#: Three statute miles, the least visibility of 14 CFR 107.51(c), [km].
+LEAST_VISIBILITY_KM = 3.0 * 1.609344
+#: 500 ft below cloud, 14 CFR 107.51(d)(1), [m].
+BELOW_CLOUD_M = 500.0 * 0.3048
+
+
+def weather_findings(plan: Plan, seen: Outlook, motion: Motion) -> Iterator[Finding]:
+    """What the typed air means; what the flight's own cautions say already is left to them."""
+    height_m = motion.sweep.height_m
+    yield from _windy(plan, seen, height_m)
+    yield from _wet(seen)
+    yield from _low_cloud(seen, height_m)
+    yield from _murk(seen, motion)
+
+
+def _windy(plan: Plan, seen: Outlook, height_m: float) -> Iterator[Finding]:
+    limit, wind = plan.craft.wind_limit_m_s, wind_m_s(seen.shoot.conditions, height_m)
+    told = seen.flight.error is not None or "gust_over_limit" in seen.flight.cautions
+    if told or wind <= WINDY_SHARE * limit:
+        return
+    at_ground = number_text(seen.shoot.conditions.wind_10m_m_s)
+    fact = (
+        f"The mean wind of {at_ground} m/s at 10 m is {number_text(cut_up(wind, 0.1), 1)} m/s at "
+        f"{number_text(height_m, 0)} m, {percent_text(cut_up(100.0 * wind / limit))} of what this "
+        "craft is made for."
+    )
+    gust = number_text(cut_up(gust_m_s(seen.shoot.conditions, height_m), 0.1), 1)
+    lower_m = height_under_m(plan, seen.shoot.conditions.wind_10m_m_s / WINDY_SHARE, seen)
+    most = percent_text(100.0 * WINDY_SHARE)
+    out = (
+        "Fly on a calmer night."
+        if lower_m is None
+        else f"Below {number_text(lower_m, 0)} m it stays under {most}: fly lower, or on a calmer "
+        "night."
+    )
+    yield Finding("warn", "windy", seen.name, fact, f"Gusts reach {gust} m/s there. {out}")
+
+
+def _wet(seen: Outlook) -> Iterator[Finding]:
+    air = seen.shoot.conditions
+    humidity, celsius = air.humidity_percent, air.temperature_c
+    if humidity is None:
+        return
+    if ice_forms(celsius, humidity):
+        fact = (
+            f"At {number_text(celsius)} °C and {number_text(humidity)} % humidity ice forms on "
+            "the propellers."
+        )
+        rest = "Within minutes, from take-off on. Leave it for a drier or milder night."
+        yield Finding("stop", "icing", seen.name, fact, rest)
+        return
+    spread = spread_c(celsius, humidity)
+    if spread > MIST_SPREAD_C:
+        return
+    dew = number_text(dew_point_c(celsius, humidity), 1)
+    likely = "mist and fog are likely" if spread <= FOG_SPREAD_C else "mist may form"
+    fact = (
+        f"The air is {number_text(cut_down(spread, 0.1), 1)} °C above its dew point of {dew} °C: "
+        f"{likely} as it cools, and a lens colder than that fogs."
+    )
+    rest = "Bring the craft to the air's temperature 20 min before, and look at the lens."
+    yield Finding("warn", "dew", seen.name, fact, rest)
+
+
+def _low_cloud(seen: Outlook, height_m: float) -> Iterator[Finding]:
+    air = seen.shoot.conditions
+    if air.humidity_percent is None or air.cloud_okta <= 0.0:
+        return
+    base_m = cloud_base_m(air.temperature_c, air.humidity_percent)
+    if base_m >= height_m + BELOW_CLOUD_M:
+        return
+    fact = (
+        f"By temperature and humidity cloud may lie as low as "
+        f"{number_text(cut_down(base_m), 0)} m; "
+        f"the path reaches {number_text(height_m, 0)} m."
+    )
+    rest = (
+        f"Look before take-off; some rules want {number_text(cut_up(BELOW_CLOUD_M), 0)} m of clear "
+        "air below it."
+    )
+    yield Finding("warn", "cloud_base", seen.name, fact, rest)
+
+
+def _murk(seen: Outlook, motion: Motion) -> Iterator[Finding]:
+    visibility_km = seen.shoot.conditions.visibility_km
+    if visibility_km is None or visibility_km >= LEAST_VISIBILITY_KM:
+        return
+    fact = (
+        f"Visibility is {number_text(visibility_km)} km, below the 3 statute miles (4.83 km) that "
+        "some rules ask."
+    )
+    rest = "Shoot on a clearer night."
+    if motion.middle_m is not None:
+        left = kept_text(contrast_share(motion.middle_m / 1000.0, visibility_km))
+        middle = number_text(motion.middle_m, 0)
+        rest = f"At {middle} m, the middle of the ground, {left} of the contrast is left. {rest}"
+    yield Finding("warn", "visibility", seen.name, fact, rest)

@@ -1,0 +1,131 @@
+"""What to lock and to look at before take-off, in words made from the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from core.advice.rules import CHECK_RULES
+from core.forecast import flight_route
+from core.outlook import Outlook
+from core.plan import Plan
+from core.sight import sight_guide_m
+from core.weather import MIST_SPREAD_C, spread_c
+from core.words import (
+    cut_down,
+    cut_up,
+    f_number_text,
+    filter_text,
+    iso_text,
+    number_text,
+    percent_text,
+    seconds_text,
+    shutter_text,
+)
+
+#: Lamps this far away are as good as infinitely far for a lens of this class: common practice,
+#: no source.
+FAR_LAMP_M = 100.0
+_MB_PER_GB = 1000.0
+
+
+@dataclass(frozen=True)
+class ChecklistItem:
+    """One thing to lock or to look at.
+
+    `code` names it for ever, `fact` is what must be so tonight, `how` the way to see to it.
+    """
+
+    code: str
+    fact: str
+    how: str
+
+
+def checklist_of(plan: Plan, seen: Outlook) -> tuple[ChecklistItem, ...]:
+    """Everything to lock and to look at before the take-off of one shoot, in order."""
+    return (*_on_the_camera(plan, seen), *_on_the_craft(plan, seen), *_on_site(plan, seen))
+
+
+def card_gb(frames: int, frame_mb: float) -> float:
+    """Space that a take needs on the card, [GB] of 1000 MB, for frames of so many MB."""
+    return frames * frame_mb / _MB_PER_GB
+
+
+def _on_the_camera(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
+    shoot, frames = seen.shoot, number_text(seen.clip.frames)
+    settings = f"{shutter_text(shoot.shutter_s)}, {iso_text(shoot.iso)}"
+    if len(plan.camera.f_numbers) > 1:
+        settings += f", {f_number_text(shoot.f_number)}"
+    on_the_lens = filter_text(shoot.nd_stops)
+    yield ChecklistItem(
+        "filter",
+        f"{on_the_lens[0].upper()}{on_the_lens[1:]} on the lens",
+        "to the last frame; the glass clean",
+    )
+    yield ChecklistItem(
+        "focus",
+        "Focus proven",
+        f"by hand, on a lamp beyond {number_text(FAR_LAMP_M)} m, magnified; then left alone",
+    )
+    yield ChecklistItem(
+        "white_balance", "White balance fixed", "at a value in kelvin, not automatic"
+    )
+    yield ChecklistItem("exposure", "Automatic ISO and exposure off", f"set by hand: {settings}")
+    yield ChecklistItem("raw", "Raw on", "JPEG alone keeps less of the sky and of the street")
+    length = number_text(seen.clip.clip_length_s)
+    yield ChecklistItem(
+        "interval",
+        f"Interval {seconds_text(shoot.interval_s)}",
+        f"{frames} frames, {length} s of clip",
+    )
+    space = number_text(cut_up(card_gb(seen.clip.frames, plan.camera.frame_mb), 0.1), 1)
+    size = number_text(plan.camera.frame_mb)
+    yield ChecklistItem(
+        "card",
+        f"Card space {space} GB",
+        f"for {frames} frames of {size} MB; read it from the camera",
+    )
+
+
+def _on_the_craft(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
+    charge = percent_text(seen.shoot.battery_start_percent)
+    yield ChecklistItem("battery", f"Battery at {charge}", "or more; seated and locked")
+    yield ChecklistItem(
+        "lights",
+        "Own lights out of view",
+        "anti-collision light on from take-off, hidden from the lens; every other light off",
+    )
+    yield ChecklistItem(
+        "return_height",
+        f"Return height {number_text(cut_up(_return_height_m(plan, seen)), 0)} m",
+        "set in the craft; above all that stands on the way home, looked at by daylight",
+    )
+    air = seen.shoot.conditions
+    if (
+        air.humidity_percent is not None
+        and spread_c(air.temperature_c, air.humidity_percent) <= MIST_SPREAD_C
+    ):
+        yield ChecklistItem("lens_dew", "Lens as cold as the air", "20 min outside, then clear")
+
+
+def _return_height_m(plan: Plan, seen: Outlook) -> float:
+    """The greater of the typed height and that of the path, as the flight counts it."""
+    return max(plan.flight.return_height_m, flight_route(seen.path).camera_height_m)
+
+
+def _on_site(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
+    guide_m = sight_guide_m(plan.craft.diameter_m, seen.shoot.conditions.visibility_km)
+    yield ChecklistItem(
+        "landing_place", "Landing place lit", "flat and clear, seen from where you stand"
+    )
+    yield ChecklistItem(
+        "sight",
+        "Craft in sight the whole time",
+        f"to about {number_text(cut_down(guide_m), 0)} m at this size and visibility",
+    )
+    yield ChecklistItem("rules", "Rules and licence", _small(CHECK_RULES))
+
+
+def _small(sentence: str) -> str:
+    """A sentence as it stands after other words."""
+    return sentence[0].lower() + sentence[1:].removesuffix(".")

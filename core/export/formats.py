@@ -1,0 +1,89 @@
+"""What other programs can read: every export by its name, and writing one to a file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Literal, get_args
+
+from core.edit import PlanError
+from core.export.calendar import calendar
+from core.export.frames import frames_csv, frames_json
+from core.export.geojson import geojson
+from core.export.gpx import gpx
+from core.export.kml import kml
+from core.forecast import Forecast
+from core.outlook import Outlook
+from core.plan import Plan
+from core.safewrite import file_name, unwritten_text, write_whole
+from core.sentences import shown
+from core.words import listed
+
+ExportName = Literal["ics", "csv", "json", "gpx", "kml", "geojson"]
+EXPORT_NAMES: Final[tuple[ExportName, ...]] = get_args(ExportName)
+
+
+@dataclass(frozen=True)
+class Export:
+    """A format: what it is called in a list, and what makes it of a plan's forecast.
+
+    The last argument is when the file is made, UTC seconds.
+    """
+
+    title: str
+    content: Callable[[Plan, Forecast, float], bytes]
+
+
+def _of_outlook(
+    content: Callable[[Plan, Outlook, float], bytes],
+) -> Callable[[Plan, Forecast, float], bytes]:
+    return lambda plan, seen, made_s: content(plan, seen.outlook, made_s)
+
+
+EXPORTS: Final[dict[ExportName, Export]] = {
+    "ics": Export("Calendar with alarms", _of_outlook(calendar)),
+    "csv": Export("Table of frames", frames_csv),
+    "json": Export("Forecast and frames as JSON", frames_json),
+    "gpx": Export("Place and path as GPX 1.1", _of_outlook(gpx)),
+    "kml": Export("Place and path as KML 2.3", _of_outlook(kml)),
+    "geojson": Export("Place and path as GeoJSON", _of_outlook(geojson)),
+}
+
+
+def export_named(name: str) -> ExportName | None:
+    """The export of a name or of a file's suffix, None where there is none."""
+    plain = name.removeprefix(".").lower()
+    return next((known for known in EXPORT_NAMES if known == plain), None)
+
+
+def export_for(path: Path) -> ExportName:
+    """The export that a file's name asks for by its end.
+
+    Raises
+    ------
+    PlanError
+        When the name ends in none of them.
+    """
+    name = export_named(path.suffix)
+    if name is None:
+        ends = listed(tuple(f".{known}" for known in EXPORT_NAMES))
+        named = shown(file_name(path))
+        raise PlanError(f"The file to write is {named}; a name that ends in {ends} was expected.")
+    return name
+
+
+def write_to(path: Path, content: bytes) -> None:
+    """Write an export whole or not at all.
+
+    Raises
+    ------
+    PlanError
+        With one sentence, when it cannot be written; a file that was there is untouched.
+    """
+    try:
+        write_whole(path, content)
+    except (OSError, ValueError) as refusal:
+        why = unwritten_text(refusal)
+        way = "" if ";" in why else "; choose another folder or name"
+        raise PlanError(f"{shown(file_name(path))} was not written: {why}{way}.") from None

@@ -1,0 +1,134 @@
+"""The sky of many nights: what they share of it is worked out once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from core.exposure import FloatArray
+from core.framesky import FrameSky, between_azimuths, traced_framesky_of
+from core.plan import Path, Plan
+from core.readonly import read_only
+from core.skies import Skies
+from core.sky.sky import Sky, SkyUnderSuns
+
+#: Steps of the tabled illuminance, deg: between them its log2 is straight to 1e-5.
+_STEP_DEG = 0.01
+
+
+@dataclass(frozen=True)
+class TabledSky:
+    """A sky whose illuminance of the ground is read from a fine table, its log2 by straight lines.
+
+    A night asks for it at a thousand instants, with one sun each.
+    """
+
+    sky: Sky
+    sun_altitude_deg: FloatArray
+    log2_lx: FloatArray
+
+    @classmethod
+    def of(cls, sky: Sky) -> TabledSky:
+        """The table of a sky."""
+        altitude = np.linspace(-90.0, 90.0, round(180.0 / _STEP_DEG) + 1)
+        return cls(sky, altitude, np.log2(sky.ground_lx(altitude)))
+
+    def ground_lx(self, sun_altitude_deg: ArrayLike, /) -> FloatArray:
+        """Illuminance of level ground by sun and sky, in lx."""
+        altitude = np.asarray(sun_altitude_deg, dtype=float)
+        return np.asarray(np.exp2(np.interp(altitude, self.sun_altitude_deg, self.log2_lx)))
+
+    def direct_share(self, sun_altitude_deg: ArrayLike, /) -> FloatArray:
+        """Share of it that comes from the sun's disc, 0 to 1."""
+        return self.sky.direct_share(sun_altitude_deg)
+
+    def luminance(
+        self,
+        sun_altitude_deg: ArrayLike,
+        view_altitude_deg: ArrayLike,
+        azimuth_from_sun_deg: ArrayLike,
+        /,
+    ) -> FloatArray:
+        """Luminance in cd/m² toward directions."""
+        return self.sky.luminance(sun_altitude_deg, view_altitude_deg, azimuth_from_sun_deg)
+
+    def colour(
+        self,
+        sun_altitude_deg: ArrayLike,
+        view_altitude_deg: ArrayLike,
+        azimuth_from_sun_deg: ArrayLike,
+        /,
+    ) -> FloatArray:
+        """Linear Rec.709 colour (..., 3) with luminance 1."""
+        return self.sky.colour(sun_altitude_deg, view_altitude_deg, azimuth_from_sun_deg)
+
+    def at_suns(self, sun_altitudes_deg: FloatArray, /) -> SkyUnderSuns:
+        """Settle several sun altitudes (suns,) for many rays under each."""
+        return self.sky.at_suns(sun_altitudes_deg)
+
+
+def tabled(skies: Skies) -> Skies:
+    """A night's skies, their illuminance of the ground tabled."""
+    return read_only(
+        replace(
+            skies,
+            typed=TabledSky.of(skies.typed),
+            thinner=TabledSky.of(skies.thinner),
+            thicker=TabledSky.of(skies.thicker),
+        )
+    )
+
+
+class YearSky:
+    """The sky along one path, by the azimuth of the sun; grows with what is asked for."""
+
+    def __init__(self, path: Path, plan: Plan, skies: Skies) -> None:
+        self._path, self._camera, self._skyline = path, plan.camera, plan.place.skyline
+        self._skies = skies
+        self._columns: dict[float, int] = {}
+        self._traced: FrameSky | None = None
+        self._last: tuple[tuple[float, ...], FrameSky] | None = None
+
+    def at(self, azimuths_deg: tuple[float, ...]) -> FrameSky:
+        """What `core.framesky.framesky_of` traces for these azimuths, of any turn."""
+        # One night wants mostly what the night before did.
+        if self._last is None or self._last[0] != azimuths_deg:
+            self._last = azimuths_deg, self._chosen(azimuths_deg)
+        return self._last[1]
+
+    def _chosen(self, azimuths_deg: tuple[float, ...]) -> FrameSky:
+        wanted = [azimuth % 360.0 for azimuth in azimuths_deg]
+        missing = sorted({azimuth for azimuth in wanted if azimuth not in self._columns})
+        seen = self._trace(missing) if missing or self._traced is None else self._traced
+        columns = [self._columns[azimuth] for azimuth in wanted]
+        return between_azimuths(
+            replace(
+                seen,
+                sun_azimuth_deg=np.array(azimuths_deg),
+                mean_log2=seen.mean_log2[:, :, columns],
+                exceeded_log2=seen.exceeded_log2[:, :, columns],
+                haze_slope_stops=seen.haze_slope_stops[:, :, columns],
+            )
+        )
+
+    def _trace(self, azimuths_deg: list[float]) -> FrameSky:
+        seen = traced_framesky_of(
+            self._path, self._camera, self._skyline, self._skies, tuple(azimuths_deg)
+        )
+        count = len(self._columns)
+        self._columns |= {azimuth: count + k for k, azimuth in enumerate(azimuths_deg)}
+        self._traced = seen if self._traced is None else _beside(self._traced, seen)
+        return self._traced
+
+
+def _beside(one: FrameSky, other: FrameSky) -> FrameSky:
+    """Two skies of one path as one, the azimuths of the second after those of the first."""
+    return replace(
+        one,
+        sun_azimuth_deg=np.concatenate([one.sun_azimuth_deg, other.sun_azimuth_deg]),
+        mean_log2=np.concatenate([one.mean_log2, other.mean_log2], axis=2),
+        exceeded_log2=np.concatenate([one.exceeded_log2, other.exceeded_log2], axis=2),
+        haze_slope_stops=np.concatenate([one.haze_slope_stops, other.haze_slope_stops], axis=2),
+    )

@@ -1,0 +1,97 @@
+"""The command `export`: what it writes, prints and refuses."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import gpxpy
+import pytest
+from icalendar import Calendar
+
+from app.resources import demo_sites
+from core.edit import PlanError
+from core.export.formats import EXPORT_NAMES, write_to
+from tests.app.commands import answered, refused, run
+
+SITE = str(next(site for site in demo_sites() if site.stem == "porto_carimba"))
+
+
+@pytest.mark.parametrize("name", EXPORT_NAMES)
+def test_what_is_printed_is_what_is_written(name: str, tmp_path: Path) -> None:
+    path = tmp_path / f"evening.{name}"
+    assert answered("export", SITE, "--to", str(path)) == f"evening.{name} is written.\n"
+    status, printed, err = run("export", SITE, "--format", name)
+    assert (status, err) == (0, "")
+    # The minute at which a file is made stands in some.
+    assert len(printed.encode()) == pytest.approx(path.stat().st_size, abs=8)
+
+
+def test_a_format_counts_more_than_a_files_name(tmp_path: Path) -> None:
+    path = tmp_path / "track.xml"
+    answered("export", SITE, "--format", "gpx", "--to", str(path))
+    assert len(gpxpy.parse(path.read_text("utf-8")).tracks) == 1
+
+
+def test_the_other_shoot_with_values_for_this_run() -> None:
+    set_to = ["--set", "shoots.B.clip_length_s=4", "--set", "place.name=Ny-Ålesund"]
+    told = json.loads(answered("export", SITE, "--shoot", "B", *set_to, "--format", "json"))
+    assert told["shoot"]["name"] == "B"
+    assert told["place"]["name"] == "Ny-Ålesund"
+    rows = csv.DictReader(
+        io.StringIO(answered("export", SITE, "--shoot", "B", *set_to, "--format", "csv"))
+    )
+    assert len(list(rows)) == told["clip"]["frames"] == len(told["frames"])
+
+
+def test_a_calendar_that_is_there_is_replaced_whole(tmp_path: Path) -> None:
+    path = tmp_path / "evening.ics"
+    path.write_text("x" * 100_000, "utf-8")
+    answered("export", SITE, "--to", str(path))
+    assert Calendar.from_ical(path.read_bytes()).events
+    assert list(tmp_path.iterdir()) == [path]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "Neither --to nor --format is given"),
+        (
+            ("--format", "fit"),
+            '--format has "fit"; ics, csv, json, gpx, kml or geojson was expected',
+        ),
+        (("--to", "evening.doc"), 'The file to write is "evening.doc"; a name that ends in .ics'),
+        (("--to", "nowhere/evening.gpx"), '"evening.gpx" was not written: its folder is not there'),
+        (("--format", "gpx", "--shoot", "C"), "A or B was expected"),
+    ],
+)
+def test_a_refusal_is_one_sentence(
+    words: tuple[str, ...], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert said in refused("export", SITE, *words)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_that_cannot_be_written_gets_one_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Root may write everywhere, so the disk itself refuses.
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "")
+
+    monkeypatch.setattr("core.export.formats.write_whole", refuse)
+    with pytest.raises(
+        PlanError, match=r'^"a\.kml" was not written: this user has no right to it;'
+    ):
+        write_to(tmp_path / "a.kml", b"")
+    assert "this user has no right" in refused("export", SITE, "--to", str(tmp_path / "a.kml"))
+
+
+def test_a_folder_in_the_place_of_a_file_stays(tmp_path: Path) -> None:
+    folder = tmp_path / "taken.csv"
+    folder.mkdir()
+    refused("export", SITE, "--to", str(folder))
+    assert list(tmp_path.iterdir()) == [folder]
