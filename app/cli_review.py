@@ -10,10 +10,11 @@ from pathlib import Path
 
 import msgspec
 
-from app.cli_parts import as_csv, as_json, format_of, plan_of, shoot_of
+from app.cli_parts import as_json, format_of, plan_of, shoot_of
 from core.edit import PlanError
 from core.memory import Memory
 from core.moved import moved
+from core.plainvalues import as_csv
 from core.plan import Plan, ShootName
 from core.planfile import read, save
 from core.review.learn import Shown, Taught, shown_of, taught_by

@@ -173,9 +173,10 @@ def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[floa
     """
     x, y = np.meshgrid(tile.x + np.arange(tile.side) + 0.5, tile.y + np.arange(tile.side) + 0.5)
     seen = grey[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side]
+    key_x, key_y = follow.in_key(x, y)
     dx, dy = 0.0, 0.0
     for _ in range(_PASSES):
-        expected = _sampled(key, *follow.in_key(x - dx, y - dy))
+        expected = _sampled(key, _moved(key_x, dx, dy), _moved(key_y, dx, dy))
         if expected is None:
             return None
         right, down, alike = shift_px(expected, seen)
@@ -183,6 +184,14 @@ def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[floa
             return None
         dx, dy = dx + right, dy + down
     return dx, dy
+
+
+def _moved(at: FloatArray, dx: float, dy: float) -> FloatArray:
+    """What a map of a tile's pixels gives as far left and up of each, by its mean slopes."""
+    steps = at.shape[0] - 1
+    across = float((at[:, -1] - at[:, 0]).mean()) / steps
+    down = float((at[-1] - at[0]).mean()) / steps
+    return np.asarray(at - dx * across - dy * down)
 
 
 def shift_px(first: Grey, second: Grey) -> tuple[float, float, float]:
@@ -202,20 +211,23 @@ def shift_px(first: Grey, second: Grey) -> tuple[float, float, float]:
     one, two = ((part - part.mean()) * window for part in (first, second))
     detail = _detail(first.shape[0])
     one_f, two_f = np.fft.rfft2(one) * detail, np.fft.rfft2(two) * detail
-    found, own, other = (
-        np.fft.irfft2(power, s=one.shape)
-        for power in (two_f * one_f.conj(), one_f * one_f.conj(), two_f * two_f.conj())
-    )
+    found = np.fft.irfft2(two_f * one_f.conj(), s=one.shape)
     side = found.shape[0]
     at = int(np.argmax(found))
     row, column = at // side, at % side
     # Neighbours round the corner are neighbours: the transform is periodic.
     down = row + _vertex(*(float(found[(row + k) % side, column]) for k in (-1, 0, 1)))
     right = column + _vertex(*(float(found[row, (column + k) % side]) for k in (-1, 0, 1)))
-    energy = float(np.sqrt(own[0, 0] * other[0, 0]))
-    alike = float(found[row, column]) / max(energy, 1e-9)
+    energy = np.sqrt(_energy(one_f) * _energy(two_f))
+    alike = float(found[row, column]) * side**2 / max(energy, 1e-9)
     half = side / 2.0
     return (right + half) % side - half, (down + half) % side - half, alike
+
+
+def _energy(half: NDArray[np.complexfloating]) -> float:
+    """Sum of the squares of a transform of which the half with columns of its own is at hand."""
+    squares = half.real**2 + half.imag**2
+    return float(2.0 * squares.sum() - squares[:, 0].sum() - squares[:, -1].sum())
 
 
 def _vertex(before: float, here: float, after: float) -> float:

@@ -8,12 +8,14 @@ beside the key.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.preview.develop import MID_GREY
+from core.readonly import read_only
 from core.review.curve import LINEAR, LUMINANCE, WHITE_STOPS
 from core.review.drift import Follow, Grey, departure_px, tiles_of
 from core.review.geometry import Lens, Mask, Pose
@@ -124,8 +126,11 @@ def in_frame(picture: NDArray[np.uint8], aspect: float) -> NDArray[np.uint8]:
 
 def _grey(picture: NDArray[np.uint8]) -> Grey:
     """A picture's brightness as stored, where noise is the same in the dark and the bright."""
-    red, green, blue = (picture[..., k].astype(np.float32) for k in range(3))
-    return np.asarray(0.25 * red + 0.5 * green + 0.25 * blue, dtype=np.float32)
+    # Whole numbers until here: a fourth of the time that three casts to floats take.
+    fourfold = picture[..., 0].astype(np.uint16) + picture[..., 2]
+    fourfold += picture[..., 1]
+    fourfold += picture[..., 1]
+    return np.multiply(fourfold, 0.25, dtype=np.float32)
 
 
 def _look(
@@ -142,7 +147,7 @@ def _look(
     middle = in_ground & _near_middle(rows, columns)
     if middle.sum() < _LEAST_PIXELS:
         middle = in_ground
-    brightest = picture.max(axis=2)
+    brightest = np.maximum(np.maximum(picture[..., 0], picture[..., 1]), picture[..., 2])
     burnt = brightest >= BURNT_VALUE
     return Look(
         sky=_counted(bins[in_sky]),
@@ -183,7 +188,8 @@ def _spread(mask: Mask, rows: int, columns: int) -> Mask:
     return np.asarray(mask[at_row[:, None], at_column])
 
 
+@lru_cache(maxsize=4)
 def _near_middle(rows: int, columns: int) -> Mask:
     y = (np.arange(rows) + 0.5 - rows / 2.0)[:, None]
     x = np.arange(columns) + 0.5 - columns / 2.0
-    return np.asarray(np.hypot(x, y) <= _MIDDLE * np.hypot(rows, columns) / 2.0)
+    return read_only(np.asarray(np.hypot(x, y) <= _MIDDLE * np.hypot(rows, columns) / 2.0))

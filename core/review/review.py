@@ -31,8 +31,9 @@ from core.tones import Tones, mid_log2, tones_at
 
 #: Frames that follow one another are looked at in runs; the key they are followed from is
 #: decoded once more, and progress is told run by run.
-RUN_FRAMES = 12
-_HEADS = 64
+RUN_FRAMES = 16
+#: Heads of files that are read at a time, and up to how many are read faster right here.
+_HEADS, _FEW_FILES = 64, 1000
 #: The grid on which sky and ground are told apart.
 _GRID = (64, 96)
 #: A camera that takes so much longer than asked flies its path by frames, not by the clock.
@@ -47,8 +48,9 @@ Progress = Callable[[int, int], None]
 class Reviewed:
     """A take's frames measured, each beside what the plan expected at its instant.
 
-    `plan` is without what this take may have taught it before; `take` is the take as flown, by the stills' own clock and settings. `tones` is what was
-    expected of each frame at the take's usual settings, `mid` the log2 luminance that those
+    `plan` is without what this take may have taught it before; `take` is the take as flown, by
+    the stills' own clock and settings. `tones` is what was expected of each frame at the take's
+    usual settings, `poses` where it was to be, `mid` the log2 luminance that those settings
     render as mid-grey; `above_mid` by how many stops a frame's own settings lie above it.
     `looks` holds None for a frame whose pixels cannot be read. `departure_px` is
     (frame, right and down) in pixels of the still. `complete` is False when it was cancelled.
@@ -142,10 +144,11 @@ def _heads(paths: tuple[Path, ...]) -> list[Still | Unread]:
 def _stills(
     paths: Sequence[Path], processes: int, cancelled: Callable[[], bool]
 ) -> tuple[list[Still], list[Unread]]:
-    """What each file says of itself; the heads of few files are read faster right here."""
+    """What each file says of itself, or why it cannot be read."""
     runs = [tuple(paths[at : at + _HEADS]) for at in range(0, len(paths), _HEADS)]
     read: list[Still | Unread] = []
-    for at, answer in worked(_heads, runs, 0 if len(runs) < 2 else processes, cancelled):
+    shared_by = processes if len(paths) > _FEW_FILES else 0
+    for at, answer in worked(_heads, runs, shared_by, cancelled):
         broke = [Unread(path.name, "it broke the reader") for path in runs[at]]
         read += broke if answer is None else answer
     stills = sorted((one for one in read if isinstance(one, Still)), key=lambda one: one.file)
