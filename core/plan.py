@@ -39,6 +39,7 @@ _Interval = Annotated[float, Meta(ge=0.2, le=600.0)]
 _Iso = Annotated[float, Meta(ge=10.0, le=500000.0)]
 _FNumber = Annotated[float, Meta(ge=0.5, le=64.0)]
 _Filter = Annotated[float, Meta(ge=0.0, le=20.0)]
+_Figure = Annotated[float, Meta(ge=-1e6, le=1e6)]
 _Count = Annotated[float, Meta(ge=0.0, le=1_000_000.0)]
 
 
@@ -260,8 +261,8 @@ class Replaced(_Value, frozen=True, kw_only=True):
     """A value of the plan that a take put another in place of, by its dotted key."""
 
     key: str
-    before: float
-    after: float
+    before: _Figure
+    after: _Figure
 
 
 class TakeSummary(_Value, frozen=True, kw_only=True):

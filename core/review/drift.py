@@ -171,7 +171,8 @@ def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[floa
 
     Found by steps: what one look leaves out of the window draws its answer toward nought.
     """
-    x, y = np.meshgrid(tile.x + np.arange(tile.side) + 0.5, tile.y + np.arange(tile.side) + 0.5)
+    middles = np.arange(tile.side, dtype=np.float32) + np.float32(0.5)
+    x, y = np.meshgrid(np.float32(tile.x) + middles, np.float32(tile.y) + middles)
     seen = grey[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side]
     key_x, key_y = follow.in_key(x, y)
     dx, dy = 0.0, 0.0

@@ -6,6 +6,7 @@ flies it. Pixels are counted from the top left corner; a picture is the plan's f
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -56,19 +57,21 @@ class Lens:
         """The camera's lens over a picture of so many pixels."""
         return cls(columns, rows, *half_field_tangents(camera))
 
+    # Plain numbers of the pose keep pictures of small floats small.
+
     def ground(self, pose: Pose, x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
         """East and north of where pixels meet the ground; NaN where they do not, or far off."""
         across = self.half_width * (2.0 * x / self.columns - 1.0)
         up = self.half_height * (1.0 - 2.0 * y / self.rows)
-        pitch, heading = np.radians(pose.pitch_deg), np.radians(pose.heading_deg)
-        forward = np.cos(pitch) - up * np.sin(pitch)
-        height = np.sin(pitch) + up * np.cos(pitch)
+        pitch, heading = math.radians(pose.pitch_deg), math.radians(pose.heading_deg)
+        forward = math.cos(pitch) - up * math.sin(pitch)
+        height = math.sin(pitch) + up * math.cos(pitch)
         with np.errstate(divide="ignore", invalid="ignore"):
             reach = np.where(height < 0.0, pose.up_m / -height, np.nan)
             near = np.hypot(across, forward) * reach < _FAR_HEIGHTS * pose.up_m
         reach = np.where(near, reach, np.nan)
-        east = reach * (forward * np.sin(heading) + across * np.cos(heading))
-        north = reach * (forward * np.cos(heading) - across * np.sin(heading))
+        east = reach * (forward * math.sin(heading) + across * math.cos(heading))
+        north = reach * (forward * math.cos(heading) - across * math.sin(heading))
         return east + pose.east_m, north + pose.north_m
 
     def pixel(
@@ -76,11 +79,11 @@ class Lens:
     ) -> tuple[FloatArray, FloatArray]:
         """Where points of the ground lie in the picture; NaN behind the camera."""
         east, north = east_m - pose.east_m, north_m - pose.north_m
-        pitch, heading = np.radians(pose.pitch_deg), np.radians(pose.heading_deg)
-        level = east * np.sin(heading) + north * np.cos(heading)
-        across = east * np.cos(heading) - north * np.sin(heading)
-        forward = level * np.cos(pitch) - pose.up_m * np.sin(pitch)
-        up = -level * np.sin(pitch) - pose.up_m * np.cos(pitch)
+        pitch, heading = math.radians(pose.pitch_deg), math.radians(pose.heading_deg)
+        level = east * math.sin(heading) + north * math.cos(heading)
+        across = east * math.cos(heading) - north * math.sin(heading)
+        forward = level * math.cos(pitch) - pose.up_m * math.sin(pitch)
+        up = -level * math.sin(pitch) - pose.up_m * math.cos(pitch)
         forward = np.where(forward > 0.0, forward, np.nan)
         x = (across / forward / self.half_width + 1.0) * self.columns / 2.0
         y = (1.0 - up / forward / self.half_height) * self.rows / 2.0

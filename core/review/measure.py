@@ -130,7 +130,7 @@ def _grey(picture: NDArray[np.uint8]) -> Grey:
     fourfold = picture[..., 0].astype(np.uint16) + picture[..., 2]
     fourfold += picture[..., 1]
     fourfold += picture[..., 1]
-    return np.multiply(fourfold, 0.25, dtype=np.float32)
+    return np.asarray(np.multiply(fourfold, 0.25, dtype=np.float32))
 
 
 def _look(
