@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.exposure import FloatArray
+from core.readings import LAMPS_DOUBT_S
 from core.review.curve import scene_stops
 from core.review.estimate import Estimate
 from core.review.measure import BIN_STOPS
@@ -71,6 +72,10 @@ def lamps_found(reviewed: Reviewed, estimated: Estimate) -> LampsFound | None:
     if not costs[best] < min(_BETTER * left(), _BETTER_THAN_LIT * left(1.0 / daylight)):
         return None
     on_s = float(begins[best])
+    lit_before = np.isfinite(estimated.street.stops[tones.time_s < on_s]).any()
+    expected_s = reviewed.seen.light.lamps_on_s
+    if lit_before or expected_s is None or abs(on_s - expected_s) > LAMPS_DOUBT_S / 2.0:
+        return None
     return LampsFound(on_s, on_s + warm_up_s / 2.0, _sigma_s(begins, costs, len(seen)))
 
 

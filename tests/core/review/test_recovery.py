@@ -102,6 +102,15 @@ def test_over_many_takes_the_stated_uncertainty_covers_the_truth_at_its_rate() -
     assert np.max(np.abs(z)) < 3.5
 
 
+def test_lamps_that_burn_from_the_first_frame_on_are_not_told_to_come_on() -> None:
+    for seed in SEEDS:
+        case = drawn(seed)
+        half_s = case.take.lamps_half_s
+        assert half_s is not None
+        assert half_s < case.shown.reviewed.frames[0].time_s
+        assert case.shown.lamps is None
+
+
 def test_lands_tone_is_measured_within_a_fifth_of_a_stop_where_it_is_near_mid_grey() -> None:
     off = []
     for seed in SEEDS:
