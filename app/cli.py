@@ -94,6 +94,8 @@ def parser() -> argparse.ArgumentParser:
     _add_rescue(_command(commands, "rescue", about))
     about = "Plan several takes of one path in one night, a battery each."
     _add_series(_command(commands, "series", about))
+    about = "Measure the stills of a take beside what the plan expected, and learn from them."
+    _add_review(_command(commands, "review", about))
     about = "List many nights: best start, span, chance, clip, decay and moon of each."
     _add_nights(_command(commands, "nights", about))
     about = "Write an evening for other programs: calendar, table, JSON, GPX, KML or GeoJSON."
@@ -116,6 +118,10 @@ def _answer(words: argparse.Namespace) -> str:
         from app.cli_rescue import rescue_answer, series_answer
 
         return rescue_answer(words) if words.command == "rescue" else series_answer(words)
+    if words.command == "review":
+        from app.cli_review import review_answer
+
+        return review_answer(words)
     if words.command == "nights":
         from app.cli_nights import nights_answer
 
@@ -256,6 +262,13 @@ def _add_series(command: argparse.ArgumentParser) -> None:
     swap = "Minutes between a landing and the next take-off; 3 if left out."
     add("--swap-min", metavar="M", default="3", help=swap)
     _add_prefer(command)
+
+
+def _add_review(command: argparse.ArgumentParser) -> None:
+    _add_reading(command)
+    command.add_argument("folder", metavar="FOLDER", help="Where the take's stills lie.")
+    about = "Keep in the plan's file what the take taught, and its frames in a table beside it."
+    command.add_argument("--learn", action="store_true", help=about)
 
 
 def _add_nights(command: argparse.ArgumentParser) -> None:

@@ -17,8 +17,8 @@ from statistics import NormalDist
 import msgspec
 import numpy as np
 
-from core.belief import Belief, narrowed
-from core.edit import PlanError, checked
+from core.belief import UNKNOWNS, Belief, narrowed
+from core.edit import PlanError, checked, get_value, with_values
 from core.forecast import belief, belief_unread, outlook
 from core.judge import frames_with_land_limit
 from core.memory import Memory
@@ -48,6 +48,8 @@ _LEAST_INSIDE = 1e-3
 _WIDEST_STOPS = 5.0
 #: A reading and a take of one night lie no further apart.
 _NIGHT_S = 86_400.0
+#: What is worked out from readings, by the names that a plan keeps it under.
+_HELD = {learned_name(unknown) for unknown in UNKNOWNS}
 
 
 @dataclass(frozen=True)
@@ -89,20 +91,46 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
     """
     if not remarks:
         raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
-    plan = _without(plan, take.id)
-    seen = as_flown(plan, take, memory)
-    replaced = tuple(_overlapping(plan, seen, memory))
+    plan, replaced = without_same(plan, take, memory)
     for other in replaced:
-        plan = _without(plan, other.id)
         if take.summary == TakeSummary():
             # What was noted on site of the same take is kept.
-            take = msgspec.structs.replace(take, summary=other.summary)
+            take = msgspec.structs.replace(take, summary=TakeSummary(words=other.summary.words))
+    seen = as_flown(plan, take, memory)
     for remark in remarks:
         _reading(plan, take, seen, remark)
     take = msgspec.structs.replace(take, remarks=tuple(remarks))
-    noted = checked(msgspec.structs.replace(plan, takes=(*plan.takes, take)))
-    taught = checked(relearned(noted, memory))
+    return lesson_from(plan, take, (), memory, replaced)
+
+
+def lesson_from(
+    plan: Plan,
+    take: Take,
+    readings: tuple[Reading, ...],
+    memory: Memory,
+    replaced: tuple[Take, ...] = (),
+) -> Lesson:
+    """Learn from a take, its remarks and its readings, that a plan does not hold yet.
+
+    Parameters
+    ----------
+    plan, replaced
+        From `without_same`.
+    """
+    noted = msgspec.structs.replace(
+        plan, takes=(*plan.takes, take), readings=(*plan.readings, *readings)
+    )
+    taught = checked(relearned(checked(noted), memory))
     return Lesson(taught, take, *_held(taught, take, memory), replaced)
+
+
+def without_same(plan: Plan, take: Take, memory: Memory) -> tuple[Plan, tuple[Take, ...]]:
+    """The plan without a take, and without those that ran at the same time, which are named."""
+    plan = _without(plan, take.id)
+    replaced = tuple(_overlapping(plan, as_flown(plan, take, memory), memory))
+    for other in replaced:
+        plan = _without(plan, other.id)
+    return plan, replaced
 
 
 def _overlapping(plan: Plan, seen: Outlook, memory: Memory) -> list[Take]:
@@ -152,7 +180,9 @@ def relearned(plan: Plan, memory: Memory, since_s: float = -np.inf) -> Plan:
     ids = {take.id for take in takes}
     fresh = msgspec.structs.replace(
         plan,
-        learned=tuple(item for item in plan.learned if item.take_id not in ids),
+        learned=tuple(
+            item for item in plan.learned if item.take_id not in ids or item.name not in _HELD
+        ),
         readings=tuple(reading for reading in plan.readings if reading.take_id not in said),
     )
     for take in takes:
@@ -178,8 +208,19 @@ def _read(plan: Plan, take: Take, memory: Memory) -> Plan:
 
 
 def _without(plan: Plan, take_id: str) -> Plan:
+    """The plan without a take: what it taught is gone, what it replaced stands again.
+
+    A value that was typed anew since stays.
+    """
+    back = {
+        item.key: item.before
+        for take in plan.takes
+        if take.id == take_id
+        for item in take.summary.replaced
+        if get_value(plan, item.key) == item.after
+    }
     return msgspec.structs.replace(
-        plan,
+        with_values(plan, back) if back else plan,
         takes=tuple(take for take in plan.takes if take.id != take_id),
         readings=tuple(item for item in plan.readings if item.take_id != take_id),
         learned=tuple(item for item in plan.learned if item.take_id != take_id),

@@ -39,6 +39,8 @@ _Interval = Annotated[float, Meta(ge=0.2, le=600.0)]
 _Iso = Annotated[float, Meta(ge=10.0, le=500000.0)]
 _FNumber = Annotated[float, Meta(ge=0.5, le=64.0)]
 _Filter = Annotated[float, Meta(ge=0.0, le=20.0)]
+_Figure = Annotated[float, Meta(ge=-1e6, le=1e6)]
+_Count = Annotated[float, Meta(ge=0.0, le=1_000_000.0)]
 
 
 class _Value(msgspec.Struct, frozen=True, kw_only=True):
@@ -255,10 +257,30 @@ class Shoots(_Value, frozen=True, kw_only=True):
     B: Shoot
 
 
+class Replaced(_Value, frozen=True, kw_only=True):
+    """A value of the plan that a take put another in place of, by its dotted key."""
+
+    key: str
+    before: _Figure
+    after: _Figure
+
+
 class TakeSummary(_Value, frozen=True, kw_only=True):
-    """What a flown take showed, in words."""
+    """What a flown take showed, in words and, where its stills were reviewed, in figures.
+
+    `table` names the file beside the plan that holds a row for each frame. `replaced` is what
+    the take changed of the typed values, so that it can be taken back.
+    """
 
     words: str = ""
+    frames: _Count | None = None
+    missing: _Count | None = None
+    interval_s: _Interval | None = None
+    flicker_stops: Annotated[float, Meta(ge=0.0, le=20.0)] | None = None
+    drift_rms_px: _Count | None = None
+    crop_percent: Annotated[float, Meta(ge=0.0, le=1000.0)] | None = None
+    table: str | None = None
+    replaced: tuple[Replaced, ...] = ()
 
 
 class Remark(_Value, frozen=True):
@@ -270,7 +292,7 @@ class Remark(_Value, frozen=True):
 
     part: Part
     showed: Showed
-    frame: Annotated[float, Meta(ge=0.0, le=1_000_000.0)] = 0.0
+    frame: _Count = 0.0
     by_stops: Annotated[float, Meta(ge=-20.0, le=20.0)] = 0.0
 
 

@@ -17,7 +17,19 @@ from msgspec.structs import replace
 from core.edit import PlanError, checked, get_value, new_plan, plan_from, with_values
 from core.fields import FIELDS, keys_of
 from core.night import night_of
-from core.plan import Learned, Place, Plan, Reading, Remark, Shoot, Shoots, Station, Take
+from core.plan import (
+    Learned,
+    Place,
+    Plan,
+    Reading,
+    Remark,
+    Replaced,
+    Shoot,
+    Shoots,
+    Station,
+    Take,
+    TakeSummary,
+)
 from tests.strategies import plans
 
 DATE = dt.date(2026, 10, 17)
@@ -38,6 +50,9 @@ PLAN = Plan(
             start=START,
             flown=Shoot(date=DATE),
             remarks=(Remark("land", "dark"),),
+            summary=TakeSummary(
+                replaced=(Replaced(key="camera.write_time_s", before=1.7, after=2.0),)
+            ),
         ),
     ),
     learned=(Learned(name="lamps", value=0.8, sigma=0.2, unit="cd/m²", scope="place"),),

@@ -1,0 +1,102 @@
+"""Where a frame looks: which pixels are sky or ground, and where ground goes from pose to pose.
+
+A pinhole without roll over flat ground at the height of the launch point, as `core.path`
+flies it. Pixels are counted from the top left corner; a picture is the plan's frame at any size.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.exposure import FloatArray
+from core.framesky import rays, sky_cover
+from core.path import Poses, half_field_tangents
+from core.plan import Camera
+
+#: Ground further than so many heights off hardly moves and is haze; it tells no drift.
+_FAR_HEIGHTS = 12.0
+
+Skyline = tuple[tuple[float, float], ...]
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Pose:
+    """One camera pose: metres from the launch point, degrees."""
+
+    east_m: float
+    north_m: float
+    up_m: float
+    heading_deg: float
+    pitch_deg: float
+
+
+def each_pose(poses: Poses) -> list[Pose]:
+    """Poses one by one."""
+    rows = zip(
+        poses.east_m, poses.north_m, poses.up_m, poses.heading_deg, poses.pitch_deg, strict=True
+    )
+    return [Pose(*(float(value) for value in row)) for row in rows]
+
+
+@dataclass(frozen=True)
+class Lens:
+    """The picture's size in pixels and the tangents of half its field."""
+
+    columns: int
+    rows: int
+    half_width: float
+    half_height: float
+
+    @classmethod
+    def of(cls, camera: Camera, columns: int, rows: int) -> Lens:
+        """The camera's lens over a picture of so many pixels."""
+        return cls(columns, rows, *half_field_tangents(camera))
+
+    # Plain numbers of the pose keep pictures of small floats small.
+
+    def ground(self, pose: Pose, x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """East and north of where pixels meet the ground; NaN where they do not, or far off."""
+        across = self.half_width * (2.0 * x / self.columns - 1.0)
+        up = self.half_height * (1.0 - 2.0 * y / self.rows)
+        pitch, heading = math.radians(pose.pitch_deg), math.radians(pose.heading_deg)
+        forward = math.cos(pitch) - up * math.sin(pitch)
+        height = math.sin(pitch) + up * math.cos(pitch)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            reach = np.where(height < 0.0, pose.up_m / -height, np.nan)
+            near = np.hypot(across, forward) * reach < _FAR_HEIGHTS * pose.up_m
+        reach = np.where(near, reach, np.nan)
+        east = reach * (forward * math.sin(heading) + across * math.cos(heading))
+        north = reach * (forward * math.cos(heading) - across * math.sin(heading))
+        return east + pose.east_m, north + pose.north_m
+
+    def pixel(
+        self, pose: Pose, east_m: FloatArray, north_m: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Where points of the ground lie in the picture; NaN behind the camera."""
+        east, north = east_m - pose.east_m, north_m - pose.north_m
+        pitch, heading = math.radians(pose.pitch_deg), math.radians(pose.heading_deg)
+        level = east * math.sin(heading) + north * math.cos(heading)
+        across = east * math.cos(heading) - north * math.sin(heading)
+        forward = level * math.cos(pitch) - pose.up_m * math.sin(pitch)
+        up = -level * math.sin(pitch) - pose.up_m * math.cos(pitch)
+        forward = np.where(forward > 0.0, forward, np.nan)
+        x = (across / forward / self.half_width + 1.0) * self.columns / 2.0
+        y = (1.0 - up / forward / self.half_height) * self.rows / 2.0
+        return x, y
+
+
+def masks(poses: Poses, camera: Camera, skyline: Skyline, columns: int, rows: int) -> Mask:
+    """Whether each cell of a coarse grid is all sky, and all ground, (2, pose, rows, columns).
+
+    A cell beside the edge of the sky is neither: a craft holds its pitch to a degree.
+    """
+    edges = np.linspace(0.0, 1.0, rows + 1)
+    cover = sky_cover(*rays(poses, camera, columns, edges), skyline)
+    padded = np.pad(cover, ((0, 0), (1, 1), (0, 0)), mode="edge")
+    nearby = np.stack([padded[:, :-2], cover, padded[:, 2:]])
+    return np.stack([nearby.min(axis=0) >= 1.0, nearby.max(axis=0) <= 0.0])

@@ -1,0 +1,97 @@
+"""When the lamps of a flown take came on, as its frames show it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.exposure import FloatArray
+from core.readings import LAMPS_DOUBT_S
+from core.review.curve import scene_stops
+from core.review.estimate import Estimate
+from core.review.measure import BIN_STOPS
+from core.review.parts import mean_stops
+from core.review.review import Reviewed, each_look
+from core.tones import lit_share
+
+#: The lamps' ramp must leave so little of what the ground leaves without lamps, and so little of
+#: what it leaves with lamps that burn all along.
+_BETTER, _BETTER_THAN_LIT = 0.6, 0.9
+_STEP_S = 3.0
+_LEAST_FRAMES = 20
+#: The ground's own tone, and what the curve of the camera leaves, bend along the take like this.
+_BENDS = 2
+#: 1-sigma of the instant beside what the frames' noise leaves: ground that comes into the
+#: picture while the lamps warm up looks like lamps (from practice takes).
+_SHARED_SIGMA_S = 90.0
+
+
+@dataclass(frozen=True)
+class LampsFound:
+    """UTC seconds at which the lamps came on and gave half their light, with 1-sigma in seconds."""
+
+    on_s: float
+    half_s: float
+    sigma_s: float
+
+
+def lamps_found(reviewed: Reviewed, estimated: Estimate) -> LampsFound | None:
+    """Find the lamps coming on in a take; None where its frames do not show it.
+
+    The light of all ground over the daylight expected on it changes slowly with what comes
+    into the picture, and by lamplight over daylight once the lamps are on: a quadratic of
+    time + a ramp(t) / daylight(t). The beginning of the ramp that leaves least is taken.
+    """
+    plan, tones = reviewed.plan, reviewed.tones
+    ground = _ground_light(reviewed, estimated.contrast)
+    known = np.isfinite(ground)
+    if known.sum() < _LEAST_FRAMES or lit_share(plan.ground) <= 0.0:
+        return None
+    time_s, expected = tones.time_s[known], tones.land.stops[known]
+    seen, daylight = ground[known] / np.exp2(expected), np.exp2(expected - expected.max())
+    warm_up_s = max(plan.ground.lamps.warm_up_min * 60.0, 1.0)
+    first, last = float(time_s[0]), float(time_s[-1])
+    along = 2.0 * (time_s - first) / (last - first) - 1.0
+    slow = [along**power for power in range(_BENDS + 1)]
+
+    def left(*lamps: FloatArray) -> float:
+        """What is left of the ground's light, frame by frame in its own measure, squared."""
+        terms = np.stack([*slow, *lamps], axis=1) / seen[:, None]
+        fit, *_ = np.linalg.lstsq(terms, np.ones(len(seen)), rcond=None)
+        # Lamps that darken the ground are none.
+        return float(((terms @ fit - 1.0) ** 2).sum()) if not lamps or fit[-1] > 0.0 else np.inf
+
+    begins = np.arange(first - warm_up_s / 2.0, last - warm_up_s / 2.0, _STEP_S)
+    costs = np.array([
+        left(np.clip((time_s - on_s) / warm_up_s, 0.0, 1.0) / daylight) for on_s in begins
+    ])  # fmt: skip
+    if not costs.size:
+        return None
+    best = int(np.argmin(costs))
+    if not costs[best] < min(_BETTER * left(), _BETTER_THAN_LIT * left(1.0 / daylight)):
+        return None
+    on_s = float(begins[best])
+    lit_before = np.isfinite(estimated.street.stops[tones.time_s < on_s]).any()
+    expected_s = reviewed.seen.light.lamps_on_s
+    if lit_before or expected_s is None or abs(on_s - expected_s) > LAMPS_DOUBT_S / 2.0:
+        return None
+    return LampsFound(on_s, on_s + warm_up_s / 2.0, _sigma_s(begins, costs, len(seen)))
+
+
+def _sigma_s(begins: FloatArray, costs: FloatArray, count: int) -> float:
+    """1-sigma of the best beginning, by how steeply what is left grows about it."""
+    variance = max(float(costs.min()) / max(count - _BENDS - 2, 1), 1e-9)
+    likely = np.exp(-0.5 * (costs - costs.min()) / variance)
+    mean = float((likely * begins).sum() / likely.sum())
+    spread = float((likely * (begins - mean) ** 2).sum() / likely.sum())
+    return float(np.hypot(np.sqrt(spread), _SHARED_SIGMA_S))
+
+
+def _ground_light(reviewed: Reviewed, contrast: float) -> FloatArray:
+    """Light of each frame's ground relative to mid-grey; NaN where it was not seen."""
+    stops = scene_stops(BIN_STOPS, reviewed.plan.camera.highlight_stops, contrast)
+    out = np.full(len(reviewed.looks), np.nan)
+    for k, look in each_look(reviewed):
+        out[k] = mean_stops(look.ground.astype(float), stops)
+    return np.exp2(out + reviewed.above_mid)

@@ -1,0 +1,304 @@
+"""A take reviewed: what its frames show beside what the plan expected of them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from core.edit import PlanError, checked
+from core.exposure import FloatArray
+from core.lastnight import as_flown, without_take
+from core.memory import Memory
+from core.night import Night, night_of
+from core.outlook import Outlook
+from core.path import Poses, half_field_tangents, poses_along, time_law
+from core.place import local_time
+from core.plan import Plan, Shoot, ShootName, Take, Twilight
+from core.review.geometry import each_pose, masks
+from core.review.measure import Job, Look, Unseen, look_at
+from core.review.stills import Still, Unread, files_of, read_still
+from core.review.timeline import Frame, Timeline, timeline_of
+from core.review.workers import worked
+from core.tones import Tones, mid_log2, tones_at
+
+#: Frames that follow one another are looked at in runs; the key they are followed from is
+#: decoded once more, and progress is told run by run.
+RUN_FRAMES = 16
+#: Heads of files that are read at a time, and up to how many are read faster right here.
+_HEADS, _FEW_FILES = 64, 1000
+#: The grid on which sky and ground are told apart.
+_GRID = (64, 96)
+#: A camera that takes so much longer than asked flies its path by frames, not by the clock.
+_BY_FRAMES = 1.05
+#: Settings this near are the same: cameras round what they write.
+_SAME_SETTING_STOPS = 0.2
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Reviewed:
+    """A take's frames measured, each beside what the plan expected at its instant.
+
+    `plan` is without what this take may have taught it before; `take` is the take as flown, by
+    the stills' own clock and settings. `tones` is what was expected of each frame at the take's
+    usual settings, `poses` where it was to be, `mid` the log2 luminance that those settings
+    render as mid-grey; `above_mid` by how many stops a frame's own settings lie above it.
+    `looks` holds None for a frame whose pixels cannot be read. `departure_px` is
+    (frame, right and down) in pixels of the still. `complete` is False when it was cancelled.
+    """
+
+    plan: Plan
+    take: Take
+    seen: Outlook
+    timeline: Timeline
+    unreadable: tuple[Unread, ...]
+    tones: Tones
+    poses: Poses
+    mid: float
+    above_mid: FloatArray
+    looks: tuple[Look | None, ...]
+    departure_px: FloatArray
+    complete: bool
+
+    @property
+    def frames(self) -> tuple[Frame, ...]:
+        """The stills of the take, in order."""
+        return self.timeline.frames
+
+
+def review(
+    plan: Plan,
+    name: ShootName,
+    folder: str | Path,
+    memory: Memory,
+    *,
+    processes: int = 2,
+    progress: Progress = lambda _done, _of: None,
+    cancelled: Callable[[], bool] = lambda: False,
+) -> Reviewed:
+    """Read and measure the stills of a folder as a take of a shoot.
+
+    Parameters
+    ----------
+    processes
+        In which the files are read; 0 for this one.
+    progress
+        Told how many frames of how many were looked at.
+    cancelled
+        Asked between runs of frames; what was looked at by then is kept.
+
+    Raises
+    ------
+    PlanError
+        When the folder holds no take, or the take is of no night that the plan can reckon.
+    """
+    paths = files_of(folder)
+    stills, unread = _stills(paths, processes, cancelled)
+    timeline = timeline_of(stills, plan.place.time_zone)
+    take = _take(plan, name, timeline)
+    # What it taught before must not teach it again.
+    plan = without_take(plan, take.id, memory)
+    seen = as_flown(plan, take, memory)
+    frames = timeline.frames
+    flown = take.flown or plan.shoot(name)
+    mid = mid_log2(flown)
+    tones = tones_at(
+        np.array([frame.time_s for frame in frames]), _ways(seen, flown, timeline), mid,
+        seen.light, seen.framesky, plan.ground, plan.bands, plan.camera.highlight_stops,
+    )  # fmt: skip
+    by_name = {path.name: path for path in paths}
+    jobs, firsts = _jobs(plan, seen, frames, tones, by_name, Path(folder))
+    looks, departure, unseen, done = _looked(
+        jobs, firsts, len(frames), processes, progress, cancelled
+    )
+    own = [mid_log2(_with_settings(flown, frame.still)) for frame in frames]
+    return Reviewed(
+        plan=plan,
+        take=take,
+        seen=seen,
+        timeline=timeline,
+        unreadable=tuple(sorted((*unread, *unseen), key=lambda one: one.file)),
+        tones=tones,
+        poses=poses_along(seen.path, tones.way),
+        mid=mid,
+        above_mid=np.array(own) - mid,
+        looks=tuple(looks),
+        departure_px=departure,
+        complete=done,
+    )
+
+
+def _heads(paths: tuple[Path, ...]) -> list[Still | Unread]:
+    return [read_still(path) for path in paths]
+
+
+def _stills(
+    paths: Sequence[Path], processes: int, cancelled: Callable[[], bool]
+) -> tuple[list[Still], list[Unread]]:
+    """What each file says of itself, or why it cannot be read."""
+    runs = [tuple(paths[at : at + _HEADS]) for at in range(0, len(paths), _HEADS)]
+    read: list[Still | Unread] = []
+    shared_by = processes if len(paths) > _FEW_FILES else 0
+    for at, answer in worked(_heads, runs, shared_by, cancelled):
+        broke = [Unread(path.name, "it broke the reader") for path in runs[at]]
+        read += broke if answer is None else answer
+    stills = sorted((one for one in read if isinstance(one, Still)), key=lambda one: one.file)
+    return stills, [one for one in read if isinstance(one, Unread)]
+
+
+def _take(plan: Plan, name: ShootName, timeline: Timeline) -> Take:
+    """The take as the stills tell it."""
+    first_s = timeline.frames[0].time_s
+    planned = plan.shoot(name)
+    night = _night_at(plan, planned.twilight, first_s)
+    usual = _usual(timeline.frames)
+    flown = msgspec.structs.replace(
+        _with_settings(planned, usual), date=night.date, twilight=night.twilight
+    )
+    start = dt.datetime.fromtimestamp(round(first_s, 3), dt.UTC).astimezone(
+        night.clock(first_s).tzinfo
+    )
+    take = Take(id=f"take-{start:%Y%m%d-%H%M%S}", shoot=name, start=start.isoformat(), flown=flown)
+    # Refuses settings that no plan can hold.
+    checked(msgspec.structs.replace(plan, takes=(*plan.takes, take)))
+    return take
+
+
+def _night_at(plan: Plan, planned: Twilight, time_s: float) -> Night:
+    """The night, dusk or dawn, on whose side of solar midnight an instant lies."""
+    place, here = plan.place, local_time(time_s, plan.place.time_zone).date()
+    other: Twilight = "dawn" if planned == "dusk" else "dusk"
+    for twilight in (planned, other):
+        for days in (0, -1, 1):
+            night = night_of(
+                place.latitude_deg, place.longitude_deg, place.time_zone,
+                here + dt.timedelta(days=days), twilight,
+            )  # fmt: skip
+            side = (night.start_s, night.darkest_s) if twilight == "dusk" else (
+                night.darkest_s, night.end_s
+            )  # fmt: skip
+            if side[0] <= time_s <= side[1]:
+                return night
+    raise PlanError(
+        "The stills were taken on no night of this place; look at the clock of the camera."
+    )
+
+
+def _usual(frames: Sequence[Frame]) -> Still:
+    """A still at the commonest settings of the take."""
+    kinds = Counter(_settings(frame.still) for frame in frames)
+    commonest = kinds.most_common(1)[0][0]
+    return next(frame.still for frame in frames if _settings(frame.still) == commonest)
+
+
+def _settings(still: Still) -> tuple[float | None, float | None, float | None]:
+    return still.exif.exposure_s, still.exif.iso, still.exif.f_number
+
+
+def _with_settings(shoot: Shoot, still: Still) -> Shoot:
+    """A shoot at a still's settings, as the plan names them where they are the same."""
+    exif = still.exif
+    told = {
+        "shutter_s": (exif.exposure_s, 1.0),
+        "iso": (exif.iso, 1.0),
+        "f_number": (exif.f_number, 2.0),
+    }
+    changes = {
+        name: value
+        for name, (value, stops) in told.items()
+        if value is not None
+        and stops * abs(np.log2(value / getattr(shoot, name))) > _SAME_SETTING_STOPS
+    }
+    return msgspec.structs.replace(shoot, **changes)
+
+
+def _ways(seen: Outlook, flown: Shoot, timeline: Timeline) -> FloatArray:
+    """Share of the way at each frame: by the clock from the first frame on."""
+    frames, clip = timeline.frames, seen.clip
+    slow = timeline.interval_s > _BY_FRAMES * flown.interval_s
+    interval_s = timeline.interval_s if slow else flown.interval_s
+    elapsed = np.array([frame.time_s - frames[0].time_s for frame in frames])
+    return time_law(seen.path, elapsed / max((clip.frames - 1) * interval_s, 1e-9))
+
+
+def _jobs(
+    plan: Plan,
+    seen: Outlook,
+    frames: Sequence[Frame],
+    tones: Tones,
+    by_name: dict[str, Path],
+    folder: Path,
+) -> tuple[list[Job], list[int]]:
+    """Runs of frames, each beginning with the last of the run before; and where they begin."""
+    tangents = half_field_tangents(plan.camera)
+    jobs, firsts = [], list(range(0, max(len(frames) - 1, 1), RUN_FRAMES))
+    for first in firsts:
+        part = slice(first, first + RUN_FRAMES + 1)
+        poses = poses_along(seen.path, tones.way[part])
+        sky, ground = masks(poses, plan.camera, plan.place.skyline, *_GRID)
+        paths = tuple(by_name.get(f.still.file, folder / f.still.file) for f in frames[part])
+        jobs.append(Job(paths, tuple(each_pose(poses)), sky, ground, *tangents))
+    return jobs, firsts
+
+
+def _looked(
+    jobs: Sequence[Job],
+    firsts: Sequence[int],
+    count: int,
+    processes: int,
+    progress: Progress,
+    cancelled: Callable[[], bool],
+) -> tuple[list[Look | None], FloatArray, list[Unread], bool]:
+    """Each frame's look and departure from the first frame, and the files that cannot be seen."""
+    looks: list[Look | None] = [None] * count
+    unseen: dict[str, Unread] = {}
+    within: dict[int, NDArray[np.float64]] = {}
+    for at, answer in worked(look_at, jobs, processes, cancelled):
+        job, first = jobs[at], firsts[at]
+        found = answer or [Unseen(path.name, "it broke the reader") for path in job.paths]
+        moved = np.full((len(found), 2), np.nan)
+        for k, look in enumerate(found):
+            if isinstance(look, Unseen):
+                unseen[look.file] = Unread(look.file, look.reason)
+            else:
+                moved[k] = look.departure_px
+                # A frame that two runs share was measured as the later one's key alone.
+                if k > 0 or first == 0:
+                    looks[first + k] = look
+                elif looks[first] is None:
+                    looks[first] = look
+        within[at] = moved
+        progress(sum(look is not None for look in looks), count)
+    return looks, _chained(within, firsts, count), list(unseen.values()), len(within) == len(jobs)
+
+
+def _chained(
+    within: dict[int, NDArray[np.float64]], firsts: Sequence[int], count: int
+) -> FloatArray:
+    """Departure from the first frame, from departures within runs."""
+    out = np.full((count, 2), np.nan)
+    held = np.zeros(2)
+    for at, first in enumerate(firsts):
+        moved = within.get(at)
+        if moved is None:
+            continue
+        out[first : first + len(moved)] = held + moved
+        known = out[: first + len(moved)]
+        known = known[np.isfinite(known).all(axis=1)]
+        held = known[-1] if len(known) else held
+    return out
+
+
+def each_look(reviewed: Reviewed) -> Iterator[tuple[int, Look]]:
+    """The frames whose pixels were read."""
+    for k, look in enumerate(reviewed.looks):
+        if look is not None:
+            yield k, look

@@ -1,0 +1,207 @@
+"""A reviewed take in the pilot's words: what was right, what was off, since which frame."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from core.exposure import FloatArray
+from core.review.estimate import PartSeen
+from core.review.figures import Figure
+from core.review.learn import Shown
+from core.review.timeline import CLOCK_TOLERANCE_S, SettingChange
+from core.words import (
+    clock_text,
+    duration_text,
+    f_number_text,
+    iso_text,
+    listed,
+    number_text,
+    percent_text,
+    share_text,
+    shutter_text,
+)
+
+#: Flicker below is not seen, and above wants to be taken out, in stops (our judgement, from
+#: Weber's 1 to 2 % of luminance).
+UNSEEN_FLICKER_STOPS, STRONG_FLICKER_STOPS = 0.02, 0.05
+#: Shares of burnt or black pixels that are worth a word (flight.md's bands: common practice).
+_BURNT_SHARE, _BLACK_SHARE = 0.02, 0.25
+#: An interval so near the planned one is as planned.
+_SAME_INTERVAL_SHARE = 0.01
+_SAME_STOPS = 0.15
+_MOST_NAMED = 6
+
+
+def verdict_sentences(shown: Shown) -> tuple[str, ...]:
+    """What a take showed, the most telling first."""
+    return tuple(
+        sentence
+        for part in (_gaps, _interval, _clock, _changes, _tones, _burnt, _flicker, _drift, _lamps)
+        for sentence in part(shown)
+    )
+
+
+def figure_sentence(figure: Figure) -> str:
+    """A figure of camera or lamps that a take taught, before and after."""
+    name, unit = _NAMES[figure.name], {"min": "min after sunset"}.get(figure.unit, figure.unit)
+    digits = 1 if figure.unit != "s" else 2
+    after = (
+        f"{number_text(figure.after, digits)} {unit}, ±{number_text(figure.after_sigma, digits)}"
+    )
+    was = number_text(figure.before, digits)
+    if figure.before_sigma is not None:
+        was += f" ±{number_text(figure.before_sigma, digits)}"
+    return f"{name} {after} (was {was}); that stays."
+
+
+_NAMES = {
+    "highlight_stops": "The camera burns out at",
+    "write_time_s": "The camera stores a still in",
+    "lamps_on_lx": "The lamps come on at",
+    "lamps_on_after_event_min": "The lamps come on",
+}
+
+
+def _gaps(shown: Shown) -> Iterator[str]:
+    timeline = shown.reviewed.timeline
+    have, missing = len(timeline.frames), len(timeline.missing)
+    if not missing:
+        yield f"{have} frames, none missing between the first and the last."
+        return
+    named = tuple(str(k + 1) for k in timeline.missing[:_MOST_NAMED])
+    more = f" and {missing - _MOST_NAMED} more" if missing > _MOST_NAMED else ""
+    frames = "frame" if missing == 1 else "frames"
+    places = ", ".join(named) if more else listed(named, "and")
+    between = "missing between the first and the last"
+    yield f"{have} frames; {missing} {frames} {between}: {places}{more}."
+
+
+def _interval(shown: Shown) -> Iterator[str]:
+    found_s = shown.reviewed.timeline.interval_s
+    planned_s = shown.reviewed.seen.shoot.interval_s
+    if abs(found_s / planned_s - 1.0) > _SAME_INTERVAL_SHARE:
+        yield (
+            f"The interval was {number_text(found_s, 2)} s, planned {number_text(planned_s)} s:"
+            " see that shutter and write time fit in it."
+        )
+
+
+def _clock(shown: Shown) -> Iterator[str]:
+    error_s = shown.reviewed.timeline.clock_error_s
+    if error_s is not None and abs(error_s) > CLOCK_TOLERANCE_S:
+        side = "ahead of" if error_s > 0.0 else "behind"
+        yield (
+            f"The camera's clock is {_seconds_text(abs(error_s))} {side} satellite time; the"
+            " frames are taken by satellite time."
+        )
+
+
+def _seconds_text(value_s: float) -> str:
+    """Seconds, from two minutes on with their minutes."""
+    return f"{number_text(value_s, 0)} s" if value_s < 120.0 else duration_text(value_s)
+
+
+def _changes(shown: Shown) -> Iterator[str]:
+    for change in shown.reviewed.timeline.changes[:3]:
+        yield f"{_change_text(change)} from frame {change.index + 1} on; lock the exposure."
+
+
+def _change_text(change: SettingChange) -> str:
+    writers = {"exposure_s": shutter_text, "iso": iso_text, "f_number": f_number_text}
+    names = {"exposure_s": "The shutter", "iso": "The sensitivity", "f_number": "The aperture"}
+    write, name = writers.get(change.name), names.get(change.name, "A setting of the camera")
+    if write is None or not (isinstance(change.before, float) and isinstance(change.after, float)):
+        return f"{name} changes"
+    return f"{name} changes from {write(change.before)} to {write(change.after)}"
+
+
+def _tones(shown: Shown) -> Iterator[str]:
+    tones, estimated = shown.reviewed.tones, shown.estimated
+    for name, seen, expected in (
+        ("Land", estimated.land, tones.land.stops),
+        ("Street", estimated.street, tones.street.stops),
+        ("Sky", estimated.sky, tones.sky.limit_stops),
+    ):
+        off = _mean_off(seen, expected)
+        if off is None:
+            continue
+        stops, doubt = off
+        if abs(stops) < _SAME_STOPS:
+            yield f"{name} as expected, ±{number_text(doubt, 1)} stop."
+        else:
+            side = "brighter" if stops > 0.0 else "darker"
+            unit = "stop" if abs(stops) < 1.05 else "stops"
+            yield (
+                f"{name} {number_text(abs(stops), 1)} {unit} {side} than expected,"
+                f" ±{number_text(doubt, 1)}."
+            )
+
+
+def _mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | None:
+    """By how much a part departs from what was expected, and how unsure that is."""
+    off = seen.stops - expected
+    known = np.isfinite(off)
+    if not known.any():
+        return None
+    weight = seen.sigma_stops[known] ** -2.0
+    return float(weight @ off[known] / weight.sum()), float(seen.sigma_stops[known].min())
+
+
+def _burnt(shown: Shown) -> Iterator[str]:
+    for words, name, limit in (
+        ("burnt out", "burnt_share", max(_BURNT_SHARE, _allowed(shown))),
+        ("black", "black_share", _BLACK_SHARE),
+    ):
+        shares = np.array([
+            np.nan if look is None else getattr(look, name) for look in shown.reviewed.looks
+        ])  # fmt: skip
+        over = np.flatnonzero(shares > limit)
+        if over.size:
+            first = shown.reviewed.frames[int(over[0])].index + 1
+            most = share_text(float(np.nanmax(shares)))
+            yield (
+                f"{most} of the frame is {words} at worst, more than {share_text(limit)} from"
+                f" frame {first} on."
+            )
+
+
+def _allowed(shown: Shown) -> float:
+    return shown.reviewed.plan.bands.sky.clip_area_share
+
+
+def _flicker(shown: Shown) -> Iterator[str]:
+    stops = shown.estimated.flicker_stops
+    if not np.isfinite(stops):
+        return
+    told = f"Flicker {number_text(stops, 3)} stop rms"
+    if stops < UNSEEN_FLICKER_STOPS:
+        yield f"{told}, too little to be seen."
+    elif stops < STRONG_FLICKER_STOPS:
+        yield f"{told}, to be seen in an even sky."
+    else:
+        yield f"{told}: level the frames before they are played."
+
+
+def _drift(shown: Shown) -> Iterator[str]:
+    steady = shown.steadiness
+    if np.isfinite(steady.rms_px):
+        yield (
+            f"Shake {number_text(steady.rms_px, 1)} px rms about the path; steadying it costs"
+            f" {percent_text(steady.crop_percent, 1)} of the frame's side."
+        )
+
+
+def _lamps(shown: Shown) -> Iterator[str]:
+    if shown.lamps is None:
+        return
+    night = shown.reviewed.seen.night
+    told = f"The lamps came on at {clock_text(night.clock(shown.lamps.on_s), seconds=True)}"
+    expected_s = shown.reviewed.seen.light.lamps_on_s
+    if expected_s is None:
+        yield f"{told}."
+        return
+    late_s = shown.lamps.on_s - expected_s
+    side = "later" if late_s > 0.0 else "earlier"
+    yield f"{told}, {_seconds_text(abs(late_s))} {side} than expected."

@@ -1,0 +1,83 @@
+"""The command `review`: the keys it promises, what it keeps, and the one sentence for bad input."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+
+from core.edit import with_values
+from core.planfile import load, save
+from tests.app.commands import answered, refused
+from tests.dusk import december_plan
+from tests.practice.take import write_take
+from tests.practice.truth import Handling, Lasting, Truth
+
+KEYS = {
+    "frames", "missing", "unreadable", "interval_s", "flicker_stops", "drift_rms_px",
+    "crop_percent", "learned", "advice",
+}  # fmt: skip
+FRAME_KEYS = {
+    "file", "index", "time", "exposure_s", "iso", "f_number", "measured", "predicted",
+    "clipped_share", "drift_px",
+}  # fmt: skip
+
+
+@pytest.fixture
+def take(tmp_path: Path) -> tuple[str, str]:
+    """A plan file and a folder with a take of 40 frames of a brighter place, one missing."""
+    plan = with_values(
+        december_plan(camera__aspect="4:3"),
+        {"shoots.A.clip_length_s": 1.6, "shoots.A.interval_s": 20.0},
+    )
+    path, folder = tmp_path / "weirs.duskplan", tmp_path / "stills"
+    folder.mkdir()
+    save(plan, path)
+    handling = Handling(missing=(7,), broken=("empty",))
+    write_take(folder, plan, Truth(Lasting(level_stops=0.8), handling=handling), 5)
+    return str(path), str(folder)
+
+
+def test_json_has_the_keys_of_the_contract(take: tuple[str, str]) -> None:
+    report = json.loads(answered("review", *take, "--format", "json"))
+    assert set(report) >= KEYS
+    assert set(report["frames"][0]) >= FRAME_KEYS
+    assert report["missing"] == [7]
+    assert [one["reason"] for one in report["unreadable"]] == ["the file is empty"]
+    assert report["learned"] == []
+
+
+def test_learning_keeps_the_take_and_its_frames_and_tells_by_how_many_minutes(
+    take: tuple[str, str],
+) -> None:
+    page = answered("review", *take, "--learn")
+    assert "The place shows" in page
+    assert "min later" in page
+    assert max(map(len, page.splitlines())) <= 88
+    kept = load(take[0])
+    (told,) = kept.takes
+    assert told.summary.missing == 1
+    assert {item.name for item in kept.learned} >= {"level_stops", "weather_stops"}
+    table = Path(take[0]).with_name(told.summary.table or "")
+    rows = list(csv.DictReader(table.read_text("utf-8").splitlines()))
+    assert len(rows) == told.summary.frames == 39
+
+
+def test_without_learn_the_plan_stays_as_it_is(take: tuple[str, str]) -> None:
+    before = Path(take[0]).read_bytes()
+    assert "'--learn' keeps it in weirs.duskplan" in answered("review", *take).replace("\n", " ")
+    assert Path(take[0]).read_bytes() == before
+    assert sorted(path.name for path in Path(take[0]).parent.iterdir()) == [
+        "stills", "weirs.duskplan",
+    ]  # fmt: skip
+
+
+def test_bad_input_gets_one_sentence(take: tuple[str, str], tmp_path: Path) -> None:
+    assert "it is not there" in refused("review", take[0], str(tmp_path / "gone"))
+    (tmp_path / "few").mkdir()
+    (tmp_path / "few" / "a.txt").write_text("x")
+    assert "holds 0 stills" in refused("review", take[0], str(tmp_path / "few"))
+    told = refused("review", *take, "--learn", "--set", "shoots.A.iso=200")
+    assert "use one of them" in told

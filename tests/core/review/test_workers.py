@@ -1,0 +1,25 @@
+"""Work in several processes: nothing one job does costs the others theirs."""
+
+from __future__ import annotations
+
+import os
+
+from core.review.workers import worked
+
+
+def square_or_die(number: int) -> int:
+    if number == 5:
+        os._exit(1)
+    return number * number
+
+
+def test_a_job_that_kills_its_process_costs_only_itself() -> None:
+    done = dict(worked(square_or_die, range(12), 2))
+    assert done == {k: None if k == 5 else k * k for k in range(12)}
+
+
+def test_what_is_cancelled_keeps_what_is_done() -> None:
+    done: list[int] = []
+    for at, _ in worked(abs, range(100), 0, lambda: len(done) >= 7):
+        done.append(at)
+    assert done == list(range(7))
