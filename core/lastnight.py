@@ -210,17 +210,14 @@ def _read(plan: Plan, take: Take, memory: Memory) -> Plan:
 def _without(plan: Plan, take_id: str) -> Plan:
     """The plan without a take: what it taught is gone, what it replaced stands again.
 
-    A value that was typed anew since stays.
+    A value that was typed anew since stays, as does one whose predecessor no plan can hold.
     """
-    back = {
-        item.key: item.before
-        for take in plan.takes
-        if take.id == take_id
-        for item in take.summary.replaced
-        if get_value(plan, item.key) == item.after
-    }
+    for item in (one for take in plan.takes if take.id == take_id for one in take.summary.replaced):
+        if get_value(plan, item.key) == item.after:
+            with suppress(PlanError):
+                plan = with_values(plan, {item.key: item.before})
     return msgspec.structs.replace(
-        with_values(plan, back) if back else plan,
+        plan,
         takes=tuple(take for take in plan.takes if take.id != take_id),
         readings=tuple(item for item in plan.readings if item.take_id != take_id),
         learned=tuple(item for item in plan.learned if item.take_id != take_id),

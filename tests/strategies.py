@@ -11,7 +11,19 @@ from hypothesis import strategies as st
 from msgspec import inspect
 
 from core.edit import checked
-from core.plan import Camera, Conditions, Craft, Path, Place, Plan, Shoot, Shoots, Station
+from core.fields import FIELDS
+from core.plan import (
+    Camera,
+    Conditions,
+    Craft,
+    Path,
+    Place,
+    Plan,
+    Replaced,
+    Shoot,
+    Shoots,
+    Station,
+)
 
 Part = TypeVar("Part", bound=msgspec.Struct)
 Strategy = st.SearchStrategy[Any]
@@ -38,12 +50,26 @@ def _skylines() -> Strategy:
     )
 
 
+def _replaced() -> Strategy:
+    """What takes may put right: numbers of camera, craft and ground."""
+    keys = [
+        key
+        for key, field in FIELDS.items()
+        if field.kind == "number" and key.startswith(("camera.", "craft.", "ground."))
+        if "*" not in key
+    ]
+    values = st.floats(-1e6, 1e6)
+    one = st.builds(Replaced, key=st.sampled_from(keys), before=values, after=values)
+    return st.lists(one, max_size=MOST_ENTRIES).map(tuple)
+
+
 # What a type alone does not say of a field.
 _BY_NAME: dict[str, Callable[[], Strategy]] = {
     "schema": lambda: st.just("1.0"),
     "time_zone": lambda: st.sampled_from(ZONES),
     "skyline": _skylines,
     "start": instants,
+    "replaced": _replaced,
     "time": instants,
 }
 
