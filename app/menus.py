@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QMenu, QMessageBox
+from PySide6.QtWidgets import QApplication, QMenu, QMessageBox
 
 from app.columns import DRAWER_NAMES, SIDES, Side
 from app.document import recent_plans
@@ -81,7 +81,7 @@ def _file_menu(window: MainWindow) -> None:
     card = _add(menu, "&Field card…", partial(_field_card, window), "Ctrl+P")
     menu.addSeparator()
     _add(menu, "&Close", window.close, QKeySequence.StandardKey.Close)
-    _add(menu, "&Quit", window.close, QKeySequence.StandardKey.Quit, "Ctrl+Q")
+    _add(menu, "&Quit", QApplication.closeAllWindows, QKeySequence.StandardKey.Quit, "Ctrl+Q")
     _with_plan(window, save, save_as, export, card)
 
 
