@@ -10,10 +10,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
-from app.shown.planview import Spot, sketch_of
 from app.store import Store
 from app.theme import px, scale_changes
 from app.widgets.pathsketch import PathSketch
+from app.widgets.planview import Spot, sketch_of
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError

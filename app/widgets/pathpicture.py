@@ -9,9 +9,9 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen, QPolygonF, QRegion
 
-from app.shown.planview import Eye, Metres, PlanView, Sketch, Spot
 from app.theme import Theme, faint, px, text_scale
 from app.widgets.locator import scale_bar_km
+from app.widgets.planview import Eye, Metres, PlanView, Sketch, Spot
 from app.widgets.stamp import text_measures, write
 from core.words import bearing_text, number_text
 

@@ -10,10 +10,10 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.shown.planview import Metres, PlanView, Sketch, Spot, fitted_view
 from app.style import draw_focus_ring, draw_outline
 from app.theme import px, theme_of
 from app.widgets.pathpicture import LOOK_PX, PathPicture, towards
+from app.widgets.planview import Metres, PlanView, Sketch, Spot, fitted_view
 from app.widgets.presses import Presses
 from core.words import bearing_text
 

@@ -12,10 +12,10 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.resources import demo_sites
-from app.shown.planview import fitted_view, sketch_of
 from app.store import Store
 from app.widgets.path_box import PathBox
 from app.widgets.pathpicture import LOOK_PX, towards
+from app.widgets.planview import fitted_view, sketch_of
 from app.window import MainWindow
 from core.edit import with_values
 from core.plan import Plan, Station
