@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
+from core.kits import KitKind
 from core.plan import Plan
 from core.words import station_word
 
@@ -23,6 +25,8 @@ def sections_of(plan: Plan) -> tuple[Section, ...]:
     return (*_FIXED[:2], _PATH, *stations, *_FIXED[2:])
 
 
+#: The sections of what can be taken from the library.
+KIT_SECTIONS: Final[dict[str, KitKind]] = {"Craft": "craft", "Camera": "camera"}
 _LAMPS = "ground.lamps"
 _SWITCHING = "ground.lamps.switching"
 _SWITCHED_BY = {
