@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
+import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
+from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QIcon, QResizeEvent
+from PySide6.QtCore import QMimeData, QPoint, Qt, QTimer
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QIcon,
+    QResizeEvent,
+    QShowEvent,
+)
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -26,16 +36,22 @@ from app.panels.sheet import SheetPanel
 from app.panels.shoot import ShootPanel
 from app.panels.verdict import VerdictPanel
 from app.resources import asset, demo_sites
+from app.safekeeping import Kept, Safekeeping, kept_plans
 from app.settings import settings
 from app.store import Store
 from app.widgets.notice import Notice
 from app.windows.beside import Beside
 from app.windows.new_place import NewPlaceDialog
+from core.dates import date_text
 from core.edit import PlanError
 from core.planfile import SUFFIX
+from core.words import clock_text
 
 _GEOMETRY_KEY = "window_geometry"
 _FILES = f"Plans (*{SUFFIX})"
+_BESIDE_THE_LAST = QPoint(28, 28)
+#: Every main window that is open.
+_OPEN: Final[set[MainWindow]] = set()
 
 
 class MainWindow(QMainWindow):
@@ -43,9 +59,11 @@ class MainWindow(QMainWindow):
 
     def __init__(self) -> None:
         super().__init__()
+        self.setAcceptDrops(True)
         self.setWindowIcon(QIcon(str(asset("icon/duskwright.svg"))))
         self.store = Store(self)
         self.document = PlanDocument(self.store, self)
+        self.safekeeping = Safekeeping(self.store, self.document, self)
         self.notice = Notice(self)
         self.verdict = VerdictPanel(self.store)
         self.night = NightPanel(self.store)
@@ -96,23 +114,49 @@ class MainWindow(QMainWindow):
         super().resizeEvent(event)
         self.findings.fit_window(self.height())
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """Stay for as long as it is open: Qt keeps no window alive that nothing refers to."""
+        super().showEvent(event)
+        _OPEN.add(self)
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Close, unless the pilot keeps editing."""
         if not self.may_lose_plan():
             event.ignore()
             return
+        self.safekeeping.clear()
         settings().setValue(_GEOMETRY_KEY, self.saveGeometry())
         self.beside.close()
         event.accept()
+        _OPEN.discard(self)
+        if _OPEN:
+            # The last one goes with the program.
+            QTimer.singleShot(0, self._leave)
+
+    def _leave(self) -> None:
+        """Give back what a closed window held, while others stay."""
+        # Without a plan first: a history that is destroyed still tells that it changed.
+        self.store.open(None)
+        self.deleteLater()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Take files."""
+        if _dropped_paths(event.mimeData()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open the files that were dropped."""
+        event.acceptProposedAction()
+        for path in _dropped_paths(event.mimeData()):
+            self.open_path(path)
 
     def new_place(self) -> None:
         """Ask for a place and start a plan for it."""
-        if not self.may_lose_plan():
-            return
         plan = NewPlaceDialog.ask(self)
         if plan is not None:
-            self.document.start(plan)
-            self.notice.clear()
+            window = self._free_window()
+            window.document.start(plan)
+            window.come_forward()
 
     def open_file(self) -> None:
         """Ask for a plan file and open it."""
@@ -122,19 +166,51 @@ class MainWindow(QMainWindow):
             self.open_path(Path(name))
 
     def open_path(self, path: Path, *, copy: bool = False) -> None:
-        """Open a plan file, or a ready one as a copy; the window says what is wrong with it."""
-        if not self.may_lose_plan():
+        """Open a plan file, or a ready one as a copy; this window says what is wrong with it.
+
+        A plan that is open stays: the other one comes in a window of its own.
+        """
+        if not copy and (there := _window_of(path)) is not None:
+            there.come_forward()
             return
+        window = self._free_window()
         try:
             if copy:
-                self.document.open_copy(path)
+                window.document.open_copy(path)
             else:
-                self.document.open(path)
+                window.document.open(path)
         except PlanError as refusal:
-            kept = " The plan that was open is still open." if self.store.plan else ""
-            self.notice.tell(f"{refusal}{kept}")
+            self.notice.tell(str(refusal))
         else:
             self.notice.clear()
+            window.come_forward()
+
+    def take_up(self, kept: Kept) -> None:
+        """Take up a plan that was not saved when the program ended."""
+        window = self._free_window()
+        at = dt.datetime.fromtimestamp(kept.time_s, dt.UTC).astimezone()
+        label = f"what was not saved at {clock_text(at)}"
+        window.document.recover(label, kept.unsaved, kept.path, kept.saved)
+        window.safekeeping.adopt(kept)
+        window.come_forward()
+        window.notice.tell(
+            "Duskwright ended before this plan was saved: it stands here as it was at"
+            f" {clock_text(at, seconds=True)} on {date_text(at.date())}, still unsaved."
+        )
+
+    def come_forward(self) -> None:
+        """Show the window in front of the others."""
+        self.show()
+        self.raise_()
+        self.activateWindow()
+
+    def _free_window(self) -> MainWindow:
+        """The window for another plan: this one while nothing in it would be missed."""
+        if self.document.is_untouched_copy:
+            return self
+        another = MainWindow()
+        another.move(self.pos() + _BESIDE_THE_LAST)
+        return another
 
     def open_first_demo(self) -> None:
         """Open the first ready site."""
@@ -208,10 +284,35 @@ class MainWindow(QMainWindow):
 
 
 def open_window(plan: Path | None) -> MainWindow:
-    """Show the main window, with a plan file in it or empty."""
+    """Show the main window, with a plan file in it or empty.
+
+    Plans that a crash left unsaved come back first, each in a window of its own.
+    """
     prepare(the_application())
     window = MainWindow()
     window.show()
+    for kept in kept_plans():
+        if isinstance(kept, Kept):
+            window.take_up(kept)
+        else:
+            window.notice.tell(
+                "Duskwright ended before a plan was saved, and what it kept of it cannot be"
+                f" read: it is left in {kept}."
+            )
     if plan is not None:
         window.open_path(plan)
     return window
+
+
+def _window_of(path: Path) -> MainWindow | None:
+    """The window in which a plan file is open."""
+    with contextlib.suppress(OSError):
+        for window in _OPEN:
+            own = window.document.path
+            if own is not None and own.resolve() == path.resolve():
+                return window
+    return None
+
+
+def _dropped_paths(dropped: QMimeData) -> list[Path]:
+    return [Path(url.toLocalFile()) for url in dropped.urls() if url.isLocalFile()]

@@ -206,6 +206,18 @@ def bearing_text(bearing_deg: float) -> str:
     return f"{round(bearing_deg) % 360:03d}°"
 
 
+_ORDER = ("second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+def station_word(place: int, count: int) -> str:
+    """Name a station by its place on the path, counted from 0: 'first', 'second', 'last'."""
+    if place == 0:
+        return "first"
+    if place == count - 1:
+        return "last"
+    return _ORDER[place - 1] if place <= len(_ORDER) else f"{place + 1}th"
+
+
 def percent_text(percent: float, digits: int = 0) -> str:
     """Write a percentage of 0..100: '36 %'."""
     return f"{number_text(percent, digits)} %"

@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainterPath, QPen
 
 from app.card.paper import GREY, INK, INK2, Paper, width_of
 from core.export.card import Card
-from core.words import bearing_text, number_text
+from core.words import bearing_text, number_text, station_word
 
 #: Lengths that a scale bar may have, m.
 _BARS_M: Final = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
@@ -45,7 +45,7 @@ def draw_path(paper: Paper, rect: QRectF, card: Card) -> None:
     for number in told:
         _look(paper, places[number], card.stations[number].heading_deg)
     for number in told:
-        _station(paper, places[number], _name(number, len(places)), rect)
+        _station(paper, places[number], station_word(number, len(places)), rect)
     _glow(paper, rect, card.glow_deg)
     _bar(paper, rect, scale)
     painter.restore()
@@ -55,12 +55,6 @@ def _told(count: int) -> list[int]:
     """The stations that have room for their name: all of a few, else some of them."""
     step = max(1, math.ceil((count - 1) / (_TOLD - 1)))
     return sorted({*range(0, count, step), count - 1})
-
-
-def _name(number: int, count: int) -> str:
-    if number == 0:
-        return "first"
-    return "last" if number == count - 1 else str(number + 1)
 
 
 def _fit(points: Sequence[tuple[float, float]], inner: QRectF) -> tuple[float, tuple[float, float]]:
