@@ -62,6 +62,12 @@ class Background(QObject):
         self.answered.emit(key, done.result())
 
 
+class Progress(QObject):
+    """Carries how far work is from its thread: its question, what is done, of how much."""
+
+    told = Signal(object, int, int)
+
+
 class _Bell(QObject):
     """Carries word from the thread; it belongs to both, so neither can lose it."""
 

@@ -148,6 +148,7 @@ def _shoot_menu(window: MainWindow) -> None:
         _add(menu, "&Readings on site…", beside.readings, "Ctrl+R"),
         _add(menu, "&Late, early, one more battery…", beside.late, "Ctrl+T"),
         _add(menu, "La&st night…", beside.last_night, "Ctrl+L"),
+        _add(menu, "Re&view the stills of a take…", beside.review, "Ctrl+Shift+R"),
     )
     menu.addSeparator()
     details = _add(menu, "&Place, path, camera and craft…", beside.details, "Ctrl+I")

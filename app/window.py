@@ -71,7 +71,9 @@ class MainWindow(QMainWindow):
         self.shoot = ShootPanel(self.store)
         self.columns = Columns(self.night, self.sheet, self.shoot)
         self.findings = FindingsPanel(self.store)
-        self.beside = Beside(self.store, self, self.document.move_shoots)
+        self.beside = Beside(
+            self.store, self, self.document.move_shoots, lambda: self.document.path
+        )
         self._compose()
         build_menus(self)
         self.sheet.demo_requested.connect(self.open_first_demo)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar, overload
 
@@ -28,6 +28,8 @@ BEFORE_EVENT_S = 2 * MINUTE_S
 _BEFORE_PRESS_S, _AFTER_TAKE_S = 6 * MINUTE_S, 4 * MINUTE_S
 #: Steps between ticks, in minutes, that a clock reads easily.
 STEPS_MIN = (10, 20, 30, 60, 120, 180, 360)
+#: A clock no longer than this, as of one take, has ticks every 5 min too.
+_CLOSE_S, _CLOSE_STEPS_MIN = 30 * MINUTE_S, (5, *STEPS_MIN)
 _NEAREST_TICKS = 12.0
 
 Instant = TypeVar("Instant", float, FloatArray)
@@ -222,9 +224,11 @@ def ticks_of(clock: Clock, label_width: float, offset_s: float) -> Ticks:
         Local time less UTC, so that ticks stand on whole minutes of the local clock; 0
         where the axis counts from an event.
     """
-    per_minute = clock.width * MINUTE_S / (clock.axis.last_s - clock.axis.first_s)
-    step_min = _step_min(per_minute, _NEAREST_TICKS)
-    label_min = max(step_min, _step_min(per_minute, label_width))
+    length_s = clock.axis.last_s - clock.axis.first_s
+    per_minute = clock.width * MINUTE_S / length_s
+    steps = _CLOSE_STEPS_MIN if length_s <= _CLOSE_S else STEPS_MIN
+    step_min = _step_min(per_minute, _NEAREST_TICKS, steps)
+    label_min = max(step_min, _step_min(per_minute, label_width, steps))
     long_s = _multiples(clock.axis, step_min * MINUTE_S, offset_s)
     halves = _multiples(clock.axis, step_min * MINUTE_S / 2.0, offset_s)
     return Ticks(
@@ -234,8 +238,8 @@ def ticks_of(clock: Clock, label_width: float, offset_s: float) -> Ticks:
     )
 
 
-def _step_min(per_minute: float, room: float) -> int:
-    return next((step for step in STEPS_MIN if step * per_minute >= room), STEPS_MIN[-1])
+def _step_min(per_minute: float, room: float, steps: Sequence[int]) -> int:
+    return next((step for step in steps if step * per_minute >= room), steps[-1])
 
 
 def _multiples(axis: Axis, step_s: float, offset_s: float) -> tuple[float, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from PySide6.QtWidgets import QWidget
@@ -18,11 +20,12 @@ if TYPE_CHECKING:
     from app.windows.moving import MovingWindow
     from app.windows.nights import NightsWindow
     from app.windows.readings import ReadingsWindow
+    from app.windows.review import ReviewWindow
 
     _Kind = TypeVar(
         "_Kind",
         BestWindow, CompareWindow, DetailsWindow, FieldWindow, LastNightWindow,
-        LateWindow, MovingWindow, NightsWindow, ReadingsWindow,
+        LateWindow, MovingWindow, NightsWindow, ReadingsWindow, ReviewWindow,
     )  # fmt: skip
 
 
@@ -33,10 +36,19 @@ class Beside:
     ----------
     moves
         What puts shoots in each other's place, see `CompareWindow`.
+    plan_file
+        The file of the plan as it stands, None without one.
     """
 
-    def __init__(self, store: Store, parent: QWidget, moves: Moves) -> None:
+    def __init__(
+        self,
+        store: Store,
+        parent: QWidget,
+        moves: Moves,
+        plan_file: Callable[[], Path | None] = lambda: None,
+    ) -> None:
         self._store, self._parent, self._moves = store, parent, moves
+        self._plan_file = plan_file
         self._made: dict[type[QWidget], QWidget] = {}
 
     def best(self) -> BestWindow:
@@ -101,6 +113,14 @@ class Beside:
         """Readings on site, at an instant in UTC seconds."""
         window = self.readings()
         window.read_at(time_s)
+        return window
+
+    def review(self) -> ReviewWindow:
+        """The review of a take."""
+        from app.windows.review import ReviewWindow
+
+        window = self._raised(ReviewWindow)
+        window.plan_file = self._plan_file
         return window
 
     def get(self, kind: type[_Kind]) -> _Kind | None:

@@ -10,11 +10,11 @@ from pathlib import Path
 from threading import Event
 
 import msgspec
-from PySide6.QtCore import QObject, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
-from app.background import Background
+from app.background import Background, Progress
 from app.nightwork import nights_in_two
 from app.shown.nights import (
     NightRow,
@@ -25,8 +25,8 @@ from app.shown.nights import (
     year_picture,
 )
 from app.store import Store
-from app.style import draw_outline
-from app.theme import px, theme_of
+from app.theme import px
+from app.widgets.bar import Bar
 from app.widgets.buttons import Button
 from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
@@ -77,40 +77,6 @@ class _Answer:
     picture: YearPicture | None
 
 
-class _Told(QObject):
-    """Carries the progress from the thread that works."""
-
-    told = Signal(object, int, int)
-
-
-class _Bar(QWidget):
-    """How far long work is."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._share = 0.0
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Nights worked out")
-
-    def show_share(self, share: float) -> None:
-        """Show a share from 0 to 1."""
-        self._share = share
-        self.update()
-
-    def sizeHint(self) -> QSize:
-        """A thin bar."""
-        return QSize(px(200), px(10))
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        """Paint the outline and what is done."""
-        theme, painter, rect = theme_of(self), QPainter(self), QRectF(self.rect())
-        painter.fillRect(rect, theme.field)
-        painter.fillRect(
-            QRectF(rect.left(), rect.top(), rect.width() * self._share, rect.height()), theme.ink2
-        )
-        draw_outline(painter, rect, QPen(theme.edge, max(1.0, px(1))))
-
-
 class NightsWindow(Pane):
     """A table and a picture of any range of nights for the active shoot.
 
@@ -123,7 +89,7 @@ class NightsWindow(Pane):
         self._behind = Background(self)
         self._behind.answered.connect(self._take_answer)
         self._behind.failed.connect(self._fail)
-        self._progress = _Told(self)
+        self._progress = Progress(self)
         self._progress.told.connect(self._tell_progress, Qt.ConnectionType.QueuedConnection)
         self._stop = Event()
         self._stopped: Hashable = None
@@ -191,7 +157,7 @@ class NightsWindow(Pane):
         self.twilight = Switch("Twilight", [one.capitalize() for one in _TWILIGHTS])
         self.twilight.setFixedWidth(px(140))
         self.twilight.show_choice(_TWILIGHTS.index(twilight))
-        self.bar = _Bar()
+        self.bar = Bar("Nights worked out")
         self.stop_button = Button("Stop", height_px=26)
         self.again_button = Button("Work out the nights", height_px=26)
         for row in (self.first, self.last):

@@ -1,0 +1,173 @@
+"""A reviewed take on the clock of its plan, as the sheet shows it: pure functions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import overload
+
+import numpy as np
+from PySide6.QtGui import QImage
+
+from app.reviewed.measuring import Measured, Picture
+from app.sheet.clock import Axis
+from app.sheet.clockpicture import ClockPicture, moments_of
+from app.sheet.toneground import Ground
+from app.sheet.tonepicture import Line, limits_of, shade_of
+from core.exposure import FloatArray
+from core.place import offset_text
+from core.plan import Part, ShootName
+from core.preview import dim_ramp
+from core.review.estimate import PartSeen
+from core.review.faults import Fault, off_stops
+from core.words import MINUS, clock_text, number_text, signed_text
+
+#: Room before the take, and after it for words, as shares of its own length.
+_BEFORE, _AFTER = 0.06, 0.42
+_LEAST_ROOM_S = 30.0
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A part as it was expected, with its 1-sigma, and as it was measured."""
+
+    expected: Line
+    measured: Line
+    words: str
+
+
+@dataclass(frozen=True)
+class ReviewPicture:
+    """All that the sheet shows.
+
+    `time_s` are the frames' seconds on the clock, `numbers` their places in the take, counted
+    from 1. `right_px` and `down_px` are the departures from the planned path.
+    """
+
+    name: ShootName
+    axis: Axis
+    ground: Ground
+    flag: str
+    first_s: float
+    last_s: float
+    parts: tuple[Seen, ...]
+    faults: tuple[tuple[Fault, float], ...]
+    time_s: FloatArray
+    numbers: tuple[int, ...]
+    right_px: FloatArray
+    down_px: FloatArray
+    pairs: tuple[tuple[int, QImage, QImage | None], ...]
+    failing: frozenset[int]
+    told: str
+
+
+def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
+    """The picture of a measured take; `dim` gives its pictures for dark-adapted eyes."""
+    reviewed = measured.shown.reviewed
+    seen, frames = reviewed.seen, reviewed.frames
+    first_s, last_s = frames[0].time_s, frames[-1].time_s
+    room = max(last_s - first_s, _LEAST_ROOM_S)
+    axis = Axis(first_s - _BEFORE * room, last_s + _AFTER * room)
+    offset = seen.night.clock(first_s).utcoffset()
+    clock = ClockPicture(
+        offset_text(seen.night.time_zone, first_s).replace("-", MINUS),
+        moments_of(seen, axis),
+        offset.total_seconds() if offset else 0.0,
+        "",
+    )
+    numbers = tuple(frame.index + 1 for frame in frames)
+    return ReviewPicture(
+        name=seen.name,
+        axis=axis,
+        ground=Ground(shade_of(seen, axis), limits_of(reviewed.plan), clock),
+        flag=f"{seen.name} {clock_text(seen.night.clock(first_s), seconds=True)}",
+        first_s=first_s,
+        last_s=last_s,
+        parts=tuple(_parts(measured)),
+        faults=tuple(_placed(measured)),
+        time_s=np.array([frame.time_s for frame in frames]),
+        numbers=numbers,
+        right_px=reviewed.departure_px[:, 0],
+        down_px=reviewed.departure_px[:, 1],
+        pairs=tuple(
+            (pair.at, _image(pair.predicted, dim=dim), _image(pair.measured, dim=dim))
+            for pair in measured.pairs
+        ),
+        failing=_burnt(measured),
+        told=f"{len(frames)} of {numbers[-1] - numbers[0] + 1}",
+    )
+
+
+def _parts(measured: Measured) -> list[Seen]:
+    reviewed, estimated = measured.shown.reviewed, measured.shown.estimated
+    tones = reviewed.tones
+    rows: tuple[tuple[Part, PartSeen, FloatArray, FloatArray], ...] = (
+        ("street", estimated.street, tones.street.stops, tones.street.sigma_stops),
+        ("land", estimated.land, tones.land.stops, tones.land.sigma_stops),
+        ("sky", estimated.sky, tones.sky.limit_stops, tones.sky.sigma_stops),
+    )
+    found = []
+    for part, seen, stops, sigma in rows:
+        # Of the sky no more is expected than was in the frame.
+        expected = Line(part, tones.time_s, np.where(np.isfinite(stops), stops, np.nan), sigma)
+        own = Line(part, tones.time_s, seen.stops, seen.sigma_stops)
+        off = off_stops(seen, stops)
+        words = f"measured {signed_text(off[0])}" if off is not None else "not measured"
+        found.append(Seen(expected, own, words))
+    return found
+
+
+def _placed(measured: Measured) -> list[tuple[Fault, float]]:
+    """The faults that begin at a frame, with its second on the clock."""
+    reviewed = measured.shown.reviewed
+    indices = np.array([frame.index for frame in reviewed.frames], dtype=float)
+    times = np.array([frame.time_s for frame in reviewed.frames])
+    return [
+        (fault, float(np.interp(fault.index, indices, times)))
+        for fault in measured.faults
+        if fault.index is not None
+    ]
+
+
+def _burnt(measured: Measured) -> frozenset[int]:
+    """Frames of which more is burnt than may be."""
+    reviewed = measured.shown.reviewed
+    allowed = reviewed.plan.bands.sky.clip_area_share
+    return frozenset(
+        at
+        for at, look in enumerate(reviewed.looks)
+        if look is not None and look.burnt_share > allowed
+    )
+
+
+@overload
+def _image(picture: Picture, *, dim: bool) -> QImage: ...
+@overload
+def _image(picture: Picture | None, *, dim: bool) -> QImage | None: ...
+def _image(picture: Picture | None, *, dim: bool) -> QImage | None:
+    if picture is None:
+        return None
+    shown = dim_ramp(picture) if dim else picture
+    rows, columns, _ = shown.shape
+    kind = QImage.Format.Format_RGB888
+    return QImage(shown.tobytes(), columns, rows, 3 * columns, kind).copy()
+
+
+def hover_words(measured: Measured, at: int) -> str:
+    """A frame in words: its number, clock, file, and each part beside what was expected."""
+    reviewed = measured.shown.reviewed
+    frame, night = reviewed.frames[at], reviewed.seen.night
+    told = [
+        f"frame {frame.index + 1}",
+        clock_text(night.clock(frame.time_s), seconds=True),
+        frame.still.file,
+    ]
+    for seen in _parts(measured):
+        stops, expected = float(seen.measured.stops[at]), float(seen.expected.stops[at])
+        if np.isfinite(stops) and np.isfinite(expected):
+            told.append(
+                f"{seen.measured.part} {signed_text(stops)}, expected {signed_text(expected)}"
+            )
+    right, down = (float(one) for one in reviewed.departure_px[at])
+    if np.isfinite(right) and np.isfinite(down):
+        told.append(f"{number_text(right, 1)} px right, {number_text(-down, 1)} px up")
+    return "   ".join(told)

@@ -1,0 +1,164 @@
+"""The sheet of a reviewed take: tones, frames and drift on the clock of the plan."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QRectF, QSize, Signal
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPixmap
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.reviewed.measuring import Measured
+from app.reviewed.picture import ReviewPicture, hover_words, review_picture
+from app.reviewed.tracks import (
+    draw_clock,
+    draw_drift,
+    draw_strips,
+    draw_tones,
+    draw_track,
+)
+from app.sheet.clock import Clock
+from app.sheet.ink import draw_vertical, sheet_pixmap
+from app.sheet.toneground import ground_pixmap
+from app.theme import px, text_scale, theme_of
+from core.words import number_text, percent_text
+
+#: Width of the gutter and of what is kept free at the right; heights of the rows.
+_GUTTER_PX, _RIGHT_PX = 112, 12
+_CLOCK_PX, _STRIPS_PX, _DRIFT_PX = 42, 126, 66
+_NUMBERS_PX: Final = 20
+
+
+class ReviewSheet(QWidget):
+    """Shows a measured take; the frame under the pointer is told.
+
+    Signals
+    -------
+    pointed
+        The frame under the pointer in words; empty where there is none.
+    """
+
+    pointed = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._measured: Measured | None = None
+        self._picture: ReviewPicture | None = None
+        self._drawn = QPixmap()
+        self._drawn_for: tuple[object, ...] = ()
+        self._at: int | None = None
+        self.setAccessibleName("The take on its clock")
+        self.setMouseTracking(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+
+    def show_take(self, measured: Measured) -> None:
+        """Show a take."""
+        self._measured = measured
+        self._picture = None
+        self._at = None
+        self._drawn_for = ()
+        self.setAccessibleDescription(" ".join(measured.sentences))
+        self.update()
+
+    def minimumSizeHint(self) -> QSize:
+        """Room for the tracks and some tones."""
+        return QSize(px(520), px(_CLOCK_PX + _STRIPS_PX + _DRIFT_PX + 160))
+
+    def sizeHint(self) -> QSize:
+        """A window's worth."""
+        return QSize(px(940), px(720))
+
+    def _clock(self, picture: ReviewPicture) -> Clock:
+        return Clock(picture.axis, float(px(_GUTTER_PX)), float(self.width() - px(_RIGHT_PX)))
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Tell the frame that is nearest in time."""
+        if self._picture is None or self._measured is None:
+            return
+        axis_s = self._clock(self._picture).axis_s(event.position().x())
+        times = self._picture.time_s
+        inside = times[0] - 10.0 <= axis_s <= times[-1] + 10.0
+        at = int(np.argmin(np.abs(times - axis_s))) if inside else None
+        if at != self._at:
+            self._at = at
+            self.pointed.emit("" if at is None else hover_words(self._measured, at))
+            self.update()
+
+    def leaveEvent(self, event: object) -> None:
+        """Nothing is pointed at any more."""
+        del event
+        self._at = None
+        self.pointed.emit("")
+        self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Lay the tracks down, and the pointer's line over them."""
+        painter, theme = QPainter(self), theme_of(self)
+        if self._measured is None:
+            painter.fillRect(self.rect(), theme.sheet)
+            return
+        key = (theme.name, self.size().toTuple(), text_scale(), self.devicePixelRatioF())
+        if key != self._drawn_for:
+            self._picture = review_picture(self._measured, dim=theme.name == "dim")
+            self._drawn = self._draw(self._measured, self._picture)
+            self._drawn_for = key
+        painter.drawPixmap(0, 0, self._drawn)
+        if self._at is not None and self._picture is not None:
+            x = self._clock(self._picture).x(float(self._picture.time_s[self._at]))
+            draw_vertical(painter, theme.ink, x, 0.0, float(self.height()))
+
+    def _draw(self, measured: Measured, picture: ReviewPicture) -> QPixmap:
+        theme, clock = theme_of(self), self._clock(picture)
+        whole = sheet_pixmap(self, theme, float(self.width()), float(self.height()))
+        tones = self.height() - px(_CLOCK_PX + _STRIPS_PX + _DRIFT_PX)
+        ground = QWidget(self)
+        ground.resize(round(clock.width), tones)
+        under = ground_pixmap(ground, theme, clock, picture.ground)
+        ground.deleteLater()
+        frame = (px(_STRIPS_PX) - px(_NUMBERS_PX)) / 2.0
+        with QPainter(whole) as painter:
+            painter.drawPixmap(round(clock.left), 0, under)
+            draw_tones(painter, theme, clock, picture, float(tones))
+            draw_clock(painter, theme, clock, picture, measured.shown.reviewed.seen.night, tones)
+            draw_strips(painter, theme, clock, picture, tones + px(_CLOCK_PX), frame)
+            draw_drift(
+                painter, theme, clock, picture,
+                tones + px(_CLOCK_PX + _STRIPS_PX), float(px(_DRIFT_PX)),
+            )  # fmt: skip
+        return whole
+
+
+class DriftTrack(QWidget):
+    """The departure from the planned path, seen as the picture moved."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._picture: ReviewPicture | None = None
+        self._told = ""
+        self.setAccessibleName("Drift from the planned path")
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def show_take(self, measured: Measured) -> None:
+        """Show a take's drift."""
+        steady = measured.shown.steadiness
+        self._picture = review_picture(measured)
+        if np.isfinite(steady.rms_px):
+            crop = percent_text(steady.crop_percent, 1)
+            self._told = f"{number_text(steady.rms_px, 1)} px rms, crop {crop}"
+        else:
+            self._told = "could not be followed"
+        self.setAccessibleDescription(self._told)
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        """A square-ish piece of the column."""
+        return QSize(px(200), px(172))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Draw rings and track."""
+        painter, theme = QPainter(self), theme_of(self)
+        if self._picture is None:
+            painter.fillRect(self.rect(), theme.field)
+            return
+        draw_track(painter, theme, QRectF(self.rect()), self._picture, self._told)
