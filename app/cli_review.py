@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
+import datetime as dt
 import os
 from pathlib import Path
+
+import msgspec
 
 from app.cli_parts import as_json, format_of, plan_of, shoot_of
 from core.edit import PlanError
 from core.memory import Memory
+from core.moved import moved
 from core.plainvalues import as_csv
+from core.plan import Plan, ShootName
 from core.planfile import read, save
-from core.review.advice import next_sentence
 from core.review.learn import Shown, Taught, shown_of, taught_by
 from core.review.report import (
     REVIEW_COLUMNS,
@@ -23,6 +27,7 @@ from core.review.report import (
 from core.review.review import review
 from core.review.words import verdict_sentences
 from core.safewrite import file_name, reason_text, write_whole
+from core.scales import with_shoot
 
 
 def review_answer(words: argparse.Namespace) -> str:
@@ -48,7 +53,7 @@ def review_answer(words: argparse.Namespace) -> str:
     )
     if words.learn:
         taught = _learned(words.plan, shown, memory)
-        advice = next_sentence(plan, taught.lesson.plan, name, memory)
+        advice = _advice(plan, taught.lesson.plan, name, memory)
     if form == "json":
         return as_json(review_report(shown, taught, advice))
     if form == "csv":
@@ -70,3 +75,16 @@ def _learned(plan_path: str, shown: Shown, memory: Memory) -> Taught:
         ) from None
     save(dataclasses.replace(read(path), plan=taught.lesson.plan), path)
     return taught
+
+
+def _advice(before: Plan, after: Plan, name: ShootName, memory: Memory) -> str:
+    """By how many minutes the best start moves.
+
+    Of a shoot on the night of a take, it is that of the day after: that night is over.
+    """
+    shoot = before.shoot(name)
+    days = {take.flown.date for take in after.takes if take.flown is not None}
+    if shoot.date in days:
+        shoot = msgspec.structs.replace(shoot, date=max(days) + dt.timedelta(days=1))
+    tonight, then = (with_shoot(plan, name, shoot) for plan in (before, after))
+    return moved(tonight, then, name, memory).sentence

@@ -366,12 +366,12 @@ def draw_track(
         y = middle.y() + seen.down_px[known] * reach / scale
         painter.setPen(QPen(theme.ink, 1.6 * text_scale()))
         painter.drawPolyline(polygon(x, y))
-        told: list[QPointF] = []
+        numbered: list[QPointF] = []
         for at in (0, len(known) - 1, len(known) // 2):
             place = QPointF(float(x[at]), float(y[at]))
             # Where the craft stayed, one number is enough.
-            if all((place - one).manhattanLength() > px(34) for one in told):
-                told.append(place)
+            if all((place - one).manhattanLength() > px(34) for one in numbered):
+                numbered.append(place)
                 painter.setBrush(theme.ink)
                 painter.drawEllipse(place, px(3.5), px(3.5))
                 room = QRectF(place.x() + px(7), place.y() - px(15), px(50), px(14))
