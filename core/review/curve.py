@@ -26,7 +26,7 @@ WHITE_STOPS = float(-np.log2(MID_GREY))
 
 
 def scene_stops(
-    display_stops: ArrayLike, highlight_stops: float, contrast: float = CONTRAST
+    shown_stops: ArrayLike, highlight_stops: float, contrast: float = CONTRAST
 ) -> FloatArray:
     """Tone of the light behind a tone of the display, both in stops from mid-grey.
 
@@ -35,10 +35,23 @@ def scene_stops(
 
     Parameters
     ----------
-    display_stops
+    shown_stops
         log2 of linear sRGB over mid-grey, up to `WHITE_STOPS`.
     """
-    stops = np.minimum(np.asarray(display_stops, dtype=float), WHITE_STOPS) / contrast
-    white = 2.0 ** (WHITE_STOPS / contrast)
-    k = (1.0 - white * 2.0**-highlight_stops) / (white - 1.0)
+    stops = np.minimum(np.asarray(shown_stops, dtype=float), WHITE_STOPS) / contrast
+    k = _shoulder(highlight_stops, contrast)
     return np.asarray(stops - np.log2(1.0 + k - k * np.exp2(stops)))
+
+
+def display_stops(
+    scene: ArrayLike, highlight_stops: float, contrast: float = CONTRAST
+) -> FloatArray:
+    """Tone of the display of a tone of the light: `scene_stops` turned round, up to white."""
+    light = np.exp2(np.minimum(np.asarray(scene, dtype=float), highlight_stops))
+    k = _shoulder(highlight_stops, contrast)
+    return np.asarray(contrast * np.log2(light * (1.0 + k) / (1.0 + k * light)))
+
+
+def _shoulder(highlight_stops: float, contrast: float) -> float:
+    white = 2.0 ** (WHITE_STOPS / contrast)
+    return float((1.0 - white * 2.0**-highlight_stops) / (white - 1.0))

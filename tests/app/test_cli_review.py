@@ -46,7 +46,10 @@ def test_json_has_the_keys_of_the_contract(take: tuple[str, str]) -> None:
     assert set(report["frames"][0]) >= FRAME_KEYS
     assert report["missing"] == [7]
     assert [one["reason"] for one in report["unreadable"]] == ["the file is empty"]
-    assert report["learned"] == []
+    assert {one["name"] for one in report["learned"]} >= {"level_stops", "weather_stops"}
+    assert not report["kept"]
+    (after_gap,) = [one for one in report["frames"] if one["faults"]]
+    assert (after_gap["index"], after_gap["faults"][0]["name"]) == (8, "gap")
 
 
 def test_learning_keeps_the_take_and_its_frames_and_tells_by_how_many_minutes(
