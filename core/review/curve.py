@@ -12,8 +12,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from core.exposure import FloatArray
+from core.plan import Camera
 from core.preview.develop import MID_GREY
 
+#: Where a camera clips that nothing is known of, in stops above mid-grey: as `core.plan` has it.
+HIGHLIGHT_STOPS = Camera().highlight_stops
 #: Exponent about mid-grey of cameras' standard pictures (our judgement), and its 1-sigma.
 CONTRAST, CONTRAST_SIGMA = 1.1, 0.15
 _VALUES = np.arange(256) / 255.0
