@@ -4,30 +4,25 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
-import datetime as dt
 import os
 from pathlib import Path
-
-import msgspec
 
 from app.cli_parts import as_json, format_of, plan_of, shoot_of
 from core.edit import PlanError
 from core.memory import Memory
-from core.moved import moved
 from core.plainvalues import as_csv
-from core.plan import Plan, ShootName
 from core.planfile import read, save
-from core.review.learn import Shown, Taught, shown_of, taught_by
+from core.review.learn import taught_by
 from core.review.report import (
     REVIEW_COLUMNS,
     review_page,
     review_report,
     review_rows,
+    table_name,
+    write_table,
 )
-from core.review.review import review
-from core.review.words import verdict_sentences
-from core.safewrite import file_name, reason_text, write_whole
-from core.scales import with_shoot
+from core.review.result import TakeReview, review_take
+from core.safewrite import file_name
 
 
 def review_answer(words: argparse.Namespace) -> str:
@@ -44,47 +39,29 @@ def review_answer(words: argparse.Namespace) -> str:
             "--learn keeps what the take taught in the plan's file, --set is for this run alone;"
             " use one of them."
         )
-    plan, memory = plan_of(words), Memory()
-    processes = max(1, min(2, os.cpu_count() or 1))
-    shown = shown_of(review(plan, name, words.folder, memory, processes=processes))
-    taught, advice = (
-        None,
-        f"Nothing was learned yet; '--learn' keeps it in {file_name(words.plan)}.",
-    )
+    memory = Memory()
+    seen = review_take(plan_of(words), name, words.folder, memory, processes=processes())
     if words.learn:
-        taught = _learned(words.plan, shown, memory)
-        advice = _advice(plan, taught.lesson.plan, name, memory)
+        _keep(Path(words.plan), seen, memory)
     if form == "json":
-        return as_json(review_report(shown, taught, advice))
+        return as_json(review_report(seen, kept=words.learn))
     if form == "csv":
-        return as_csv(REVIEW_COLUMNS, review_rows(shown))
-    return review_page(shown, taught, advice)
+        return as_csv(REVIEW_COLUMNS, review_rows(seen))
+    keep = f"Nothing was learned yet; '--learn' keeps it in {file_name(words.plan)}."
+    return review_page(seen, kept=None if words.learn else keep)
 
 
-def _learned(plan_path: str, shown: Shown, memory: Memory) -> Taught:
+def processes() -> int:
+    """In how many processes stills are read."""
+    return max(1, min(2, os.cpu_count() or 1))
+
+
+def _keep(path: Path, seen: TakeReview, memory: Memory) -> None:
     """Keep what a take taught: its frames in a table beside the plan, then the plan."""
-    path = Path(plan_path)
-    table = path.with_name(f"{path.stem}.{shown.reviewed.take.id}.csv")
-    summary = " ".join(verdict_sentences(shown))
-    taught = taught_by(shown, memory, summary, table.name)
-    try:
-        write_whole(table, as_csv(REVIEW_COLUMNS, review_rows(shown)).encode())
-    except OSError as refusal:
-        raise PlanError(
-            f"{file_name(table)} was not saved: {reason_text(refusal)}; nothing was learned."
-        ) from None
-    save(dataclasses.replace(read(path), plan=taught.lesson.plan), path)
-    return taught
-
-
-def _advice(before: Plan, after: Plan, name: ShootName, memory: Memory) -> str:
-    """By how many minutes the best start moves.
-
-    Of a shoot on the night of a take, it is that of the day after: that night is over.
-    """
-    shoot = before.shoot(name)
-    days = {take.flown.date for take in after.takes if take.flown is not None}
-    if shoot.date in days:
-        shoot = msgspec.structs.replace(shoot, date=max(days) + dt.timedelta(days=1))
-    tonight, then = (with_shoot(plan, name, shoot) for plan in (before, after))
-    return moved(tonight, then, name, memory).sentence
+    if seen.taught is None:
+        raise PlanError(seen.advice)
+    table = path.with_name(table_name(path.stem, seen))
+    known = read(path)
+    taught = taught_by(seen.shown, known.plan, memory, " ".join(seen.verdict), table.name)
+    write_table(seen, table)
+    save(dataclasses.replace(known, plan=taught.lesson.plan), path)

@@ -12,8 +12,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from core.exposure import FloatArray
+from core.plan import Camera
 from core.preview.develop import MID_GREY
 
+#: Where a camera clips that nothing is known of, in stops above mid-grey: as `core.plan` has it.
+HIGHLIGHT_STOPS = Camera().highlight_stops
 #: Exponent about mid-grey of cameras' standard pictures (our judgement), and its 1-sigma.
 CONTRAST, CONTRAST_SIGMA = 1.1, 0.15
 _VALUES = np.arange(256) / 255.0
@@ -26,7 +29,7 @@ WHITE_STOPS = float(-np.log2(MID_GREY))
 
 
 def scene_stops(
-    display_stops: ArrayLike, highlight_stops: float, contrast: float = CONTRAST
+    shown_stops: ArrayLike, highlight_stops: float, contrast: float = CONTRAST
 ) -> FloatArray:
     """Tone of the light behind a tone of the display, both in stops from mid-grey.
 
@@ -35,10 +38,23 @@ def scene_stops(
 
     Parameters
     ----------
-    display_stops
+    shown_stops
         log2 of linear sRGB over mid-grey, up to `WHITE_STOPS`.
     """
-    stops = np.minimum(np.asarray(display_stops, dtype=float), WHITE_STOPS) / contrast
-    white = 2.0 ** (WHITE_STOPS / contrast)
-    k = (1.0 - white * 2.0**-highlight_stops) / (white - 1.0)
+    stops = np.minimum(np.asarray(shown_stops, dtype=float), WHITE_STOPS) / contrast
+    k = _shoulder(highlight_stops, contrast)
     return np.asarray(stops - np.log2(1.0 + k - k * np.exp2(stops)))
+
+
+def display_stops(
+    scene: ArrayLike, highlight_stops: float, contrast: float = CONTRAST
+) -> FloatArray:
+    """Tone of the display of a tone of the light: `scene_stops` turned round, up to white."""
+    light = np.exp2(np.minimum(np.asarray(scene, dtype=float), highlight_stops))
+    k = _shoulder(highlight_stops, contrast)
+    return np.asarray(contrast * np.log2(light * (1.0 + k) / (1.0 + k * light)))
+
+
+def _shoulder(highlight_stops: float, contrast: float) -> float:
+    white = 2.0 ** (WHITE_STOPS / contrast)
+    return float((1.0 - white * 2.0**-highlight_stops) / (white - 1.0))

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from core.exposure import FloatArray
 from core.framesky import between, interpolate
 from core.review.curve import CONTRAST, CONTRAST_SIGMA, scene_stops
+from core.review.level import gains_stops, levelled_stops
 from core.review.measure import BIN_STOPS
 from core.review.parts import exceeded_stops, ground_parts, level_stops, lit_weights
 from core.review.review import Reviewed, each_look
@@ -56,8 +57,9 @@ class Estimate:
 
     `contrast` is the exponent of the camera's curve about mid-grey. `level_stops` is the
     middle tone of each whole frame, `smooth_stops` the curve through it, and `flicker_stops`
-    the rms of what is left. `sky` is the tone that the share of the frame which may burn
-    exceeds, as readings have it.
+    the rms of what is left; `gain_stops` levels each frame, `levelled_stops` and
+    `flicker_after_stops` are what then is shown. `sky` is the tone that the share of the frame
+    which may burn exceeds, as readings have it.
     """
 
     contrast: float
@@ -68,6 +70,9 @@ class Estimate:
     level_stops: FloatArray
     smooth_stops: FloatArray
     flicker_stops: float
+    gain_stops: FloatArray
+    levelled_stops: FloatArray
+    flicker_after_stops: float
 
 
 def estimate(reviewed: Reviewed) -> Estimate:
@@ -82,7 +87,10 @@ def estimate(reviewed: Reviewed) -> Estimate:
     if not np.isfinite(street).any():
         street, street_sigma = _from_lamplight(reviewed, ground, land), street_sigma + _LIT_SIGMA
     sky = sky_stops(reviewed, contrast)
-    level, smooth, flicker = _flicker(reviewed, contrast)
+    level, index = _levels(reviewed, contrast), _index(reviewed)
+    smooth = smoothed(index, level)
+    gain = gains_stops(level, smooth, reviewed.above_mid)
+    levelled = _levels(reviewed, contrast, gain)
     return Estimate(
         contrast=contrast,
         contrast_sigma=contrast_sigma,
@@ -91,7 +99,10 @@ def estimate(reviewed: Reviewed) -> Estimate:
         sky=_seen(sky, SKY_SIGMA_STOPS, contrast, contrast_sigma),
         level_stops=level,
         smooth_stops=smooth,
-        flicker_stops=flicker,
+        flicker_stops=_rms_off(level, smooth),
+        gain_stops=gain,
+        levelled_stops=levelled,
+        flicker_after_stops=_rms_off(levelled, smoothed(index, levelled)),
     )
 
 
@@ -207,14 +218,23 @@ def expected_sky_stops(reviewed: Reviewed, shares: FloatArray) -> FloatArray:
     return exceeded_by(exceeded, np.clip(shares, 0.0, 1.0))
 
 
-def _flicker(reviewed: Reviewed, contrast: float) -> tuple[FloatArray, FloatArray, float]:
-    """Middle tone of each frame, the curve through it, and the rms of what is left."""
-    stops = scene_stops(BIN_STOPS, reviewed.plan.camera.highlight_stops, contrast)
+def _index(reviewed: Reviewed) -> FloatArray:
+    return np.array([frame.index for frame in reviewed.frames], dtype=float)
+
+
+def _levels(
+    reviewed: Reviewed, contrast: float, gain_stops: FloatArray | None = None
+) -> FloatArray:
+    """Middle tone of each frame at the take's usual settings; after a gain, as then shown."""
+    highlight = reviewed.plan.camera.highlight_stops
     level = np.full(len(reviewed.looks), np.nan)
     for k, look in each_look(reviewed):
-        level[k] = level_stops(look.whole, stops)
-    level = level + reviewed.above_mid
-    index = np.array([frame.index for frame in reviewed.frames], dtype=float)
-    smooth = smoothed(index, level)
+        gain = 0.0 if gain_stops is None else float(gain_stops[k])
+        shown = levelled_stops(BIN_STOPS, gain, highlight, contrast)
+        level[k] = level_stops(look.whole, scene_stops(shown, highlight, contrast))
+    return level + reviewed.above_mid if gain_stops is None else level
+
+
+def _rms_off(level: FloatArray, smooth: FloatArray) -> float:
     left = (level - smooth)[np.isfinite(level)]
-    return level, smooth, float(np.sqrt(np.mean(left**2))) if left.size else float("nan")
+    return float(np.sqrt(np.mean(left**2))) if left.size else float("nan")

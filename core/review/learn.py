@@ -64,11 +64,15 @@ def shown_of(reviewed: Reviewed) -> Shown:
     return Shown(reviewed, estimated, steadiness(reviewed), lamps_found(reviewed, estimated))
 
 
-def taught_by(shown: Shown, memory: Memory, words: str = "", table: str | None = None) -> Taught:
+def taught_by(
+    shown: Shown, plan: Plan, memory: Memory, words: str = "", table: str | None = None
+) -> Taught:
     """Learn from a reviewed take; what was learned from it before is replaced.
 
     Parameters
     ----------
+    plan
+        As it is now: the lesson is put into it.
     words
         The take in a sentence, for its summary.
     table
@@ -79,9 +83,10 @@ def taught_by(shown: Shown, memory: Memory, words: str = "", table: str | None =
     PlanError
         When no part could be measured.
     """
-    reviewed, take = shown.reviewed, shown.reviewed.take
+    take = shown.reviewed.take
+    plan, replaced = without_same(plan, take, memory)
     changes = [one for one in _changes(shown, memory) if one is not None]
-    plan, replaced = without_same(_with_changes(reviewed.plan, changes, take), take, memory)
+    plan = _with_changes(plan, changes, take)
     readings = tuple(_readings(shown))
     if not readings:
         raise PlanError(

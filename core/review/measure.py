@@ -16,7 +16,13 @@ from numpy.typing import NDArray
 
 from core.preview.develop import MID_GREY
 from core.readonly import read_only
-from core.review.curve import LINEAR, LUMINANCE, WHITE_STOPS
+from core.review.curve import (
+    HIGHLIGHT_STOPS,
+    LINEAR,
+    LUMINANCE,
+    display_stops,
+    scene_stops,
+)
 from core.review.drift import Follow, Grey, departure_px, tiles_of
 from core.review.geometry import Lens, Mask, Pose
 from core.review.stills import StillRefusedError, opened, pixels
@@ -24,10 +30,13 @@ from core.safewrite import file_name
 
 #: Values at or above are burnt, at or below black, in any or all of the channels (flight.md).
 BURNT_VALUE, BLACK_VALUE = 250, 5
-#: Tones are counted in bins of a sixteenth of a stop, from black to white.
+#: Tones are counted in bins of a sixteenth of a stop of the scene's light, from black to white,
+#: as a usual camera shows it; `BIN_STOPS` is what the display shows of a grey of each.
 DARKEST_STOPS, BINS_PER_STOP = -9.0, 16
-BINS = int((np.ceil(WHITE_STOPS * BINS_PER_STOP) / BINS_PER_STOP - DARKEST_STOPS) * BINS_PER_STOP)
-BIN_STOPS = DARKEST_STOPS + (np.arange(BINS) + 0.5) / BINS_PER_STOP
+BINS = int(np.ceil((HIGHLIGHT_STOPS - DARKEST_STOPS) * BINS_PER_STOP))
+BIN_STOPS = display_stops(
+    DARKEST_STOPS + (np.arange(BINS) + 0.5) / BINS_PER_STOP, HIGHLIGHT_STOPS
+)
 #: Tones are read from every so many pixels of the reduced picture, which is plenty.
 _EVERY = 2
 #: Ground is read from the middle of the picture where there is some, away from the lens's
@@ -165,16 +174,26 @@ def _look(
 
 
 def _bins(picture: NDArray[np.uint8]) -> NDArray[np.intp]:
-    """The bin of each pixel's linear luminance."""
-    linear = [_TABLES[k].take(picture[..., k]) for k in range(3)]
-    stops = np.log2(np.maximum(linear[0] + linear[1] + linear[2], 1e-6))
+    """The bin of each pixel's luminance.
+
+    The camera bends each channel for itself: the red of lamplight is on its shoulder where the
+    green is not. So light is found channel by channel, by a usual curve, and summed then.
+    """
+    light = [_TABLES[k].take(picture[..., k]) for k in range(3)]
+    stops = np.log2(light[0] + light[1] + light[2])
     return np.asarray(
         np.clip(((stops - DARKEST_STOPS) * BINS_PER_STOP).astype(np.intp), 0, BINS - 1)
     )
 
 
-#: Each channel's part of the luminance relative to mid-grey.
-_TABLES = [(weight * LINEAR / MID_GREY).astype(np.float32) for weight in LUMINANCE]
+def _tables() -> list[NDArray[np.float32]]:
+    """Each channel's part of the luminance of the scene, relative to mid-grey."""
+    shown = np.log2(np.maximum(LINEAR, 1e-6) / MID_GREY)
+    light = np.exp2(scene_stops(shown, HIGHLIGHT_STOPS))
+    return [(weight * light).astype(np.float32) for weight in LUMINANCE]
+
+
+_TABLES = _tables()
 
 
 def _counted(bins: NDArray[np.intp]) -> Counts:

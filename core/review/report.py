@@ -2,91 +2,123 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-import numpy as np
+from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 from core import words
-from core.lessonwords import lesson_sentences
+from core.edit import PlanError
 from core.pages import joined, title, wrapped
-from core.plainvalues import Values, figure, iso_time
+from core.plainvalues import Values, as_csv, figure, iso_time
+from core.plan import PARTS, Part
 from core.review.figures import Figure
-from core.review.learn import Shown, Taught
-from core.review.timeline import Frame
-from core.review.words import figure_sentence, verdict_sentences
+from core.review.result import FrameSeen, TakeReview, Tone
+from core.review.stills import Unread
+from core.safewrite import file_name, reason_text, write_whole
 
 REVIEW_COLUMNS = (
     "file", "index", "time", "exposure_s", "iso", "f_number",
-    "land_stops", "land_sigma_stops", "land_expected_stops",
-    "street_stops", "street_sigma_stops", "street_expected_stops",
-    "sky_stops", "sky_sigma_stops", "sky_expected_stops",
-    "level_stops", "smooth_stops", "clipped_share", "clipped_expected_share", "black_share",
-    "drift_right_px", "drift_down_px",
+    *(f"{part}_{name}" for part in PARTS for name in ("stops", "sigma_stops")),
+    *(f"{part}_expected_{name}" for part in PARTS for name in ("stops", "sigma_stops")),
+    "level_stops", "levelled_stops", "clipped_share", "clipped_expected_share", "black_share",
+    "drift_right_px", "drift_down_px", "faults",
 )  # fmt: skip
 _MOST_NAMED = 12
+_DIGITS = 4
 
 
-def review_report(shown: Shown, taught: Taught | None, advice: str) -> Values:
-    """Return a reviewed take as plain values, ready for JSON."""
-    reviewed, timeline = shown.reviewed, shown.reviewed.timeline
+def review_report(seen: TakeReview, *, kept: bool) -> Values:
+    """Return a reviewed take as plain values, ready for JSON.
+
+    Parameters
+    ----------
+    kept
+        Whether the plan's file keeps what it teaches.
+    """
+    night, timeline = seen.shown.reviewed.seen.night, seen.shown.reviewed.timeline
     return {
-        "complete": reviewed.complete,
-        "start": iso_time(reviewed.seen.night, reviewed.seen.press_s),
-        "frames": [_frame(shown, k) for k in range(len(reviewed.frames))],
-        "missing": list(timeline.missing),
-        "unreadable": [{"file": one.file, "reason": one.reason} for one in reviewed.unreadable],
-        "strangers": [{"file": one.file, "reason": one.reason} for one in timeline.strangers],
+        "complete": seen.complete,
+        "start": iso_time(night, seen.start_s),
+        "frames": [_frame(seen, frame) for frame in seen.frames],
+        "missing": list(seen.missing),
+        "unreadable": _reasons(seen.unreadable),
+        "strangers": _reasons(seen.strangers),
         "changes": [
             {"index": one.index, "name": one.name, "before": one.before, "after": one.after}
             for one in timeline.changes
         ],
-        "interval_s": figure(timeline.interval_s),
-        "clock_error_s": figure(timeline.clock_error_s),
-        "flicker_stops": figure(shown.estimated.flicker_stops),
-        "drift_rms_px": figure(shown.steadiness.rms_px),
-        "crop_percent": figure(shown.steadiness.crop_percent),
-        "contrast": figure(shown.estimated.contrast),
-        "lamps_on": None
-        if shown.lamps is None
-        else iso_time(reviewed.seen.night, shown.lamps.on_s),
-        "learned": [_learned(one) for one in taught.figures] if taught else [],
-        "verdict": list(verdict_sentences(shown)),
-        "advice": advice,
+        "interval_s": figure(seen.interval_s),
+        "clock_error_s": figure(seen.clock_error_s),
+        "flicker_stops": figure(seen.flicker_stops),
+        "flicker_after_stops": figure(seen.flicker_after_stops),
+        "drift_rms_px": figure(seen.drift_rms_px),
+        "crop_percent": figure(seen.crop_percent),
+        "lamps_on": iso_time(night, seen.lamps_on_s),
+        "lamps_half": iso_time(night, seen.lamps_half_s),
+        "learned": [_learned(one) for one in seen.learned],
+        "kept": kept,
+        "verdict": list(seen.verdict),
+        "advice": seen.advice,
     }
 
 
-def review_rows(shown: Shown) -> list[tuple[object, ...]]:
+def review_rows(seen: TakeReview) -> list[tuple[object, ...]]:
     """Return the frames, one row each, in the order of `REVIEW_COLUMNS`."""
-    return [_row(shown, k) for k in range(len(shown.reviewed.frames))]
+    return [_row(seen, frame) for frame in seen.frames]
 
 
-def review_page(shown: Shown, taught: Taught | None, advice: str) -> str:
-    """Return a reviewed take as a page: what it showed, what it taught, what to do."""
-    reviewed = shown.reviewed
-    start = words.clock_text(reviewed.seen.night.clock(reviewed.seen.press_s), seconds=True)
+def review_page(seen: TakeReview, *, kept: str | None) -> str:
+    """Return a reviewed take as a page: what it showed, what it taught, what to do.
+
+    Parameters
+    ----------
+    kept
+        How the plan's file comes to keep what it teaches; None where it does.
+    """
+    reviewed = seen.shown.reviewed
+    start = words.clock_text(reviewed.seen.night.clock(seen.start_s), seconds=True)
     head = [title(reviewed.plan, reviewed.seen), f"Take begun at {start}"]
-    if not reviewed.complete:
+    if not seen.complete:
         head.append("Stopped before all frames were looked at.")
-    verdict = [line for one in verdict_sentences(shown) for line in wrapped(one)]
-    learned = [line for one in lesson_lines(taught) for line in wrapped(one)] if taught else []
-    aside = _files("Could not be read", reviewed.unreadable)
-    others = _files("No part of the take", reviewed.timeline.strangers)
-    return joined([head, verdict, learned, wrapped(advice), aside, others])
+    aside = _files("Could not be read", seen.unreadable)
+    others = _files("No part of the take", seen.strangers)
+    advice = (seen.advice, kept) if kept and seen.taught else (seen.advice,)
+    told = (_lines(part) for part in (seen.verdict, seen.lesson, advice))
+    return joined([head, *told, aside, others])
 
 
-def lesson_lines(taught: Taught) -> tuple[str, ...]:
-    """What a take taught, in sentences: the night's light first, then lamps and camera."""
-    own = tuple(figure_sentence(one) for one in taught.figures if one.name in _OF_THINGS)
-    return lesson_sentences(taught.lesson) + own
+def table_name(plan_name: str, seen: TakeReview) -> str:
+    """Name of the table of a take's frames, beside a plan file of a name without its ending."""
+    return f"{plan_name}.{seen.shown.reviewed.take.id}.csv"
 
 
-_OF_THINGS = ("highlight_stops", "write_time_s", "lamps_on_lx", "lamps_on_after_event_min")
+def write_table(seen: TakeReview, path: Path) -> None:
+    """Write the table of a take's frames.
+
+    Raises
+    ------
+    PlanError
+        With one sentence, when it cannot be written.
+    """
+    try:
+        write_whole(path, as_csv(REVIEW_COLUMNS, review_rows(seen)).encode())
+    except OSError as refusal:
+        raise PlanError(
+            f"{file_name(path)} was not saved: {reason_text(refusal)}; nothing was learned."
+        ) from None
 
 
-def _files(lead: str, files: Sequence[object]) -> list[str]:
+def _lines(sentences: Iterable[str]) -> list[str]:
+    return [line for one in sentences for line in wrapped(one)]
+
+
+def _reasons(files: Iterable[Unread]) -> list[Values]:
+    return [{"file": one.file, "reason": one.reason} for one in files]
+
+
+def _files(lead: str, files: Sequence[Unread]) -> list[str]:
     if not files:
         return []
-    named = [f"  {one.file}: {one.reason}" for one in files[:_MOST_NAMED]]  # type: ignore[attr-defined]
+    named = [f"  {one.file}: {one.reason}" for one in files[:_MOST_NAMED]]
     more = len(files) - _MOST_NAMED
     return [f"{lead}: {len(files)}", *named, *([f"  and {more} more"] if more > 0 else [])]
 
@@ -103,64 +135,52 @@ def _learned(one: Figure) -> Values:
     }
 
 
-def _frame(shown: Shown, k: int) -> Values:
-    reviewed = shown.reviewed
-    frame, look = reviewed.frames[k], reviewed.looks[k]
-    estimated, tones = shown.estimated, reviewed.tones
-    drift = reviewed.departure_px[k]
+def _frame(seen: TakeReview, frame: FrameSeen) -> Values:
     return {
-        **_head(frame, reviewed.seen.night.clock(frame.time_s).isoformat(timespec="milliseconds")),
-        "measured": {
-            name: None
-            if not np.isfinite(seen.stops[k])
-            else {"stops": figure(seen.stops[k]), "sigma_stops": figure(seen.sigma_stops[k])}
-            for name, seen in (
-                ("land", estimated.land),
-                ("street", estimated.street),
-                ("sky", estimated.sky),
-            )
-        },
-        "predicted": {
-            name: None
-            if not np.isfinite(stops[k])
-            else {"stops": figure(stops[k]), "sigma_stops": figure(sigma[k])}
-            for name, stops, sigma in (
-                ("land", tones.land.stops, tones.land.sigma_stops),
-                ("street", tones.street.stops, tones.street.sigma_stops),
-                ("sky", tones.sky.limit_stops, tones.sky.sigma_stops),
-            )
-        },
-        "clipped_share": None if look is None else figure(look.burnt_share),
-        "drift_px": None if not np.isfinite(drift).all() else [figure(part) for part in drift],
+        **_head(seen, frame),
+        "measured": _tones(frame.measured),
+        "predicted": _tones(frame.predicted),
+        "clipped_share": figure(frame.clipped_share),
+        "black_share": figure(frame.black_share),
+        "drift_px": None if frame.drift_px is None else [figure(part) for part in frame.drift_px],
+        "faults": [{"name": one.name, "text": one.sentence} for one in frame.faults],
     }
 
 
-def _head(frame: Frame, time: str) -> Values:
-    exif = frame.still.exif
+def _head(seen: TakeReview, frame: FrameSeen) -> Values:
+    moment = seen.shown.reviewed.seen.night.clock(frame.time_s)
     return {
-        "file": frame.still.file,
+        "file": frame.file,
         "index": frame.index,
-        "time": time,
-        "exposure_s": figure(exif.exposure_s),
-        "iso": figure(exif.iso),
-        "f_number": figure(exif.f_number),
+        "time": moment.isoformat(timespec="milliseconds"),
+        "exposure_s": figure(frame.exposure_s),
+        "iso": figure(frame.iso),
+        "f_number": figure(frame.f_number),
     }
 
 
-def _row(shown: Shown, k: int) -> tuple[object, ...]:
-    reviewed, estimated = shown.reviewed, shown.estimated
-    frame, look, tones = reviewed.frames[k], reviewed.looks[k], reviewed.tones
-    time = reviewed.seen.night.clock(frame.time_s).isoformat(timespec="milliseconds")
-    values = (
-        estimated.land.stops[k], estimated.land.sigma_stops[k], tones.land.stops[k],
-        estimated.street.stops[k], estimated.street.sigma_stops[k], tones.street.stops[k],
-        estimated.sky.stops[k], estimated.sky.sigma_stops[k], tones.sky.limit_stops[k],
-        estimated.level_stops[k], estimated.smooth_stops[k],
-        np.nan if look is None else look.burnt_share, tones.clipped_share[k],
-        np.nan if look is None else look.black_share, *reviewed.departure_px[k],
-    )  # fmt: skip
-    return (*_head(frame, time).values(), *(_short(float(value)) for value in values))
+def _tones(tones: dict[Part, Tone]) -> Values:
+    return {
+        part: {"stops": figure(tone.stops), "sigma_stops": figure(tone.sigma_stops)}
+        if (tone := tones.get(part))
+        else None
+        for part in PARTS
+    }
 
 
-def _short(value: float) -> float | None:
-    return round(value, 4) + 0.0 if np.isfinite(value) else None
+def _row(seen: TakeReview, frame: FrameSeen) -> tuple[object, ...]:
+    tones = [
+        None if tone is None else getattr(tone, name)
+        for held in (frame.measured, frame.predicted)
+        for tone in map(held.get, PARTS)
+        for name in ("stops", "sigma_stops")
+    ]
+    right, down = frame.drift_px or (None, None)
+    shares = (frame.clipped_share, frame.clipped_expected_share, frame.black_share)
+    values = (*tones, frame.level_stops, frame.levelled_stops, *shares, right, down)
+    faults = " ".join(one.name for one in frame.faults)
+    return (*_head(seen, frame).values(), *map(_short, values), faults)
+
+
+def _short(value: float | None) -> float | None:
+    return None if value is None else round(value, _DIGITS) + 0.0

@@ -41,6 +41,7 @@ _BY_FRAMES = 1.05
 _SAME_SETTING_STOPS = 0.2
 
 Progress = Callable[[int, int], None]
+Cancelled = Callable[[], bool]
 
 
 @dataclass(frozen=True)
@@ -82,7 +83,7 @@ def review(
     *,
     processes: int = 2,
     progress: Progress = lambda _done, _of: None,
-    cancelled: Callable[[], bool] = lambda: False,
+    cancelled: Cancelled = lambda: False,
 ) -> Reviewed:
     """Read and measure the stills of a folder as a take of a shoot.
 
@@ -141,7 +142,7 @@ def _heads(paths: tuple[Path, ...]) -> list[Still | Unread]:
 
 
 def _stills(
-    paths: Sequence[Path], processes: int, cancelled: Callable[[], bool]
+    paths: Sequence[Path], processes: int, cancelled: Cancelled
 ) -> tuple[list[Still], list[Unread]]:
     """What each file says of itself, or why it cannot be read."""
     runs = [tuple(paths[at : at + _HEADS]) for at in range(0, len(paths), _HEADS)]
@@ -255,7 +256,7 @@ def _looked(
     count: int,
     processes: int,
     progress: Progress,
-    cancelled: Callable[[], bool],
+    cancelled: Cancelled,
 ) -> tuple[list[Look | None], FloatArray, list[Unread], bool]:
     """Each frame's look and departure from the first frame, and the files that cannot be seen."""
     looks: list[Look | None] = [None] * count

@@ -2,48 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from core.exposure import FloatArray
+from core.lessonwords import lesson_sentences
 from core.review.estimate import PartSeen
+from core.review.faults import Fault
 from core.review.figures import Figure
-from core.review.learn import Shown
-from core.review.timeline import CLOCK_TOLERANCE_S, SettingChange
+from core.review.learn import Shown, Taught
+from core.review.timeline import CLOCK_TOLERANCE_S
 from core.words import (
     clock_text,
     duration_text,
-    f_number_text,
-    iso_text,
     listed,
     number_text,
     percent_text,
-    share_text,
-    shutter_text,
 )
 
 #: Flicker below is not seen, and above wants to be taken out, in stops (our judgement, from
 #: Weber's 1 to 2 % of luminance).
 UNSEEN_FLICKER_STOPS, STRONG_FLICKER_STOPS = 0.02, 0.05
-#: Shares of burnt or black pixels that are worth a word (flight.md's bands: common practice).
-_BURNT_SHARE, _BLACK_SHARE = 0.02, 0.25
 #: An interval so near the planned one is as planned.
 _SAME_INTERVAL_SHARE = 0.01
 _SAME_STOPS = 0.15
-_MOST_NAMED = 6
+_MOST_NAMED, _MOST_FAULTS = 6, 5
+#: Faults of single frames, which the figures of gaps, flicker and shake stand for.
+_TOLD_BY_FIGURE = ("gap", "flash", "leap")
 
 
-def verdict_sentences(shown: Shown) -> tuple[str, ...]:
-    """What a take showed, the most telling first."""
-    return tuple(
-        sentence
-        for part in (_gaps, _interval, _clock, _changes, _tones, _burnt, _flicker, _drift, _lamps)
-        for sentence in part(shown)
+def verdict_sentences(shown: Shown, faults: Sequence[Fault]) -> tuple[str, ...]:
+    """What a take showed: how it ran, what went wrong since when, then its tones."""
+    ran, showed = (
+        tuple(sentence for part in parts for sentence in part(shown))
+        for parts in ((_gaps, _interval, _clock), (_tones, _flicker, _drift, _lamps))
     )
+    wrong = tuple(fault.sentence for fault in faults if fault.name not in _TOLD_BY_FIGURE)
+    return (*ran, *wrong[:_MOST_FAULTS], *showed)
 
 
-def figure_sentence(figure: Figure) -> str:
+def lesson_lines(taught: Taught) -> tuple[str, ...]:
+    """What a take taught, in sentences: the night's light first, then lamps and camera."""
+    own = tuple(_figure_sentence(one) for one in taught.figures if one.name in _NAMES)
+    return lesson_sentences(taught.lesson) + own
+
+
+def _figure_sentence(figure: Figure) -> str:
     """A figure of camera or lamps that a take taught, before and after."""
     name, unit = _NAMES[figure.name], {"min": "min after sunset"}.get(figure.unit, figure.unit)
     digits = 1 if figure.unit != "s" else 2
@@ -103,20 +108,6 @@ def _seconds_text(value_s: float) -> str:
     return f"{number_text(value_s, 0)} s" if value_s < 120.0 else duration_text(value_s)
 
 
-def _changes(shown: Shown) -> Iterator[str]:
-    for change in shown.reviewed.timeline.changes[:3]:
-        yield f"{_change_text(change)} from frame {change.index + 1} on; lock the exposure."
-
-
-def _change_text(change: SettingChange) -> str:
-    writers = {"exposure_s": shutter_text, "iso": iso_text, "f_number": f_number_text}
-    names = {"exposure_s": "The shutter", "iso": "The sensitivity", "f_number": "The aperture"}
-    write, name = writers.get(change.name), names.get(change.name, "A setting of the camera")
-    if write is None or not (isinstance(change.before, float) and isinstance(change.after, float)):
-        return f"{name} changes"
-    return f"{name} changes from {write(change.before)} to {write(change.after)}"
-
-
 def _tones(shown: Shown) -> Iterator[str]:
     tones, estimated = shown.reviewed.tones, shown.estimated
     for name, seen, expected in (
@@ -147,28 +138,6 @@ def _mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | Non
         return None
     weight = seen.sigma_stops[known] ** -2.0
     return float(weight @ off[known] / weight.sum()), float(seen.sigma_stops[known].min())
-
-
-def _burnt(shown: Shown) -> Iterator[str]:
-    for words, name, limit in (
-        ("burnt out", "burnt_share", max(_BURNT_SHARE, _allowed(shown))),
-        ("black", "black_share", _BLACK_SHARE),
-    ):
-        shares = np.array([
-            np.nan if look is None else getattr(look, name) for look in shown.reviewed.looks
-        ])  # fmt: skip
-        over = np.flatnonzero(shares > limit)
-        if over.size:
-            first = shown.reviewed.frames[int(over[0])].index + 1
-            most = share_text(float(np.nanmax(shares)))
-            yield (
-                f"{most} of the frame is {words} at worst, more than {share_text(limit)} from"
-                f" frame {first} on."
-            )
-
-
-def _allowed(shown: Shown) -> float:
-    return shown.reviewed.plan.bands.sky.clip_area_share
 
 
 def _flicker(shown: Shown) -> Iterator[str]:

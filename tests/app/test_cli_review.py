@@ -46,7 +46,12 @@ def test_json_has_the_keys_of_the_contract(take: tuple[str, str]) -> None:
     assert set(report["frames"][0]) >= FRAME_KEYS
     assert report["missing"] == [7]
     assert [one["reason"] for one in report["unreadable"]] == ["the file is empty"]
-    assert report["learned"] == []
+    assert {one["name"] for one in report["learned"]} >= {"level_stops", "weather_stops"}
+    assert not report["kept"]
+    gaps = {
+        frame["index"] for frame in report["frames"] for one in frame["faults"] if one["name"] == "gap"
+    }  # fmt: skip
+    assert gaps == {8}
 
 
 def test_learning_keeps_the_take_and_its_frames_and_tells_by_how_many_minutes(

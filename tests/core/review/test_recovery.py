@@ -44,7 +44,7 @@ def reviewed(plan: Plan, truth: Truth, seed: int) -> Case:
     with TemporaryDirectory() as folder:
         take = write_take(Path(folder), plan, truth, seed)
         shown = shown_of(review(plan, "A", folder, memory, processes=0))
-    return Case(take, shown, taught_by(shown, memory))
+    return Case(take, shown, taught_by(shown, shown.reviewed.plan, memory))
 
 
 @cache
@@ -160,7 +160,7 @@ def test_reviewed_again_a_take_counts_once(tmp_path: Path) -> None:
     kept = []
     for _ in range(2):
         shown = shown_of(review(plan, "A", tmp_path, memory, processes=0))
-        plan = taught_by(shown, memory).lesson.plan
+        plan = taught_by(shown, shown.reviewed.plan, memory).lesson.plan
         kept.append(plan)
     assert plan.camera.highlight_stops != SPARSE.camera.highlight_stops
     assert kept[0] == kept[1]

@@ -1,0 +1,174 @@
+"""What went wrong in a take, each fault on the frame where it begins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from core.exposure import FloatArray
+from core.judge import frames_with_land_limit
+from core.review.estimate import PartSeen
+from core.review.learn import Shown
+from core.review.review import each_look
+from core.review.timeline import SettingChange
+from core.words import (
+    f_number_text,
+    iso_text,
+    listed,
+    number_text,
+    share_text,
+    shutter_text,
+    signed_text,
+)
+
+FaultName = Literal["gap", "settings", "dark", "over", "burnt", "black", "leap", "flash"]
+
+#: Shares of burnt or black pixels that are worth a word (flight.md's bands: common practice).
+_BURNT_SHARE, _BLACK_SHARE = 0.02, 0.25
+#: A tone beyond a limit must stay there for so many frames, not to be a flicker of one.
+_STAYS_FRAMES = 3
+#: A frame that leaves its neighbours by so many of their 1-sigmas, and by so much, is told alone.
+_SIGMAS = 5.0
+_LEAST_FLASH_STOPS, _LEAST_LEAP_PX = 0.15, 3.0
+#: Frames told one by one of what befalls single ones.
+_MOST_ALONE = 20
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A fault that begins at a frame: `at` is its place among the frames that are there."""
+
+    at: int
+    name: FaultName
+    sentence: str
+
+
+def faults_of(shown: Shown) -> tuple[Fault, ...]:
+    """The faults of a take, in the order in which they begin."""
+    found = (
+        fault
+        for part in (_gaps, _settings, _tones, _shares, _flashes, _leaps)
+        for fault in part(shown)
+    )
+    return tuple(sorted(found, key=lambda fault: fault.at))
+
+
+def _number(shown: Shown, at: int) -> int:
+    """A frame as the pilot counts: from 1, missing ones too."""
+    return shown.reviewed.frames[at].index + 1
+
+
+def _gaps(shown: Shown) -> Iterator[Fault]:
+    """Each run of missing frames, on the frame after it."""
+    index = [frame.index for frame in shown.reviewed.frames]
+    for at in range(1, len(index)):
+        gone = tuple(str(k + 1) for k in range(index[at - 1] + 1, index[at]))
+        if len(gone) == 1:
+            yield Fault(at, "gap", f"Frame {gone[0]} is missing.")
+        elif gone:
+            named = listed(gone, "and") if len(gone) == 2 else f"{gone[0]} to {gone[-1]}"
+            yield Fault(at, "gap", f"Frames {named} are missing.")
+
+
+def _settings(shown: Shown) -> Iterator[Fault]:
+    places = {frame.index: at for at, frame in enumerate(shown.reviewed.frames)}
+    for change in shown.reviewed.timeline.changes:
+        at = places[change.index]
+        told = f"{_change_text(change)} from frame {_number(shown, at)} on; lock the exposure."
+        yield Fault(at, "settings", told)
+
+
+def _change_text(change: SettingChange) -> str:
+    writers = {"exposure_s": shutter_text, "iso": iso_text, "f_number": f_number_text}
+    names = {"exposure_s": "The shutter", "iso": "The sensitivity", "f_number": "The aperture"}
+    write, name = writers.get(change.name), names.get(change.name, "A setting of the camera")
+    if write is None or not (isinstance(change.before, float) and isinstance(change.after, float)):
+        return f"{name} changes"
+    return f"{name} changes from {write(change.before)} to {write(change.after)}"
+
+
+def _tones(shown: Shown) -> Iterator[Fault]:
+    """Where land or street, as the frames have it, leaves its band."""
+    reviewed, bands, estimated = shown.reviewed, shown.reviewed.plan.bands, shown.estimated
+    index = np.array([frame.index for frame in reviewed.frames])
+    first = index < frames_with_land_limit(reviewed.seen.clip.frames, bands)
+    land, street = (_rendered(shown, seen) for seen in (estimated.land, estimated.street))
+    always, lit = index >= 0, reviewed.tones.lamp_output >= 0.5
+    for part, stops, limits, held in (
+        ("land", land, bands.land, (first, always)),
+        ("street", street, bands.street, (lit, lit)),
+    ):
+        dark, over = stops < limits.low_stops, stops > limits.high_stops
+        for at in _beginnings(dark & held[0]):
+            yield Fault(at, "dark", _tone_text(shown, part, at, stops, limits.low_stops))
+        for at in _beginnings(over & held[1]):
+            yield Fault(at, "over", _tone_text(shown, part, at, stops, limits.high_stops))
+
+
+def _rendered(shown: Shown, seen: PartSeen) -> FloatArray:
+    """A part's tones at each frame's own settings."""
+    return np.asarray(seen.stops - shown.reviewed.above_mid)
+
+
+def _tone_text(shown: Shown, part: str, at: int, stops: FloatArray, limit: float) -> str:
+    side = "darker" if stops[at] < limit else "brighter"
+    return (
+        f"The {part} is {side} than {signed_text(limit)} stops from frame {_number(shown, at)} on:"
+        f" {signed_text(float(stops[at]))}."
+    )
+
+
+def _beginnings(beyond: NDArray[np.bool_]) -> list[int]:
+    """Where runs of so many frames or more begin."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], beyond.astype(int), [0]])))
+    runs = edges.reshape(-1, 2)
+    return [int(begin) for begin, end in runs if end - begin >= _STAYS_FRAMES]
+
+
+def _shares(shown: Shown) -> Iterator[Fault]:
+    """Where more of the frame burns out, or is black, than may be."""
+    reviewed = shown.reviewed
+    allowed = max(_BURNT_SHARE, reviewed.plan.bands.sky.clip_area_share)
+    for name, words, limit in (
+        ("burnt", "burnt out", allowed),
+        ("black", "black", _BLACK_SHARE),
+    ):
+        shares = np.full(len(reviewed.looks), np.nan)
+        for k, look in each_look(reviewed):
+            shares[k] = getattr(look, f"{name}_share")
+        for at in _beginnings(shares > limit)[:1]:
+            yield Fault(
+                at,
+                "burnt" if name == "burnt" else "black",
+                f"More than {share_text(limit)} of the frame is {words} from frame"
+                f" {_number(shown, at)} on, {share_text(float(np.nanmax(shares)))} at worst.",
+            )
+
+
+def _flashes(shown: Shown) -> Iterator[Fault]:
+    off = shown.estimated.level_stops - shown.estimated.smooth_stops
+    for at in _alone(np.abs(off), _LEAST_FLASH_STOPS):
+        side = "brighter" if off[at] > 0.0 else "darker"
+        told = f"{number_text(abs(float(off[at])), 2)} stop {side} than its neighbours"
+        yield Fault(at, "flash", f"Frame {_number(shown, at)} is {told}.")
+
+
+def _leaps(shown: Shown) -> Iterator[Fault]:
+    off = np.hypot(*shown.steadiness.shake_px.T)
+    for at in _alone(off, _LEAST_LEAP_PX):
+        told = f"leaps by {number_text(float(off[at]), 0)} px out of its course"
+        yield Fault(at, "leap", f"Frame {_number(shown, at)} {told}.")
+
+
+def _alone(off: ArrayLike, least: float) -> list[int]:
+    """Frames that are further off than the others are by chance."""
+    off = np.asarray(off, dtype=float)
+    known = off[np.isfinite(off)]
+    if not known.size:
+        return []
+    limit = max(least, _SIGMAS * 1.48 * float(np.median(known)))
+    return [int(at) for at in np.flatnonzero(off > limit)][:_MOST_ALONE]
