@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from core.edit import PlanError
-from core.lastnight import without_take
 from core.memory import Memory
 from core.plan import Plan, ShootName
 from core.preview import develop, frame_indices, frame_size, linear_frames
-from core.review.advice import next_sentence
-from core.review.faults import Fault, faults_of
-from core.review.learn import Shown, Taught, shown_of, taught_by
-from core.review.review import review
+from core.review.learn import Shown
+from core.review.result import TakeReview, review_take
+from core.review.review import Cancelled, Progress
 from core.review.stills import StillRefusedError, opened, pixels
-from core.review.words import verdict_sentences
 
 #: Frames of the strips, and their height in pixels of the screen at 200 %.
 STRIP_FRAMES, STRIP_ROWS = 8, 96
@@ -48,77 +43,25 @@ class Pair:
 
 @dataclass(frozen=True)
 class Measured:
-    """All that the window shows of a take.
-
-    `taught` is what it would teach the plan, None where `refusal` says why it teaches nothing.
-    `sentences` is its verdict, `following` what it means for the next take.
-    """
+    """A take reviewed, what it was asked of, and some of its frames."""
 
     asked: Asked
-    shown: Shown
-    faults: tuple[Fault, ...]
-    sentences: tuple[str, ...]
+    seen: TakeReview
     pairs: tuple[Pair, ...]
-    taught: Taught | None
-    refusal: str
-    following: str
 
 
-def measured_of(
-    asked: Asked,
-    progress: Callable[[int, int], None],
-    cancelled: Callable[[], bool],
-    processes: int = 2,
-) -> Measured:
+def measured_of(asked: Asked, progress: Progress, cancelled: Cancelled) -> Measured:
     """Measure a take; raises PlanError where the folder holds none."""
-    memory = Memory()
-    reviewed = review(
-        asked.plan, asked.name, asked.folder, memory,
-        processes=processes, progress=progress, cancelled=cancelled,
-    )  # fmt: skip
-    shown = shown_of(reviewed)
-    taught, refusal, following = _taught(asked.plan, asked.name, shown, memory)
-    return Measured(
-        asked=asked,
-        shown=shown,
-        faults=faults_of(shown),
-        sentences=verdict_sentences(shown),
-        pairs=_pairs(asked.folder, shown),
-        taught=taught,
-        refusal=refusal,
-        following=following,
+    seen = review_take(
+        asked.plan, asked.name, asked.folder, Memory(), progress=progress, cancelled=cancelled
     )
-
-
-def learned_by(plan: Plan, measured: Measured, table: str | None) -> Taught:
-    """What a measured take teaches a plan as it stands now; raises PlanError as `taught_by`.
-
-    Parameters
-    ----------
-    table
-        Name of the file beside the plan that is to hold the frames.
-    """
-    memory = Memory()
-    shown = measured.shown
-    bare = without_take(plan, shown.reviewed.take.id, memory)
-    shown = replace(shown, reviewed=replace(shown.reviewed, plan=bare))
-    return taught_by(shown, memory, " ".join(measured.sentences), table)
+    return Measured(asked, seen, _pairs(asked.folder, seen.shown))
 
 
 def still_holds(plan: Plan, measured: Measured) -> bool:
     """Whether a plan still expects of the take what it was measured against."""
     asked = measured.asked.plan
     return msgspec.structs.replace(plan, shoots=asked.shoots, flight=asked.flight) == asked
-
-
-def _taught(
-    plan: Plan, name: ShootName, shown: Shown, memory: Memory
-) -> tuple[Taught | None, str, str]:
-    try:
-        taught = taught_by(shown, memory, " ".join(verdict_sentences(shown)))
-    except PlanError as refusal:
-        return None, str(refusal), ""
-    return taught, "", next_sentence(plan, taught.lesson.plan, name, memory)
 
 
 def _pairs(folder: Path, shown: Shown) -> tuple[Pair, ...]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import overload
+from typing import Final, overload
 
 import numpy as np
 from PySide6.QtGui import QImage
@@ -14,11 +15,13 @@ from app.sheet.clockpicture import ClockPicture, moments_of
 from app.sheet.toneground import Ground
 from app.sheet.tonepicture import Line, limits_of, shade_of
 from core.exposure import FloatArray
+from core.findings import Severity
 from core.place import offset_text
 from core.plan import Part, ShootName
 from core.preview import dim_ramp
 from core.review.estimate import PartSeen
-from core.review.faults import Fault, off_stops
+from core.review.faults import Fault, FaultName
+from core.review.words import mean_off
 from core.words import MINUS, clock_text, number_text, signed_text
 
 #: Room before the take, and after it for words, as shares of its own length.
@@ -32,6 +35,15 @@ class Seen:
 
     expected: Line
     measured: Line
+    words: str
+
+
+@dataclass(frozen=True)
+class Flaw:
+    """A fault on the plot: where its frame stands, how bad it is, and a few words."""
+
+    axis_s: float
+    severity: Severity
     words: str
 
 
@@ -50,7 +62,7 @@ class ReviewPicture:
     first_s: float
     last_s: float
     parts: tuple[Seen, ...]
-    faults: tuple[tuple[Fault, float], ...]
+    faults: tuple[Flaw, ...]
     time_s: FloatArray
     numbers: tuple[int, ...]
     right_px: FloatArray
@@ -62,7 +74,7 @@ class ReviewPicture:
 
 def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
     """The picture of a measured take; `dim` gives its pictures for dark-adapted eyes."""
-    reviewed = measured.shown.reviewed
+    reviewed = measured.seen.shown.reviewed
     seen, frames = reviewed.seen, reviewed.frames
     first_s, last_s = frames[0].time_s, frames[-1].time_s
     room = max(last_s - first_s, _LEAST_ROOM_S)
@@ -98,7 +110,7 @@ def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
 
 
 def _parts(measured: Measured) -> list[Seen]:
-    reviewed, estimated = measured.shown.reviewed, measured.shown.estimated
+    reviewed, estimated = measured.seen.shown.reviewed, measured.seen.shown.estimated
     tones = reviewed.tones
     rows: tuple[tuple[Part, PartSeen, FloatArray, FloatArray], ...] = (
         ("street", estimated.street, tones.street.stops, tones.street.sigma_stops),
@@ -110,27 +122,44 @@ def _parts(measured: Measured) -> list[Seen]:
         # Of the sky no more is expected than was in the frame.
         expected = Line(part, tones.time_s, np.where(np.isfinite(stops), stops, np.nan), sigma)
         own = Line(part, tones.time_s, seen.stops, seen.sigma_stops)
-        off = off_stops(seen, stops)
+        off = mean_off(seen, stops)
         words = f"measured {signed_text(off[0])}" if off is not None else "not measured"
         found.append(Seen(expected, own, words))
     return found
 
 
-def _placed(measured: Measured) -> list[tuple[Fault, float]]:
-    """The faults that begin at a frame, with its second on the clock."""
-    reviewed = measured.shown.reviewed
-    indices = np.array([frame.index for frame in reviewed.frames], dtype=float)
-    times = np.array([frame.time_s for frame in reviewed.frames])
-    return [
-        (fault, float(np.interp(fault.index, indices, times)))
-        for fault in measured.faults
-        if fault.index is not None
-    ]
+#: What spoils the picture is a problem, what a cut or levelling mends a caution.
+_SEVERITIES: Final[dict[FaultName, Severity]] = {
+    "burnt": "stop", "over": "stop", "dark": "stop", "settings": "stop",
+    "gap": "warn", "black": "warn", "leap": "warn", "flash": "warn",
+}  # fmt: skip
+_IN_SHORT: Final[dict[FaultName, str]] = {
+    "burnt": "burns from frame {0}",
+    "over": "too bright from frame {0}",
+    "dark": "too dark from frame {0}",
+    "settings": "settings change at frame {0}",
+    "gap": "missing before frame {0}",
+    "black": "black from frame {0}",
+    "leap": "frame {0} leaps",
+    "flash": "frame {0} flashes",
+}
+
+
+def severity_of(fault: Fault) -> Severity:
+    """How bad a fault is."""
+    return _SEVERITIES[fault.name]
+
+
+def _placed(measured: Measured) -> Iterator[Flaw]:
+    for frame in measured.seen.frames:
+        for fault in frame.faults:
+            words = _IN_SHORT[fault.name].format(frame.index + 1)
+            yield Flaw(frame.time_s, severity_of(fault), words)
 
 
 def _burnt(measured: Measured) -> frozenset[int]:
     """Frames of which more is burnt than may be."""
-    reviewed = measured.shown.reviewed
+    reviewed = measured.seen.shown.reviewed
     allowed = reviewed.plan.bands.sky.clip_area_share
     return frozenset(
         at
@@ -154,7 +183,7 @@ def _image(picture: Picture | None, *, dim: bool) -> QImage | None:
 
 def hover_words(measured: Measured, at: int) -> str:
     """A frame in words: its number, clock, file, and each part beside what was expected."""
-    reviewed = measured.shown.reviewed
+    reviewed = measured.seen.shown.reviewed
     frame, night = reviewed.frames[at], reviewed.seen.night
     told = [
         f"frame {frame.index + 1}",

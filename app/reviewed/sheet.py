@@ -58,7 +58,7 @@ class ReviewSheet(QWidget):
         self._picture = None
         self._at = None
         self._drawn_for = ()
-        self.setAccessibleDescription(" ".join(measured.sentences))
+        self.setAccessibleDescription(" ".join(measured.seen.verdict))
         self.update()
 
     def minimumSizeHint(self) -> QSize:
@@ -94,19 +94,20 @@ class ReviewSheet(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Lay the tracks down, and the pointer's line over them."""
-        painter, theme = QPainter(self), theme_of(self)
-        if self._measured is None:
-            painter.fillRect(self.rect(), theme.sheet)
-            return
+        theme = theme_of(self)
         key = (theme.name, self.size().toTuple(), text_scale(), self.devicePixelRatioF())
-        if key != self._drawn_for:
+        if self._measured is not None and key != self._drawn_for:
             self._picture = review_picture(self._measured, dim=theme.name == "dim")
             self._drawn = self._draw(self._measured, self._picture)
             self._drawn_for = key
-        painter.drawPixmap(0, 0, self._drawn)
-        if self._at is not None and self._picture is not None:
-            x = self._clock(self._picture).x(float(self._picture.time_s[self._at]))
-            draw_vertical(painter, theme.ink, x, 0.0, float(self.height()))
+        with QPainter(self) as painter:
+            if self._picture is None:
+                painter.fillRect(self.rect(), theme.sheet)
+                return
+            painter.drawPixmap(0, 0, self._drawn)
+            if self._at is not None:
+                x = self._clock(self._picture).x(float(self._picture.time_s[self._at]))
+                draw_vertical(painter, theme.ink, x, 0.0, float(self.height()))
 
     def _draw(self, measured: Measured, picture: ReviewPicture) -> QPixmap:
         theme, clock = theme_of(self), self._clock(picture)
@@ -120,7 +121,9 @@ class ReviewSheet(QWidget):
         with QPainter(whole) as painter:
             painter.drawPixmap(round(clock.left), 0, under)
             draw_tones(painter, theme, clock, picture, float(tones))
-            draw_clock(painter, theme, clock, picture, measured.shown.reviewed.seen.night, tones)
+            draw_clock(
+                painter, theme, clock, picture, measured.seen.shown.reviewed.seen.night, tones
+            )
             draw_strips(painter, theme, clock, picture, tones + px(_CLOCK_PX), frame)
             draw_drift(
                 painter, theme, clock, picture,
@@ -141,13 +144,12 @@ class DriftTrack(QWidget):
 
     def show_take(self, measured: Measured) -> None:
         """Show a take's drift."""
-        steady = measured.shown.steadiness
+        rms, crop = measured.seen.drift_rms_px, measured.seen.crop_percent
         self._picture = review_picture(measured)
-        if np.isfinite(steady.rms_px):
-            crop = percent_text(steady.crop_percent, 1)
-            self._told = f"{number_text(steady.rms_px, 1)} px rms, crop {crop}"
-        else:
+        if rms is None or crop is None:
             self._told = "could not be followed"
+        else:
+            self._told = f"{number_text(rms, 1)} px rms, crop {percent_text(crop, 1)}"
         self.setAccessibleDescription(self._told)
         self.update()
 
@@ -157,8 +159,8 @@ class DriftTrack(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw rings and track."""
-        painter, theme = QPainter(self), theme_of(self)
-        if self._picture is None:
+        theme = theme_of(self)
+        with QPainter(self) as painter:
             painter.fillRect(self.rect(), theme.field)
-            return
-        draw_track(painter, theme, QRectF(self.rect()), self._picture, self._told)
+            if self._picture is not None:
+                draw_track(painter, theme, QRectF(self.rect()), self._picture, self._told)

@@ -11,7 +11,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QImage, QPainter, QPen, QPolygonF
 
 from app.plots.plotkit import polygon
-from app.reviewed.picture import ReviewPicture, Seen
+from app.reviewed.picture import Flaw, ReviewPicture, Seen
 from app.sheet.clock import Clock, ticks_of
 from app.sheet.clockpicture import tick_text
 from app.sheet.ink import (
@@ -32,7 +32,6 @@ from app.widgets.stamp import MIDDLE, RIGHT, Face, text_width, write
 from core.exposure import FloatArray
 from core.findings import Severity
 from core.night import Night
-from core.review.faults import Fault
 from core.words import number_text, signed_text
 
 _AXIS: Final[Face] = (12.0, 400)
@@ -133,10 +132,10 @@ def _draw_words(
     """Flag, faults, parts and limits, none over another."""
     flag = QRectF(clock.x(seen.first_s), 0.0, text_width(seen.flag, _FLAG) + px(14), px(20))
     labels: list[tuple[_Label, list[Box]]] = []
-    for fault, axis_s in seen.faults:
-        ink = "alarm" if fault.severity == "stop" else "ink"
-        draw_vertical(painter, theme.token(ink), clock.x(axis_s), px(24), height)
-        labels.append(_fault_label(fault, clock.x(axis_s)))
+    for flaw in seen.faults:
+        x = clock.x(flaw.axis_s)
+        draw_vertical(painter, theme.token(_ink_of(flaw)), x, px(24), height)
+        labels.append(_flaw_label(flaw, x))
     labels += _part_labels(clock, seen, height)
     labels += _limit_labels(clock, seen, height)
     lines = [
@@ -166,11 +165,13 @@ def _draw_label(painter: QPainter, theme: Theme, label: _Label, placed: Placed) 
     draw_text(painter, box, label.words, label.face, theme.token(label.ink), chip)
 
 
-def _fault_label(fault: Fault, x: float) -> tuple[_Label, list[Box]]:
+def _ink_of(flaw: Flaw) -> str:
+    return "alarm" if flaw.severity == "stop" else "ink"
+
+
+def _flaw_label(flaw: Flaw, x: float) -> tuple[_Label, list[Box]]:
     """Beside the line where it begins, a row lower where there is no room."""
-    words = f"{fault.fact[0].lower()}{fault.fact[1:].rstrip('.')}"
-    ink = "alarm" if fault.severity == "stop" else "ink"
-    label = _Label(words, _LABEL, ink, FAILING, fault.severity)
+    label = _Label(flaw.words, _LABEL, _ink_of(flaw), FAILING, flaw.severity)
     wide, high = label.size()
     rows = [px(26) + row * (high + px(4)) for row in range(_ROWS)]
     sides = (x + px(5), x - wide - px(5))

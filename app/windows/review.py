@@ -22,7 +22,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.background import Background, Progress
-from app.reviewed.measuring import Asked, Measured, learned_by, measured_of, still_holds
+from app.reviewed.measuring import Asked, Measured, measured_of, still_holds
+from app.reviewed.picture import severity_of
 from app.reviewed.sheet import DriftTrack, ReviewSheet
 from app.settings import settings
 from app.store import Store
@@ -35,17 +36,18 @@ from app.widgets.rule import Gap, Rule
 from app.widgets.text import Refusal, Text
 from app.windows.panes import NO_ANSWER, emptied
 from core.edit import PlanError
-from core.plainvalues import as_csv
+from core.memory import Memory
 from core.plan import Plan
-from core.review.faults import Fault, lead_of
+from core.review.faults import Fault
 from core.review.figures import Figure
-from core.review.learn import Taught
-from core.review.report import REVIEW_COLUMNS, review_rows
-from core.safewrite import unwritten_text, write_whole
-from core.words import number_text, percent_text, signed_text
+from core.review.learn import taught_by
+from core.review.report import table_name, write_table
+from core.review.result import TakeReview
+from core.words import number_text
 
 _FOLDER_KEY = "stills_folder"
 _COLUMN_PX = 312
+_MOST_FAULTS = 6
 _QUESTION: Final = "Which folder holds the stills of the take?"
 _HINT: Final = (
     "Their times say which frames are missing, their pixels what burnt, how far the light was"
@@ -199,14 +201,13 @@ class ReviewWindow(QWidget):
         plan, measured = self._store.plan, self._measured
         if plan is None or measured is None or not still_holds(plan, measured):
             return
-        path = self.plan_file()
-        table = None
-        if path is not None:
-            table = path.with_name(f"{path.stem}.{measured.shown.reviewed.take.id}.csv")
+        path, seen = self.plan_file(), measured.seen
+        table = path.with_name(table_name(path.stem, seen)) if path is not None else None
+        words, name = " ".join(seen.verdict), table.name if table else None
         try:
-            taught = learned_by(plan, measured, table.name if table else None)
+            taught = taught_by(seen.shown, plan, Memory(), words, name)
             if table is not None:
-                _write_table(table, measured)
+                write_table(seen, table)
         except PlanError as refusal:
             self._refusal.say(str(refusal))
             return
@@ -279,15 +280,14 @@ class ReviewWindow(QWidget):
         measured = self._measured
         if measured is None:
             return
-        stopped = "" if measured.shown.reviewed.complete else "Stopped early. "
-        then = measured.following or measured.refusal
-        self.told.show_text(f"{stopped}{lead_of(measured.faults)} {then}")
+        stopped = "" if measured.seen.complete else "Stopped early. "
+        self.told.show_text(f"{stopped}{measured.seen.advice}")
         self._point("")
 
     def _point(self, words: str) -> None:
         """Tell the frame under the pointer, or the take where there is none."""
         if self._measured is not None:
-            self.about.show_text(words or " ".join(self._measured.sentences[:4]))
+            self.about.show_text(words or " ".join(self._measured.seen.verdict))
 
     def _follow(self) -> None:
         """Offer to learn only what still belongs to the plan as it stands."""
@@ -299,10 +299,10 @@ class ReviewWindow(QWidget):
             return
         learned = _holds_take(plan, measured)
         holds = still_holds(plan, measured) and not learned
-        self.column.learn.setEnabled(holds and measured.taught is not None)
+        self.column.learn.setEnabled(holds and measured.seen.taught is not None)
         self.column.learn.show_text("Learned" if learned else "Learn from this take")
         why = "" if holds or learned else _CHANGED
-        self.column.learn.setToolTip(why or measured.refusal)
+        self.column.learn.setToolTip(why or measured.seen.advice)
         self._refusal.say(why)
 
 
@@ -351,13 +351,17 @@ class _Column(QScrollArea):
     def show_take(self, measured: Measured) -> None:
         """Show a take."""
         emptied(self.faults)
-        for fault in measured.faults:
+        faults = [fault for frame in measured.seen.frames for fault in frame.faults]
+        for fault in sorted(faults, key=lambda one: severity_of(one) != "stop")[:_MOST_FAULTS]:
             self.faults.addWidget(_FaultRow(fault))
-        if not measured.faults:
+        if len(faults) > _MOST_FAULTS:
+            more = f"and {len(faults) - _MOST_FAULTS} more, on the frames where they begin"
+            self.faults.addWidget(Text(more, size_px=12, ink="ink2"))
+        if not faults:
             self.faults.addWidget(Text("None was found.", ink="ink2"))
-        self.teaches.show_rows(_teaches(measured.taught))
+        self.teaches.show_rows(_teaches(measured.seen))
         self.drift.show_take(measured)
-        self.readouts.show_entries(_figures(measured))
+        self.readouts.show_entries(_figures(measured.seen))
 
 
 class _Ruled(QWidget):
@@ -369,29 +373,22 @@ class _Ruled(QWidget):
 
 
 class _FaultRow(QWidget):
-    """Mark, fact, and what to do."""
+    """Mark and sentence."""
 
     def __init__(self, fault: Fault) -> None:
         super().__init__()
         line = QHBoxLayout(self)
         line.setContentsMargins(0, px(3), 0, px(3))
         line.setSpacing(px(10))
-        line.addWidget(Mark(fault.severity), 0, Qt.AlignmentFlag.AlignTop)
-        words = QVBoxLayout()
-        words.setSpacing(0)
-        words.addWidget(Text(fault.fact, weight=600, wraps=True))
-        words.addWidget(Text(fault.rest, size_px=12, ink="ink2", wraps=True))
-        line.addLayout(words, 1)
-        self.setAccessibleName(f"{fault.fact} {fault.rest}")
+        line.addWidget(Mark(severity_of(fault)), 0, Qt.AlignmentFlag.AlignTop)
+        line.addWidget(Text(fault.sentence, wraps=True), 1)
+        self.setAccessibleName(fault.sentence)
 
 
-def _teaches(taught: Taught | None) -> list[tuple[Cell, ...]]:
-    heads = tuple(
-        Cell(text, ink="ink2", size_px=11) for text in ("what", "before", "after", "unit")
-    )
-    if taught is None:
-        return [heads]
-    return [heads, *(_figure_row(figure) for figure in taught.figures)]
+def _teaches(seen: TakeReview) -> list[tuple[Cell, ...]]:
+    heads = ("what", "before", "after", "unit")
+    head = tuple(Cell(text, ink="ink2", size_px=11) for text in heads)
+    return [head, *(_figure_row(figure) for figure in seen.learned)]
 
 
 def _figure_row(figure: Figure) -> tuple[Cell, ...]:
@@ -409,20 +406,22 @@ def _with_doubt(value: float, sigma: float | None, digits: int) -> str:
     return told if sigma is None else f"{told} ± {number_text(sigma, digits)}"
 
 
-def _figures(measured: Measured) -> list[tuple[str, str]]:
-    shown = measured.shown
-    estimated, steady = shown.estimated, shown.steadiness
-    smooth = estimated.smooth_stops
+def _figures(seen: TakeReview) -> list[tuple[str, str]]:
+    after = f" to {number_text(seen.flicker_after_stops, 2)}" if seen.flicker_after_stops else ""
     return [
-        ("flicker", f"{number_text(estimated.flicker_stops, 2)} stop"),
-        ("level", f"{signed_text(float(smooth[-1] - smooth[0]))} stops"),
-        ("crop", percent_text(steady.crop_percent, 1)),
+        ("flicker, stop", _told(seen.flicker_stops, 2) + after),
+        ("interval", f"{number_text(seen.interval_s, 2)} s"),
+        ("crop", f"{_told(seen.crop_percent, 1)} %"),
     ]
+
+
+def _told(value: float | None, digits: int) -> str:
+    return "\N{EN DASH}" if value is None else number_text(value, digits)
 
 
 def _holds_take(plan: Plan, measured: Measured) -> bool:
     """Whether a plan has learned from this take."""
-    wanted = measured.shown.reviewed.take.id
+    wanted = measured.seen.shown.reviewed.take.id
     return any(take.id == wanted and take.summary is not None for take in plan.takes)
 
 
@@ -434,16 +433,6 @@ def _answer(
         return measured_of(asked, told, cancelled)
     except PlanError as refusal:
         return str(refusal)
-
-
-def _write_table(path: Path, measured: Measured) -> None:
-    content = as_csv(REVIEW_COLUMNS, review_rows(measured.shown)).encode()
-    try:
-        write_whole(path, content)
-    except OSError as refusal:
-        raise PlanError(
-            f"{path.name} was not saved: {unwritten_text(refusal)}; nothing was learned."
-        ) from None
 
 
 def _dropped(event: QDragEnterEvent | QDropEvent) -> Path | None:

@@ -34,9 +34,7 @@ BURNT_VALUE, BLACK_VALUE = 250, 5
 #: as a usual camera shows it; `BIN_STOPS` is what the display shows of a grey of each.
 DARKEST_STOPS, BINS_PER_STOP = -9.0, 16
 BINS = int(np.ceil((HIGHLIGHT_STOPS - DARKEST_STOPS) * BINS_PER_STOP))
-BIN_STOPS = display_stops(
-    DARKEST_STOPS + (np.arange(BINS) + 0.5) / BINS_PER_STOP, HIGHLIGHT_STOPS
-)
+BIN_STOPS = display_stops(DARKEST_STOPS + (np.arange(BINS) + 0.5) / BINS_PER_STOP, HIGHLIGHT_STOPS)
 #: Tones are read from every so many pixels of the reduced picture, which is plenty.
 _EVERY = 2
 #: Ground is read from the middle of the picture where there is some, away from the lens's

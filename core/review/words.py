@@ -115,7 +115,7 @@ def _tones(shown: Shown) -> Iterator[str]:
         ("Street", estimated.street, tones.street.stops),
         ("Sky", estimated.sky, tones.sky.limit_stops),
     ):
-        off = _mean_off(seen, expected)
+        off = mean_off(seen, expected)
         if off is None:
             continue
         stops, doubt = off
@@ -130,7 +130,7 @@ def _tones(shown: Shown) -> Iterator[str]:
             )
 
 
-def _mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | None:
+def mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | None:
     """By how much a part departs from what was expected, and how unsure that is."""
     off = seen.stops - expected
     known = np.isfinite(off)
