@@ -46,8 +46,8 @@ from core.review.result import TakeReview
 from core.words import number_text
 
 _FOLDER_KEY = "stills_folder"
-_COLUMN_PX = 312
-_MOST_FAULTS = 6
+_COLUMN_PX = 340
+_MOST_FAULTS, _TWO_LINES_PX = 6, 34
 _QUESTION: Final = "Which folder holds the stills of the take?"
 _HINT: Final = (
     "Their times say which frames are missing, their pixels what burnt, how far the light was"
@@ -152,6 +152,8 @@ class ReviewWindow(QWidget):
         self._head.setSpacing(px(3))
         self._line.setSpacing(px(10))
         self.column.setFixedWidth(px(_COLUMN_PX))
+        # The sheet stays where it is while frames are told in its place.
+        self.about.setFixedHeight(px(_TWO_LINES_PX))
 
     # ---- what the pilot does ----
 
@@ -287,7 +289,7 @@ class ReviewWindow(QWidget):
     def _point(self, words: str) -> None:
         """Tell the frame under the pointer, or the take where there is none."""
         if self._measured is not None:
-            self.about.show_text(words or " ".join(self._measured.seen.verdict))
+            self.about.show_text(words or _told_once(self._measured.seen))
 
     def _follow(self) -> None:
         """Offer to learn only what still belongs to the plan as it stands."""
@@ -327,7 +329,7 @@ class _Column(QScrollArea):
         self.readouts = Readouts("Figures of the take", 3)
         body = _Ruled()
         column = QVBoxLayout(body)
-        column.setContentsMargins(px(16), px(10), px(16), px(12))
+        column.setContentsMargins(px(16), px(10), px(20), px(12))
         column.setSpacing(px(4))
         buttons = QHBoxLayout()
         buttons.setSpacing(px(8))
@@ -413,6 +415,12 @@ def _figures(seen: TakeReview) -> list[tuple[str, str]]:
         ("interval", f"{number_text(seen.interval_s, 2)} s"),
         ("crop", f"{_told(seen.crop_percent, 1)} %"),
     ]
+
+
+def _told_once(seen: TakeReview) -> str:
+    """The verdict without what stands among the faults."""
+    faults = {fault.sentence for frame in seen.frames for fault in frame.faults}
+    return " ".join(sentence for sentence in seen.verdict if sentence not in faults)
 
 
 def _told(value: float | None, digits: int) -> str:

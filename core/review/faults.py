@@ -103,9 +103,10 @@ def _tones(shown: Shown) -> Iterator[Fault]:
         ("street", street, bands.street, (lit, lit)),
     ):
         dark, over = stops < limits.low_stops, stops > limits.high_stops
-        for at in _beginnings(dark & held[0]):
+        # Where a tone runs along its limit it leaves it again and again: the first time counts.
+        for at in _beginnings(dark & held[0])[:1]:
             yield Fault(at, "dark", _tone_text(shown, part, at, stops, limits.low_stops))
-        for at in _beginnings(over & held[1]):
+        for at in _beginnings(over & held[1])[:1]:
             yield Fault(at, "over", _tone_text(shown, part, at, stops, limits.high_stops))
 
 

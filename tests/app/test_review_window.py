@@ -1,0 +1,183 @@
+"""The review of a take in its window: measured behind it, told, learned, taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QMouseEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QFileDialog
+from pytestqt.qtbot import QtBot
+
+from app.store import Store
+from app.windows.review import ReviewWindow
+from core.edit import with_values
+from core.plan import Plan
+from tests.dusk import december_plan
+from tests.practice.take import write_take
+from tests.practice.truth import Handling, Lasting, Tonight, Truth
+
+#: Few frames, as the window is tried and not the review.
+PLAN = with_values(
+    december_plan(camera__aspect="4:3"),
+    {"shoots.A.clip_length_s": 2.0, "shoots.A.interval_s": 12.0},
+)
+TRUTH = Truth(Lasting(level_stops=0.9), Tonight(), Handling(missing=(7,)))
+
+
+@pytest.fixture(scope="module")
+def stills(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of stills of the plan's take: all of it 0.9 stop bright, frame 8 missing."""
+    folder = tmp_path_factory.mktemp("stills")
+    write_take(folder, PLAN, TRUTH, 5)
+    return folder
+
+
+@pytest.fixture
+def store() -> Store:
+    """A store with the plan of the take."""
+    store = Store()
+    store.open(PLAN)
+    return store
+
+
+@pytest.fixture
+def window(qtbot: QtBot, store: Store) -> Iterator[ReviewWindow]:
+    """The window, shown."""
+    window = ReviewWindow(store)
+    qtbot.addWidget(window)
+    with qtbot.waitExposed(window):
+        window.show()
+    yield window
+    window.close()
+
+
+def measured(qtbot: QtBot, window: ReviewWindow, stills: Path) -> None:
+    """Let the window measure a folder."""
+    window.measure(stills)
+    qtbot.waitUntil(lambda: window.measured is not None, timeout=60_000)
+
+
+def point_at(window: ReviewWindow, place: QPoint) -> None:
+    """Move the pointer over the sheet."""
+    at = QPointF(place)
+    none, keys = Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier
+    moved = QMouseEvent(QEvent.Type.MouseMove, at, at, none, none, keys)
+    QApplication.sendEvent(window.sheet, moved)
+
+
+def plan_of(store: Store) -> Plan:
+    """The plan as it stands."""
+    assert store.plan is not None
+    return store.plan
+
+
+def test_a_take_is_measured_told_learned_and_taken_back(
+    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path, tmp_path: Path
+) -> None:
+    window.plan_file = lambda: tmp_path / "quay.duskplan"
+    assert window.choose_button.isVisible()
+    measured(qtbot, window, stills)
+    seen = window.measured
+    assert seen is not None
+    assert seen.seen.missing == (7,)
+    assert "start" in window.told.text()
+    assert "brighter than expected" in window.about.text()
+    said = [one.accessibleName() for one in window.column.findChildren(type(window.column.drift))]
+    assert said == ["Drift from the planned path"]
+    rows = window.column.teaches.rows
+    assert [cell.text for cell in rows[0]] == ["what", "before", "after", "unit"]
+    assert rows[1][0].text == "ambient light"
+    QTest.mouseClick(window.column.learn, Qt.MouseButton.LeftButton)
+    learned = {item.name: item.value for item in plan_of(store).learned}
+    assert learned["level_stops"] > 0.2
+    assert store.undo_stack.undoText() == "learn from a take"
+    assert not window.column.learn.isEnabled()
+    (table,) = tmp_path.glob("quay.*.csv")
+    assert len(table.read_text("utf-8").splitlines()) == 1 + len(seen.seen.frames)
+    (take,) = plan_of(store).takes
+    assert take.summary is not None
+    assert take.summary.table == table.name
+    store.undo_stack.undo()
+    assert plan_of(store) == PLAN
+    assert window.column.learn.isEnabled()
+
+
+def test_the_frame_under_the_pointer_is_told(
+    qtbot: QtBot, window: ReviewWindow, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    window.grab()
+    before = window.about.text()
+    point_at(window, window.sheet.rect().center())
+    assert window.about.text().startswith("frame ")
+    assert "expected" in window.about.text()
+    point_at(window, QPoint(2, 40))
+    assert window.about.text() == before
+
+
+def test_a_plan_that_changed_since_is_not_taught_by_old_measures(
+    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    store.edit("start", {"shoots.A.start_after_event_min": 31.0})
+    assert window.column.learn.isEnabled()  # what the stills show hangs on no later start
+    store.edit("height", {"path.stations.0.up_m": 40.0})
+    assert not window.column.learn.isEnabled()
+    assert window.refusal == "The plan has changed since: measure the stills again."
+    window.learn()
+    assert not plan_of(store).takes
+
+
+def test_a_folder_without_a_take_is_told_in_one_sentence(
+    qtbot: QtBot, window: ReviewWindow, tmp_path: Path
+) -> None:
+    (tmp_path / "notes.jpg").write_text("no picture")
+    window.measure(tmp_path)
+    qtbot.waitUntil(lambda: bool(window.refusal), timeout=60_000)
+    assert window.refusal.endswith(".")
+    assert window.measured is None
+    assert window.choose_button.isEnabled()
+
+
+def test_stopping_keeps_the_window_and_what_was_measured(
+    qtbot: QtBot, window: ReviewWindow, stills: Path
+) -> None:
+    window.measure(stills)
+    assert window.stop_button.isVisible()
+    window.stop()
+    qtbot.waitUntil(lambda: not window.stop_button.isVisible(), timeout=60_000)
+    if window.measured is not None:
+        assert not window.measured.seen.complete
+        assert window.told.text().startswith("Stopped early.")
+    else:
+        assert window.refusal
+
+
+def test_a_folder_is_chosen_or_dropped(
+    window: ReviewWindow, stills: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(stills))
+    asked: list[Path] = []
+    monkeypatch.setattr(window, "measure", asked.append)
+    QTest.mouseClick(window.choose_button, Qt.MouseButton.LeftButton)
+    dropped = QMimeData()
+    dropped.setUrls([QUrl.fromLocalFile(str(stills))])
+    buttons, keys = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    at, action = QPointF(600.0, 400.0), Qt.DropAction.CopyAction
+    entered = QDragEnterEvent(at.toPoint(), action, dropped, buttons, keys)
+    QApplication.sendEvent(window, entered)
+    assert entered.isAccepted()
+    QApplication.sendEvent(window, QDropEvent(at, action, dropped, buttons, keys))
+    assert asked == [stills, stills]
+
+
+def test_closing_leaves_what_is_under_way(window: ReviewWindow, stills: Path) -> None:
+    window.measure(stills)
+    window.close()
+    window.show()
+    assert window.choose_button.isEnabled()
+    assert window.told.text().startswith("Which folder")
