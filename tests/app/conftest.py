@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
+from app.collecting import collect_if_due
 from app.theme import load_fonts, set_text_scale, show_theme
 
 
@@ -20,6 +22,14 @@ def own_settings(home: Path, request: pytest.FixtureRequest) -> None:
     """
     request.getfixturevalue("qapp")
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(home / "config"))
+
+
+@pytest.fixture(autouse=True)
+def own_garbage() -> Iterator[None]:
+    """Collect between tests, in this thread: what one test left must not die in another's."""
+    gc.disable()
+    yield
+    collect_if_due()
 
 
 @pytest.fixture
