@@ -138,6 +138,7 @@ def _draw_words(
         labels.append(_flaw_label(flaw, x))
     labels += _part_labels(clock, seen, height)
     labels += _limit_labels(clock, seen, height)
+    labels += _line_labels(clock, seen, height)
     lines = [
         (clock.x(line.axis_s), tone_y(line.stops, height))
         for part in seen.parts
@@ -192,6 +193,26 @@ def _part_labels(
             x, y = clock.x(seen.last_s) + px(12), tone_y(float(last), height) - high / 2.0
             steps = sorted(range(-3, 4), key=abs)
             yield label, [Box(x, y + step * high, wide, high) for step in steps]
+
+
+def _line_labels(
+    clock: Clock, seen: ReviewPicture, height: float
+) -> Iterator[tuple[_Label, list[Box]]]:
+    """Which line is which, once, beside the part that is measured longest."""
+    part = max(seen.parts, key=lambda one: int(np.isfinite(one.measured.stops).sum()))
+    for line, words, ink in (
+        (part.measured, "measured", "ink"),
+        (part.expected, "expected, ±1 σ", seen.name.lower()),
+    ):
+        known = np.flatnonzero(np.isfinite(line.stops))
+        if known.size:
+            at = int(known[len(known) // 8])
+            label = _Label(words, _LABEL, ink, PART)
+            wide, high = label.size()
+            x, y = clock.x(float(line.axis_s[at])), tone_y(float(line.stops[at]), height)
+            gaps = (px(10), px(26), px(42), px(58))
+            rows = [y - high - gap for gap in gaps] if ink == "ink" else [y + gap for gap in gaps]
+            yield label, [Box(x, row, wide, high) for row in rows]
 
 
 def _limit_labels(

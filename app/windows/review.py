@@ -43,6 +43,7 @@ from core.review.figures import Figure
 from core.review.learn import taught_by
 from core.review.report import table_name, write_table
 from core.review.result import TakeReview
+from core.review.words import lead_sentence
 from core.words import number_text
 
 _FOLDER_KEY = "stills_folder"
@@ -283,7 +284,8 @@ class ReviewWindow(QWidget):
         if measured is None:
             return
         stopped = "" if measured.seen.complete else "Stopped early. "
-        self.told.show_text(f"{stopped}{measured.seen.advice}")
+        seen = measured.seen
+        self.told.show_text(f"{stopped}{lead_sentence(seen.shown)} {seen.advice}")
         self._point("")
 
     def _point(self, words: str) -> None:
@@ -418,9 +420,10 @@ def _figures(seen: TakeReview) -> list[tuple[str, str]]:
 
 
 def _told_once(seen: TakeReview) -> str:
-    """The verdict without what stands among the faults."""
-    faults = {fault.sentence for frame in seen.frames for fault in frame.faults}
-    return " ".join(sentence for sentence in seen.verdict if sentence not in faults)
+    """The verdict without what stands above it or among the faults."""
+    said = {fault.sentence for frame in seen.frames for fault in frame.faults}
+    said.add(lead_sentence(seen.shown))
+    return " ".join(sentence for sentence in seen.verdict if sentence not in said)
 
 
 def _told(value: float | None, digits: int) -> str:

@@ -109,6 +109,12 @@ def _seconds_text(value_s: float) -> str:
 
 
 def _tones(shown: Shown) -> Iterator[str]:
+    for words, _off in _offs(shown):
+        yield words
+
+
+def _offs(shown: Shown) -> Iterator[tuple[str, tuple[float, float]]]:
+    """Each part that was seen: its departure in a sentence, and as a figure with its 1-sigma."""
     tones, estimated = shown.reviewed.tones, shown.estimated
     for name, seen, expected in (
         ("Land", estimated.land, tones.land.stops),
@@ -120,14 +126,19 @@ def _tones(shown: Shown) -> Iterator[str]:
             continue
         stops, doubt = off
         if abs(stops) < _SAME_STOPS:
-            yield f"{name} as expected, ±{number_text(doubt, 1)} stop."
+            yield f"{name} as expected, ±{number_text(doubt, 1)} stop.", off
         else:
             side = "brighter" if stops > 0.0 else "darker"
             unit = "stop" if abs(stops) < 1.05 else "stops"
-            yield (
-                f"{name} {number_text(abs(stops), 1)} {unit} {side} than expected,"
-                f" ±{number_text(doubt, 1)}."
-            )
+            told = f"{name} {number_text(abs(stops), 1)} {unit} {side} than expected"
+            yield f"{told}, ±{number_text(doubt, 1)}.", off
+
+
+def lead_sentence(shown: Shown) -> str:
+    """By how much the light was off at most, in a sentence."""
+    told = [(abs(off[0]), words) for words, off in _offs(shown)]
+    most, words = max(told, default=(0.0, ""))
+    return words if most >= _SAME_STOPS else "The light was as expected."
 
 
 def mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | None:

@@ -85,7 +85,7 @@ def test_a_take_is_measured_told_learned_and_taken_back(
     assert seen is not None
     assert seen.seen.missing == (7,)
     assert "start" in window.told.text()
-    assert "brighter than expected" in window.about.text()
+    assert window.told.text().startswith("Land 1.0 stop brighter than expected")
     said = [one.accessibleName() for one in window.column.findChildren(type(window.column.drift))]
     assert said == ["Drift from the planned path"]
     rows = window.column.teaches.rows
