@@ -119,27 +119,41 @@ def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
     return bool(ground[y, x].all())
 
 
-def departure_px(
+@dataclass(frozen=True)
+class Followed:
+    """A tile found again in the key frame, in pixels of the reduced picture.
+
+    Its middle in this frame, by how much it lies right and down of where the poses put it, the
+    values of its pixels there and in the key frame, and how much further from the middle of the
+    lens it lies than in the key frame, in squares of the half diagonal.
+    """
+
+    x: float
+    y: float
+    right: float
+    down: float
+    here: Grey
+    there: Grey
+    outward: float
+
+
+def followed(
     key: Grey, grey: Grey, follow: Follow, tiles: tuple[Tile, ...]
-) -> tuple[float, float, int]:
+) -> tuple[Followed, ...]:
+    """The tiles of a frame that are found again in its key frame."""
+    found = (_found_again(key, grey, follow, tile) for tile in tiles)
+    return tuple(one for one in found if one is not None)
+
+
+def departure_px(found: tuple[Followed, ...], lens: Lens) -> tuple[float, float]:
     """By how much a frame's ground lies right and down of where the planned poses put it.
 
-    Counted from the key frame, in pixels of the reduced picture.
-
-    Returns
-    -------
-    tuple
-        Right, down (NaN where fewer than two tiles could be followed), and how many could.
+    Counted from the key frame, in pixels of the reduced picture; NaN where fewer than two tiles
+    could be followed.
     """
-    shifts = [
-        (tile.x + tile.side / 2.0, tile.y + tile.side / 2.0, *shift)
-        for tile in tiles
-        if (shift := _tile_shift(key, grey, follow, tile))
-    ]
-    if len(shifts) < _LEAST_TILES:
-        return float("nan"), float("nan"), len(shifts)
-    right, down = _at_tell_tale(np.array(shifts), follow.lens)
-    return right, down, len(shifts)
+    if len(found) < _LEAST_TILES:
+        return float("nan"), float("nan")
+    return _at_tell_tale(np.array([(one.x, one.y, one.right, one.down) for one in found]), lens)
 
 
 def _at_tell_tale(shifts: FloatArray, lens: Lens) -> tuple[float, float]:
@@ -166,8 +180,8 @@ def _at_tell_tale(shifts: FloatArray, lens: Lens) -> tuple[float, float]:
     return float(fit[0, 0]), float(fit[0, 1])
 
 
-def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[float, float] | None:
-    """A tile's departure; None where it cannot be followed.
+def _found_again(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> Followed | None:
+    """A tile and its departure; None where it cannot be followed.
 
     Found by steps: what one look leaves out of the window draws its answer toward nought.
     """
@@ -175,7 +189,7 @@ def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[floa
     x, y = np.meshgrid(np.float32(tile.x) + middles, np.float32(tile.y) + middles)
     seen = grey[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side]
     key_x, key_y = follow.in_key(x, y)
-    dx, dy = 0.0, 0.0
+    dx, dy, there = 0.0, 0.0, seen
     for _ in range(_PASSES):
         expected = _sampled(key, _moved(key_x, dx, dy), _moved(key_y, dx, dy))
         if expected is None:
@@ -183,8 +197,17 @@ def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[floa
         right, down, alike = shift_px(expected, seen)
         if alike < _ALIKE:
             return None
-        dx, dy = dx + right, dy + down
-    return dx, dy
+        dx, dy, there = dx + right, dy + down, expected
+    outward = _off_middle(follow.lens, x, y) - _off_middle(follow.lens, key_x, key_y)
+    middle = tile.side / 2.0
+    return Followed(tile.x + middle, tile.y + middle, dx, dy, seen, there, outward)
+
+
+def _off_middle(lens: Lens, x: FloatArray, y: FloatArray) -> float:
+    """Mean square of pixels' distance from the middle, in half diagonals."""
+    columns, rows = lens.columns, lens.rows
+    squared = (x - columns / 2.0) ** 2 + (y - rows / 2.0) ** 2
+    return float(squared.mean()) / ((columns**2 + rows**2) / 4.0)
 
 
 def _moved(at: FloatArray, dx: float, dy: float) -> FloatArray:

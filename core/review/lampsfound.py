@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,6 @@ import numpy as np
 from core.exposure import FloatArray
 from core.readings import LAMPS_DOUBT_S
 from core.review.curve import scene_stops
-from core.review.estimate import Estimate
 from core.review.measure import BIN_STOPS
 from core.review.parts import mean_stops
 from core.review.review import Reviewed, each_look
@@ -19,6 +19,8 @@ from core.tones import lit_share
 #: what it leaves with lamps that burn all along.
 _BETTER, _BETTER_THAN_LIT = 0.6, 0.9
 _STEP_S = 3.0
+#: The darker part of the ground: fewer than half of it are lamplit.
+_DIM_SHARE = 0.4
 _LEAST_FRAMES = 20
 #: The ground's own tone, and what the curve of the camera leaves, bend along the take like this.
 _BENDS = 2
@@ -35,21 +37,34 @@ class LampsFound:
     half_s: float
     sigma_s: float
 
+    def output(self, time_s: FloatArray) -> FloatArray:
+        """Share of their light that the lamps give at instants: they warm up evenly."""
+        warm_up_s = max(2.0 * (self.half_s - self.on_s), 1.0)
+        return np.clip((time_s - self.on_s) / warm_up_s, 0.0, 1.0)
 
-def lamps_found(reviewed: Reviewed, estimated: Estimate) -> LampsFound | None:
+
+def lamps_found(
+    reviewed: Reviewed, lit: Sequence[FloatArray | None], contrast: float
+) -> LampsFound | None:
     """Find the lamps coming on in a take; None where its frames do not show it.
 
-    The light of all ground over the daylight expected on it changes slowly with what comes
-    into the picture, and by lamplight over daylight once the lamps are on: a quadratic of
-    time + a ramp(t) / daylight(t). The beginning of the ramp that leaves least is taken.
+    The light of all ground over that of its darker part, which lamps hardly reach, changes
+    slowly with what comes into the picture, and by lamplight over daylight once the lamps are
+    on: a quadratic of time + a ramp(t) / daylight(t). The beginning of the ramp that leaves
+    least is taken. Flicker, weather and the camera's exposure are in both and cancel.
+
+    Parameters
+    ----------
+    lit
+        From `core.review.parts.lit_weights`; `contrast` of the camera's curve.
     """
     plan, tones = reviewed.plan, reviewed.tones
-    ground = _ground_light(reviewed, estimated.contrast)
+    ground = _over_dim(reviewed, contrast)
     known = np.isfinite(ground)
     if known.sum() < _LEAST_FRAMES or lit_share(plan.ground) <= 0.0:
         return None
     time_s, expected = tones.time_s[known], tones.land.stops[known]
-    seen, daylight = ground[known] / np.exp2(expected), np.exp2(expected - expected.max())
+    seen, daylight = ground[known], np.exp2(expected - expected.max())
     warm_up_s = max(plan.ground.lamps.warm_up_min * 60.0, 1.0)
     first, last = float(time_s[0]), float(time_s[-1])
     along = 2.0 * (time_s - first) / (last - first) - 1.0
@@ -72,7 +87,8 @@ def lamps_found(reviewed: Reviewed, estimated: Estimate) -> LampsFound | None:
     if not costs[best] < min(_BETTER * left(), _BETTER_THAN_LIT * left(1.0 / daylight)):
         return None
     on_s = float(begins[best])
-    lit_before = np.isfinite(estimated.street.stops[tones.time_s < on_s]).any()
+    before = np.flatnonzero(tones.time_s < on_s)
+    lit_before = any(lit[int(k)] is not None for k in before)
     expected_s = reviewed.seen.light.lamps_on_s
     if lit_before or expected_s is None or abs(on_s - expected_s) > LAMPS_DOUBT_S / 2.0:
         return None
@@ -88,10 +104,13 @@ def _sigma_s(begins: FloatArray, costs: FloatArray, count: int) -> float:
     return float(np.hypot(np.sqrt(spread), _SHARED_SIGMA_S))
 
 
-def _ground_light(reviewed: Reviewed, contrast: float) -> FloatArray:
-    """Light of each frame's ground relative to mid-grey; NaN where it was not seen."""
+def _over_dim(reviewed: Reviewed, contrast: float) -> FloatArray:
+    """Light of each frame's ground over that of its darker part; NaN where it was not seen."""
     stops = scene_stops(BIN_STOPS, reviewed.plan.camera.highlight_stops, contrast)
     out = np.full(len(reviewed.looks), np.nan)
     for k, look in each_look(reviewed):
-        out[k] = mean_stops(look.ground.astype(float), stops)
-    return np.exp2(out + reviewed.above_mid)
+        counts = look.ground.astype(float)
+        upto = np.minimum(np.cumsum(counts), _DIM_SHARE * counts.sum())
+        dim = np.diff(upto, prepend=0.0)
+        out[k] = mean_stops(counts, stops) - mean_stops(dim, stops)
+    return np.asarray(np.exp2(out))

@@ -29,7 +29,6 @@ from core.review.figures import (
     learned_of,
     write_time_changed,
 )
-from core.review.lampsfound import LampsFound, lamps_found
 from core.review.review import Reviewed
 from core.review.steady import Steadiness, steadiness
 
@@ -47,7 +46,6 @@ class Shown:
     reviewed: Reviewed
     estimated: Estimate
     steadiness: Steadiness
-    lamps: LampsFound | None
 
 
 @dataclass(frozen=True)
@@ -61,7 +59,7 @@ class Taught:
 def shown_of(reviewed: Reviewed) -> Shown:
     """Work out all that a reviewed take shows."""
     estimated = estimate(reviewed)
-    return Shown(reviewed, estimated, steadiness(reviewed), lamps_found(reviewed, estimated))
+    return Shown(reviewed, estimated, steadiness(reviewed))
 
 
 def taught_by(
@@ -106,8 +104,8 @@ def taught_by(
 def _changes(shown: Shown, memory: Memory) -> Iterator[Changed | None]:
     yield highlight_changed(shown.reviewed, shown.estimated)
     yield write_time_changed(shown.reviewed)
-    if shown.lamps is not None:
-        yield lamps_changed(shown.reviewed, shown.lamps, memory)
+    if shown.estimated.lamps is not None:
+        yield lamps_changed(shown.reviewed, shown.estimated.lamps, memory)
 
 
 def _with_changes(plan: Plan, changes: list[Changed], take: Take) -> Plan:
@@ -123,7 +121,7 @@ def _with_changes(plan: Plan, changes: list[Changed], take: Take) -> Plan:
 def _readings(shown: Shown) -> Iterator[Reading]:
     estimated, tones = shown.estimated, shown.reviewed.tones
     yield from _part_readings(shown, "land", estimated.land, tones.land.stops)
-    warm = np.where(tones.lamp_output >= _WARM, tones.street.stops, np.nan)
+    warm = np.where(estimated.lamp_output >= _WARM, tones.street.stops, np.nan)
     yield from _part_readings(shown, "street", estimated.street, warm)
     yield from _part_readings(shown, "sky", estimated.sky, tones.sky.limit_stops)
 
@@ -164,7 +162,7 @@ def _summary(shown: Shown, changes: list[Changed], words: str, table: str | None
         frames=float(len(timeline.frames)),
         missing=float(len(timeline.missing)),
         interval_s=round(timeline.interval_s, 4),
-        flicker_stops=_figure(shown.estimated.flicker_stops),
+        flicker_stops=_figure(shown.estimated.flicker.rms_stops),
         drift_rms_px=_figure(steady.rms_px),
         crop_percent=_figure(steady.crop_percent),
         table=table,

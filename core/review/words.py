@@ -141,7 +141,7 @@ def _mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | Non
 
 
 def _flicker(shown: Shown) -> Iterator[str]:
-    stops = shown.estimated.flicker_stops
+    stops = shown.estimated.flicker.rms_stops
     if not np.isfinite(stops):
         return
     told = f"Flicker {number_text(stops, 3)} stop rms"
@@ -163,14 +163,16 @@ def _drift(shown: Shown) -> Iterator[str]:
 
 
 def _lamps(shown: Shown) -> Iterator[str]:
-    if shown.lamps is None:
+    if shown.estimated.lamps is None:
         return
     night = shown.reviewed.seen.night
-    told = f"The lamps came on at {clock_text(night.clock(shown.lamps.on_s), seconds=True)}"
+    told = (
+        f"The lamps came on at {clock_text(night.clock(shown.estimated.lamps.on_s), seconds=True)}"
+    )
     expected_s = shown.reviewed.seen.light.lamps_on_s
     if expected_s is None:
         yield f"{told}."
         return
-    late_s = shown.lamps.on_s - expected_s
+    late_s = shown.estimated.lamps.on_s - expected_s
     side = "later" if late_s > 0.0 else "earlier"
     yield f"{told}, {_seconds_text(abs(late_s))} {side} than expected."
