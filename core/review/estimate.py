@@ -32,6 +32,10 @@ _LEAST_DAYLIGHT, _UNSORTED_SHARE = 0.25, 0.4
 _LIT_SIGMA_STOPS = 0.3
 #: The shoulder of the curve is known to this share beyond a stop above mid-grey.
 _SHOULDER_SHARE = 0.2
+#: Up to here a camera's curve is straight: above, its shoulder would pass for less contrast.
+_STRAIGHT_STOPS = 1.0
+#: Frames that must tell a part for it to be told at all.
+LEAST_FRAMES = 3
 #: Tones of the display beyond these are burnt or black, more or less.
 _BRIGHTEST_STOPS, _DARKEST_STOPS = 1.7, -5.5
 #: By how much the expected fall of the light may be off along a take, and how many looks at
@@ -81,9 +85,9 @@ def estimate(reviewed: Reviewed) -> Estimate:
     """Work out what the frames of a take tell."""
     loss = corner_loss(reviewed)
     lit = lit_weights(reviewed.looks, lit_share(reviewed.plan.ground))
-    contrast, contrast_sigma = _contrast(reviewed, lit, loss)
-    lamps = lamps_found(reviewed, lit, contrast)
+    lamps = lamps_found(reviewed, lit)
     output = reviewed.tones.lamp_output if lamps is None else lamps.output(reviewed.tones.time_s)
+    contrast, contrast_sigma = _contrast(reviewed, lit, output, loss)
     land, street = _parts(reviewed, lit, output, contrast, loss)
     sky = sky_stops(reviewed, contrast, loss)
     level = _levels(reviewed, contrast)
@@ -119,7 +123,7 @@ def _parts(
     land, street = _ground(reviewed, lit, contrast, loss)
     apart = np.isfinite(street)
     street = np.where(_finely_seen(reviewed), street, np.nan)
-    if not np.isfinite(street).any():
+    if np.isfinite(street).sum() < LEAST_FRAMES:
         return _by_lamplight(reviewed, output, contrast, loss)
     # Ground with lamps on it that do not stand out is neither land nor street.
     land = np.where(~apart & (output > 0.0), np.nan, land)
@@ -164,7 +168,7 @@ def _seen(
 
 
 def _contrast(
-    reviewed: Reviewed, lit: Sequence[FloatArray | None], loss: float
+    reviewed: Reviewed, lit: Sequence[FloatArray | None], output: FloatArray, loss: float
 ) -> tuple[float, float]:
     """The contrast with which the land falls as the light is expected to, and its 1-sigma.
 
@@ -174,7 +178,8 @@ def _contrast(
     for contrast in _CONTRASTS:
         land, street = _ground(reviewed, lit, float(contrast), loss)
         off = land - reviewed.tones.land.stops
-        off = off[np.isfinite(off) & (np.isfinite(street) | (reviewed.tones.lamp_output <= 0.0))]
+        told = np.isfinite(street) | (output <= 0.0)
+        off = off[np.isfinite(off) & told & (land - reviewed.above_mid < _STRAIGHT_STOPS)]
         fall = float(off.var()) / _FALL_SIGMA_STOPS**2 * _LOOKS if len(off) > _LOOKS else 0.0
         costs.append(fall + ((contrast - CONTRAST) / CONTRAST_SIGMA) ** 2)
     likely = np.exp(-0.5 * (np.array(costs) - min(costs)))

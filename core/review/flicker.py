@@ -58,9 +58,10 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
     off = light - smoothed(index, light)
     if not known.any():
         return Flicker(off, float("nan"), float("nan"))
-    # The smooth course follows a part of the flicker itself.
-    share = left_share(index[known])
-    return Flicker(off, _rms(off) / np.sqrt(share), _rms(doubt))
+    # What is unsure is no flicker, and the smooth course follows a part of the flicker itself.
+    rms, unsure = _rms(off), _rms(doubt)
+    real = np.sqrt(max(rms**2 - np.nan_to_num(unsure) ** 2, 0.0) / left_share(index[known]))
+    return Flicker(off, float(real), unsure)
 
 
 def corner_loss(reviewed: Reviewed) -> float:

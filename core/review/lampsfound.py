@@ -26,7 +26,7 @@ _LEAST_FRAMES = 20
 _BENDS = 2
 #: 1-sigma of the instant beside what the frames' noise leaves: ground that comes into the
 #: picture while the lamps warm up looks like lamps (from practice takes).
-_SHARED_SIGMA_S = 90.0
+_SHARED_SIGMA_S = 20.0
 
 
 @dataclass(frozen=True)
@@ -43,9 +43,7 @@ class LampsFound:
         return np.clip((time_s - self.on_s) / warm_up_s, 0.0, 1.0)
 
 
-def lamps_found(
-    reviewed: Reviewed, lit: Sequence[FloatArray | None], contrast: float
-) -> LampsFound | None:
+def lamps_found(reviewed: Reviewed, lit: Sequence[FloatArray | None]) -> LampsFound | None:
     """Find the lamps coming on in a take; None where its frames do not show it.
 
     The light of all ground over that of its darker part, which lamps hardly reach, changes
@@ -56,10 +54,10 @@ def lamps_found(
     Parameters
     ----------
     lit
-        From `core.review.parts.lit_weights`; `contrast` of the camera's curve.
+        From `core.review.parts.lit_weights`.
     """
     plan, tones = reviewed.plan, reviewed.tones
-    ground = _over_dim(reviewed, contrast)
+    ground = _over_dim(reviewed)
     known = np.isfinite(ground)
     if known.sum() < _LEAST_FRAMES or lit_share(plan.ground) <= 0.0:
         return None
@@ -104,9 +102,9 @@ def _sigma_s(begins: FloatArray, costs: FloatArray, count: int) -> float:
     return float(np.hypot(np.sqrt(spread), _SHARED_SIGMA_S))
 
 
-def _over_dim(reviewed: Reviewed, contrast: float) -> FloatArray:
+def _over_dim(reviewed: Reviewed) -> FloatArray:
     """Light of each frame's ground over that of its darker part; NaN where it was not seen."""
-    stops = scene_stops(BIN_STOPS, reviewed.plan.camera.highlight_stops, contrast)
+    stops = scene_stops(BIN_STOPS, reviewed.plan.camera.highlight_stops)
     out = np.full(len(reviewed.looks), np.nan)
     for k, look in each_look(reviewed):
         counts = look.ground.astype(float)

@@ -20,7 +20,7 @@ from core.lastnight import Lesson, lesson_from, without_same
 from core.memory import Memory
 from core.plan import Part, Plan, Reading, Take, TakeSummary
 from core.readings import KEPT, learned_name, share_as_drawn
-from core.review.estimate import Estimate, PartSeen, estimate
+from core.review.estimate import LEAST_FRAMES, Estimate, PartSeen, estimate
 from core.review.figures import (
     Changed,
     Figure,
@@ -34,7 +34,6 @@ from core.review.steady import Steadiness, steadiness
 
 #: Readings that stand for a part's frames.
 READINGS = 5
-_LEAST_FRAMES = 3
 #: Street is read once its lamps give this share of their light.
 _WARM = 0.98
 
@@ -134,9 +133,9 @@ def _part_readings(
     flown = reviewed.seen.shoot
     off = seen.stops - expected
     known = np.flatnonzero(np.isfinite(off))
-    if len(known) < _LEAST_FRAMES:
+    if len(known) < LEAST_FRAMES:
         return
-    runs = np.array_split(known, min(READINGS, len(known) // _LEAST_FRAMES))
+    runs = np.array_split(known, min(READINGS, len(known) // LEAST_FRAMES))
     for run in runs:
         middle = int(run[len(run) // 2])
         time = dt.datetime.fromtimestamp(float(reviewed.tones.time_s[middle]), dt.UTC)
