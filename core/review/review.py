@@ -49,16 +49,18 @@ class Reviewed:
     """A take's frames measured, each beside what the plan expected at its instant.
 
     `plan` is without what this take may have taught it before; `take` is the take as flown, by
-    the stills' own clock and settings. `tones` is what was expected of each frame at the take's
-    usual settings, `poses` where it was to be, `mid` the log2 luminance that those settings
-    render as mid-grey; `above_mid` by how many stops a frame's own settings lie above it.
-    `looks` holds None for a frame whose pixels cannot be read; `keys` is the place of the frame
-    that each was followed from, its own for the first that can be seen. `departure_px` is
-    (frame, right and down) in pixels of the still. `complete` is False when it was cancelled.
+    the clock and settings of the stills, which lie in `folder`. `tones` is what was expected of
+    each frame at the take's usual settings, `poses` where it was to be, `mid` the log2 luminance
+    that those settings render as mid-grey; `above_mid` by how many stops a frame's own settings
+    lie above it. `looks` holds None for a frame whose pixels cannot be read; `keys` is the place
+    of the frame that each was followed from, its own for the first that can be seen.
+    `departure_px` is (frame, right and down) in pixels of the still. `complete` is False when it
+    was cancelled.
     """
 
     plan: Plan
     take: Take
+    folder: Path
     seen: Outlook
     timeline: Timeline
     unreadable: tuple[Unread, ...]
@@ -126,6 +128,7 @@ def review(
     return Reviewed(
         plan=plan,
         take=take,
+        folder=Path(folder),
         seen=seen,
         timeline=timeline,
         unreadable=tuple(sorted((*unread, *unseen), key=lambda one: one.file)),

@@ -69,6 +69,18 @@ _NAMES = {
 }
 
 
+def clip_sentence(shown: Shown) -> str:
+    """What the draft of the clip is made of, and what was taken out of it."""
+    seen, flicker = sum(look is not None for look in shown.reviewed.looks), shown.estimated.flicker
+    crop = shown.steadiness.crop_percent
+    told = [f"{seen} frames"]
+    if np.isfinite(flicker.rms_stops):
+        told.append(f"flicker of {number_text(flicker.rms_stops, 3)} stop levelled")
+    if np.isfinite(crop):
+        told.append(f"{percent_text(crop, 1)} of the side cropped to steady it")
+    return f"{', '.join(told)}."
+
+
 def _gaps(shown: Shown) -> Iterator[str]:
     timeline = shown.reviewed.timeline
     have, missing = len(timeline.frames), len(timeline.missing)
