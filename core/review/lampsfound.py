@@ -22,11 +22,15 @@ _STEP_S = 3.0
 #: The darker part of the ground: fewer than half of it are lamplit.
 _DIM_SHARE = 0.4
 _LEAST_FRAMES = 20
+#: Frames at either end, and how many stops dimmer than expected lamps may be to be lamps.
+_EDGE, _DIMMEST_STOPS = 2, 3.0
 #: The ground's own tone, and what the curve of the camera leaves, bend along the take like this.
 _BENDS = 2
 #: 1-sigma of the instant beside what the frames' noise leaves: ground that comes into the
 #: picture while the lamps warm up looks like lamps (from practice takes).
 _SHARED_SIGMA_S = 20.0
+#: The same where the take ends before they are warm.
+_CUT_SIGMA_S = 40.0
 
 
 @dataclass(frozen=True)
@@ -68,14 +72,19 @@ def lamps_found(reviewed: Reviewed, lit: Sequence[FloatArray | None]) -> LampsFo
     along = 2.0 * (time_s - first) / (last - first) - 1.0
     slow = [along**power for power in range(_BENDS + 1)]
 
+    least = lit_share(plan.ground) * 2.0 ** float(np.max(tones.street.stops - expected.max()))
+    least *= 2.0**-_DIMMEST_STOPS
+
     def left(*lamps: FloatArray) -> float:
         """What is left of the ground's light, frame by frame in its own measure, squared."""
         terms = np.stack([*slow, *lamps], axis=1) / seen[:, None]
         fit, *_ = np.linalg.lstsq(terms, np.ones(len(seen)), rcond=None)
-        # Lamps that darken the ground are none.
-        return float(((terms @ fit - 1.0) ** 2).sum()) if not lamps or fit[-1] > 0.0 else np.inf
+        # Lamps that darken the ground, or hardly light it, are none.
+        return float(((terms @ fit - 1.0) ** 2).sum()) if not lamps or fit[-1] > least else np.inf
 
-    begins = np.arange(first - warm_up_s / 2.0, last - warm_up_s / 2.0, _STEP_S)
+    # Half of the warm-up lies within the take, or it does not show it.
+    half = warm_up_s / 2.0
+    begins = np.arange(float(time_s[_EDGE]) - half, float(time_s[-_EDGE]) - half, _STEP_S)
     costs = np.array([
         left(np.clip((time_s - on_s) / warm_up_s, 0.0, 1.0) / daylight) for on_s in begins
     ])  # fmt: skip
@@ -90,16 +99,17 @@ def lamps_found(reviewed: Reviewed, lit: Sequence[FloatArray | None]) -> LampsFo
     expected_s = reviewed.seen.light.lamps_on_s
     if lit_before or expected_s is None or abs(on_s - expected_s) > LAMPS_DOUBT_S / 2.0:
         return None
-    return LampsFound(on_s, on_s + warm_up_s / 2.0, _sigma_s(begins, costs, len(seen)))
+    shared_s = _SHARED_SIGMA_S if on_s + warm_up_s < last else _CUT_SIGMA_S
+    return LampsFound(on_s, on_s + half, _sigma_s(begins, costs, len(seen), shared_s))
 
 
-def _sigma_s(begins: FloatArray, costs: FloatArray, count: int) -> float:
+def _sigma_s(begins: FloatArray, costs: FloatArray, count: int, shared_s: float) -> float:
     """1-sigma of the best beginning, by how steeply what is left grows about it."""
     variance = max(float(costs.min()) / max(count - _BENDS - 2, 1), 1e-9)
     likely = np.exp(-0.5 * (costs - costs.min()) / variance)
     mean = float((likely * begins).sum() / likely.sum())
     spread = float((likely * (begins - mean) ** 2).sum() / likely.sum())
-    return float(np.hypot(np.sqrt(spread), _SHARED_SIGMA_S))
+    return float(np.hypot(np.sqrt(spread), shared_s))
 
 
 def _over_dim(reviewed: Reviewed) -> FloatArray:
