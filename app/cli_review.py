@@ -1,4 +1,4 @@
-"""The commands `review` and `clip`: what a take's stills show and teach, and a draft of its clip."""
+"""The commands `review` and `clip`: what a take's stills show and teach, a draft of its clip."""
 
 from __future__ import annotations
 

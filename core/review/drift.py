@@ -37,6 +37,7 @@ _TILES_ACROSS = 3
 _ROOM = 0.01
 
 Grey = NDArray[np.float32]
+Waves = NDArray[np.complexfloating]
 
 
 @dataclass(frozen=True)
@@ -189,12 +190,12 @@ def _found_again(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> Followed 
     x, y = np.meshgrid(np.float32(tile.x) + middles, np.float32(tile.y) + middles)
     seen = grey[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side]
     key_x, key_y = follow.in_key(x, y)
-    dx, dy, there = 0.0, 0.0, seen
+    dx, dy, there, detail = 0.0, 0.0, seen, detail_of(seen)
     for _ in range(_PASSES):
         expected = _sampled(key, _moved(key_x, dx, dy), _moved(key_y, dx, dy))
         if expected is None:
             return None
-        right, down, alike = shift_px(expected, seen)
+        right, down, alike = shift_px(detail_of(expected), detail)
         if alike < _ALIKE:
             return None
         dx, dy, there = dx + right, dy + down, expected
@@ -218,25 +219,27 @@ def _moved(at: FloatArray, dx: float, dy: float) -> FloatArray:
     return np.asarray(at - dx * across - dy * down)
 
 
-def shift_px(first: Grey, second: Grey) -> tuple[float, float, float]:
+def detail_of(square: Grey) -> Waves:
+    """The detail of a square under a Hann window, as its transform."""
+    side = square.shape[0]
+    return np.asarray(np.fft.rfft2((square - square.mean()) * _hann(side)) * _detail(side))
+
+
+def shift_px(one_f: Waves, two_f: Waves) -> tuple[float, float, float]:
     """By how much a square's content moved right and down from the first to the second.
 
-    Cross-correlation without normalisation of both squares' detail, under a Hann
-    window; its peak lies at the top of the parabolas through the highest value and its
-    neighbours. That is exact for no shift and drawn to whole pixels by a few hundredths
-    between: whoever needs better shifts the first by what was found and asks again.
+    Cross-correlation without normalisation of both squares' detail (`detail_of`); its peak lies at
+    the top of the parabolas through the highest value and its neighbours. That is exact for no
+    shift and drawn to whole pixels by a few hundredths between: whoever needs better shifts the
+    first by what was found and asks again.
 
     Returns
     -------
     tuple
         Right, down, and how alike the two then are, -1 to 1.
     """
-    window = _hann(first.shape[0])
-    one, two = ((part - part.mean()) * window for part in (first, second))
-    detail = _detail(first.shape[0])
-    one_f, two_f = np.fft.rfft2(one) * detail, np.fft.rfft2(two) * detail
-    found = np.fft.irfft2(two_f * one_f.conj(), s=one.shape)
-    side = found.shape[0]
+    side = one_f.shape[0]
+    found = np.fft.irfft2(two_f * one_f.conj(), s=(side, side))
     at = int(np.argmax(found))
     row, column = at // side, at % side
     # Neighbours round the corner are neighbours: the transform is periodic.

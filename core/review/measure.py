@@ -7,6 +7,7 @@ beside the key.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -35,8 +36,8 @@ BURNT_VALUE, BLACK_VALUE = 250, 5
 DARKEST_STOPS, BINS_PER_STOP = -9.0, 16
 BINS = int(np.ceil((HIGHLIGHT_STOPS - DARKEST_STOPS) * BINS_PER_STOP))
 BIN_STOPS = display_stops(DARKEST_STOPS + (np.arange(BINS) + 0.5) / BINS_PER_STOP, HIGHLIGHT_STOPS)
-#: Tones are read from every so many pixels of the reduced picture, which is plenty.
-_EVERY = 2
+#: Tones are read from about so many pixels of the reduced picture, evenly spread: plenty.
+_PIXELS = 100_000
 #: Ground is read from the middle of the picture where there is some, away from the lens's
 #: dark corners: within this share of the half diagonal.
 _MIDDLE = 0.7
@@ -164,7 +165,8 @@ def _look(
     moved: tuple[float, float],
     found: tuple[Followed, ...],
 ) -> Look:
-    few = picture[_EVERY // 2 :: _EVERY, _EVERY // 2 :: _EVERY]
+    every = max(1, round(math.sqrt(picture.shape[0] * picture.shape[1] / _PIXELS)))
+    few = picture[every // 2 :: every, every // 2 :: every]
     rows, columns = few.shape[:2]
     bins = _bins(few)
     in_sky, in_ground = (_spread(mask, rows, columns) for mask in (sky, ground))
@@ -172,7 +174,7 @@ def _look(
     middle = in_ground & (off_middle <= _MIDDLE**2)
     if middle.sum() < _LEAST_PIXELS:
         middle = in_ground
-    brightest = np.maximum(np.maximum(picture[..., 0], picture[..., 1]), picture[..., 2])
+    brightest = np.maximum(np.maximum(few[..., 0], few[..., 1]), few[..., 2])
     burnt = brightest >= BURNT_VALUE
     return Look(
         sky=_counted(bins[in_sky]),
@@ -181,9 +183,7 @@ def _look(
         sky_pixels_share=float(in_sky.mean()),
         burnt_share=float(burnt.mean()),
         black_share=float((brightest <= BLACK_VALUE).mean()),
-        sky_burnt_share=float(
-            (burnt[_EVERY // 2 :: _EVERY, _EVERY // 2 :: _EVERY] & in_sky).mean()
-        ),
+        sky_burnt_share=float((burnt & in_sky).mean()),
         departure_px=moved,
         brighter=tuple(one for one in map(_brighter, found) if one is not None),
         ground_off_middle=_mean(off_middle[middle]),

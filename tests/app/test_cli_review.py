@@ -48,7 +48,9 @@ def test_json_has_the_keys_of_the_contract(take: tuple[str, str]) -> None:
     assert [one["reason"] for one in report["unreadable"]] == ["the file is empty"]
     assert {one["name"] for one in report["learned"]} >= {"level_stops", "weather_stops"}
     assert not report["kept"]
-    faults = [(frame["index"], one["name"]) for frame in report["frames"] for one in frame["faults"]]
+    faults = [
+        (frame["index"], one["name"]) for frame in report["frames"] for one in frame["faults"]
+    ]
     assert [index for index, name in faults if name == "gap"] == [8]
 
 
