@@ -96,6 +96,8 @@ def parser() -> argparse.ArgumentParser:
     _add_series(_command(commands, "series", about))
     about = "Measure the stills of a take beside what the plan expected, and learn from them."
     _add_review(_command(commands, "review", about))
+    about = "Write a draft of a take's clip: deflickered, levelled, steadied, 1080 lines."
+    _add_clip(_command(commands, "clip", about))
     about = "List many nights: best start, span, chance, clip, decay and moon of each."
     _add_nights(_command(commands, "nights", about))
     about = "Write an evening for other programs: calendar, table, JSON, GPX, KML or GeoJSON."
@@ -118,10 +120,10 @@ def _answer(words: argparse.Namespace) -> str:
         from app.cli_rescue import rescue_answer, series_answer
 
         return rescue_answer(words) if words.command == "rescue" else series_answer(words)
-    if words.command == "review":
-        from app.cli_review import review_answer
+    if words.command in ("review", "clip"):
+        from app.cli_review import clip_answer, review_answer
 
-        return review_answer(words)
+        return review_answer(words) if words.command == "review" else clip_answer(words)
     if words.command == "nights":
         from app.cli_nights import nights_answer
 
@@ -269,6 +271,16 @@ def _add_review(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", metavar="FOLDER", help="Where the take's stills lie.")
     about = "Keep in the plan's file what the take taught, and its frames in a table beside it."
     command.add_argument("--learn", action="store_true", help=about)
+
+
+def _add_clip(command: argparse.ArgumentParser) -> None:
+    add = command.add_argument
+    add("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
+    add("folder", metavar="FOLDER", help="Where the take's stills lie.")
+    about = "The clip, never replaced; without the video extra a folder of JPEGs of its name."
+    add("-o", "--output", metavar="OUT.mp4", required=True, help=about)
+    add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
+    add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
 
 
 def _add_nights(command: argparse.ArgumentParser) -> None:

@@ -1,10 +1,11 @@
-"""The command `review`: the stills of a take measured, and what they teach the plan."""
+"""The commands `review` and `clip`: what a take's stills show and teach, a draft of its clip."""
 
 from __future__ import annotations
 
 import argparse
 import dataclasses
 import os
+import sys
 from pathlib import Path
 
 from app.cli_parts import as_json, format_of, plan_of, shoot_of
@@ -12,7 +13,8 @@ from core.edit import PlanError
 from core.memory import Memory
 from core.plainvalues import as_csv
 from core.planfile import read, save
-from core.review.learn import taught_by
+from core.review.draft import write_clip
+from core.review.learn import shown_of, taught_by
 from core.review.report import (
     REVIEW_COLUMNS,
     review_page,
@@ -22,6 +24,8 @@ from core.review.report import (
     write_table,
 )
 from core.review.result import TakeReview, review_take
+from core.review.review import review
+from core.review.words import clip_sentence
 from core.safewrite import file_name
 
 
@@ -40,7 +44,9 @@ def review_answer(words: argparse.Namespace) -> str:
             " use one of them."
         )
     memory = Memory()
-    seen = review_take(plan_of(words), name, words.folder, memory, processes=processes())
+    seen = review_take(
+        plan_of(words), name, words.folder, memory, processes=processes(), progress=_tell
+    )
     if words.learn:
         _keep(Path(words.plan), seen, memory)
     if form == "json":
@@ -49,6 +55,37 @@ def review_answer(words: argparse.Namespace) -> str:
         return as_csv(REVIEW_COLUMNS, review_rows(seen))
     keep = f"Nothing was learned yet; '--learn' keeps it in {file_name(words.plan)}."
     return review_page(seen, kept=None if words.learn else keep)
+
+
+def clip_answer(words: argparse.Namespace) -> str:
+    """Write the draft clip of the stills that a parsed command names, and say where it lies.
+
+    Raises
+    ------
+    core.edit.PlanError
+        With one sentence, when something given cannot be used or the clip cannot be written.
+    """
+    seen = review(
+        plan_of(words),
+        shoot_of(words),
+        words.folder,
+        Memory(),
+        processes=processes(),
+        progress=_tell,
+    )
+    shown = shown_of(seen)
+    place = write_clip(shown, Path(words.output), progress=_tell)
+    what = (
+        "is written" if place and place.suffix else "holds the pictures: it takes the video extra"
+    )
+    return f"{file_name(place or words.output)} {what}; {clip_sentence(shown)}\n"
+
+
+def _tell(done: int, frames: int) -> None:
+    """Tell on a terminal how many frames are done; nothing where nobody watches."""
+    if sys.stderr is not None and sys.stderr.isatty():
+        sys.stderr.write(f"\r{done} of {frames} frames" + "\n" * (done >= frames))
+        sys.stderr.flush()
 
 
 def processes() -> int:

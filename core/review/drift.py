@@ -37,6 +37,7 @@ _TILES_ACROSS = 3
 _ROOM = 0.01
 
 Grey = NDArray[np.float32]
+Waves = NDArray[np.complexfloating]
 
 
 @dataclass(frozen=True)
@@ -119,27 +120,41 @@ def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
     return bool(ground[y, x].all())
 
 
-def departure_px(
+@dataclass(frozen=True)
+class Followed:
+    """A tile found again in the key frame, in pixels of the reduced picture.
+
+    Its middle in this frame, by how much it lies right and down of where the poses put it, the
+    values of its pixels there and in the key frame, and how much further from the middle of the
+    lens it lies than in the key frame, in squares of the half diagonal.
+    """
+
+    x: float
+    y: float
+    right: float
+    down: float
+    here: Grey
+    there: Grey
+    outward: float
+
+
+def followed(
     key: Grey, grey: Grey, follow: Follow, tiles: tuple[Tile, ...]
-) -> tuple[float, float, int]:
+) -> tuple[Followed, ...]:
+    """The tiles of a frame that are found again in its key frame."""
+    found = (_found_again(key, grey, follow, tile) for tile in tiles)
+    return tuple(one for one in found if one is not None)
+
+
+def departure_px(found: tuple[Followed, ...], lens: Lens) -> tuple[float, float]:
     """By how much a frame's ground lies right and down of where the planned poses put it.
 
-    Counted from the key frame, in pixels of the reduced picture.
-
-    Returns
-    -------
-    tuple
-        Right, down (NaN where fewer than two tiles could be followed), and how many could.
+    Counted from the key frame, in pixels of the reduced picture; NaN where fewer than two tiles
+    could be followed.
     """
-    shifts = [
-        (tile.x + tile.side / 2.0, tile.y + tile.side / 2.0, *shift)
-        for tile in tiles
-        if (shift := _tile_shift(key, grey, follow, tile))
-    ]
-    if len(shifts) < _LEAST_TILES:
-        return float("nan"), float("nan"), len(shifts)
-    right, down = _at_tell_tale(np.array(shifts), follow.lens)
-    return right, down, len(shifts)
+    if len(found) < _LEAST_TILES:
+        return float("nan"), float("nan")
+    return _at_tell_tale(np.array([(one.x, one.y, one.right, one.down) for one in found]), lens)
 
 
 def _at_tell_tale(shifts: FloatArray, lens: Lens) -> tuple[float, float]:
@@ -166,8 +181,8 @@ def _at_tell_tale(shifts: FloatArray, lens: Lens) -> tuple[float, float]:
     return float(fit[0, 0]), float(fit[0, 1])
 
 
-def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[float, float] | None:
-    """A tile's departure; None where it cannot be followed.
+def _found_again(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> Followed | None:
+    """A tile and its departure; None where it cannot be followed.
 
     Found by steps: what one look leaves out of the window draws its answer toward nought.
     """
@@ -175,16 +190,25 @@ def _tile_shift(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> tuple[floa
     x, y = np.meshgrid(np.float32(tile.x) + middles, np.float32(tile.y) + middles)
     seen = grey[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side]
     key_x, key_y = follow.in_key(x, y)
-    dx, dy = 0.0, 0.0
+    dx, dy, there, detail = 0.0, 0.0, seen, detail_of(seen)
     for _ in range(_PASSES):
         expected = _sampled(key, _moved(key_x, dx, dy), _moved(key_y, dx, dy))
         if expected is None:
             return None
-        right, down, alike = shift_px(expected, seen)
+        right, down, alike = shift_px(detail_of(expected), detail)
         if alike < _ALIKE:
             return None
-        dx, dy = dx + right, dy + down
-    return dx, dy
+        dx, dy, there = dx + right, dy + down, expected
+    outward = _off_middle(follow.lens, x, y) - _off_middle(follow.lens, key_x, key_y)
+    middle = tile.side / 2.0
+    return Followed(tile.x + middle, tile.y + middle, dx, dy, seen, there, outward)
+
+
+def _off_middle(lens: Lens, x: FloatArray, y: FloatArray) -> float:
+    """Mean square of pixels' distance from the middle, in half diagonals."""
+    columns, rows = lens.columns, lens.rows
+    squared = (x - columns / 2.0) ** 2 + (y - rows / 2.0) ** 2
+    return float(squared.mean()) / ((columns**2 + rows**2) / 4.0)
 
 
 def _moved(at: FloatArray, dx: float, dy: float) -> FloatArray:
@@ -195,25 +219,27 @@ def _moved(at: FloatArray, dx: float, dy: float) -> FloatArray:
     return np.asarray(at - dx * across - dy * down)
 
 
-def shift_px(first: Grey, second: Grey) -> tuple[float, float, float]:
+def detail_of(square: Grey) -> Waves:
+    """The detail of a square under a Hann window, as its transform."""
+    side = square.shape[0]
+    return np.asarray(np.fft.rfft2((square - square.mean()) * _hann(side)) * _detail(side))
+
+
+def shift_px(one_f: Waves, two_f: Waves) -> tuple[float, float, float]:
     """By how much a square's content moved right and down from the first to the second.
 
-    Cross-correlation without normalisation of both squares' detail, under a Hann
-    window; its peak lies at the top of the parabolas through the highest value and its
-    neighbours. That is exact for no shift and drawn to whole pixels by a few hundredths
-    between: whoever needs better shifts the first by what was found and asks again.
+    Cross-correlation without normalisation of both squares' detail (`detail_of`); its peak lies at
+    the top of the parabolas through the highest value and its neighbours. That is exact for no
+    shift and drawn to whole pixels by a few hundredths between: whoever needs better shifts the
+    first by what was found and asks again.
 
     Returns
     -------
     tuple
         Right, down, and how alike the two then are, -1 to 1.
     """
-    window = _hann(first.shape[0])
-    one, two = ((part - part.mean()) * window for part in (first, second))
-    detail = _detail(first.shape[0])
-    one_f, two_f = np.fft.rfft2(one) * detail, np.fft.rfft2(two) * detail
-    found = np.fft.irfft2(two_f * one_f.conj(), s=one.shape)
-    side = found.shape[0]
+    side = one_f.shape[0]
+    found = np.fft.irfft2(two_f * one_f.conj(), s=(side, side))
     at = int(np.argmax(found))
     row, column = at // side, at % side
     # Neighbours round the corner are neighbours: the transform is periodic.

@@ -10,16 +10,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.framesky import between, interpolate
 from core.review.curve import CONTRAST, CONTRAST_SIGMA, scene_stops
+from core.review.flicker import Flicker, corner_loss, flicker_of
+from core.review.lampsfound import LampsFound, lamps_found
 from core.review.level import gains_stops, levelled_stops
 from core.review.measure import BIN_STOPS
 from core.review.parts import exceeded_stops, ground_parts, level_stops, lit_weights
 from core.review.review import Reviewed, each_look
-from core.review.smooth import smoothed
 from core.tones import exceeded_by, lit_share, with_moon
 
 #: 1-sigma of a part's tone at mid-grey that all frames share: grain of the ground, corners of
@@ -28,10 +28,14 @@ LAND_SIGMA_STOPS, STREET_SIGMA_STOPS, SKY_SIGMA_STOPS = 0.15, 0.25, 0.3
 #: Of ground with lamplight that does not stand out, so much at least counts as daylight; what
 #: is taken away is known to this share.
 _LEAST_DAYLIGHT, _UNSORTED_SHARE = 0.25, 0.4
-#: How unsure in stops a street is that was told by the plan's lit share alone.
-_LIT_SIGMA = 0.4
+#: How unsure in stops a street is that was told by the plan's lit share alone, beside the rest.
+_LIT_SIGMA_STOPS = 0.3
 #: The shoulder of the curve is known to this share beyond a stop above mid-grey.
 _SHOULDER_SHARE = 0.2
+#: Up to here a camera's curve is straight: above, its shoulder would pass for less contrast.
+_STRAIGHT_STOPS = 1.0
+#: Frames that must tell a part for it to be told at all.
+LEAST_FRAMES = 3
 #: Tones of the display beyond these are burnt or black, more or less.
 _BRIGHTEST_STOPS, _DARKEST_STOPS = 1.7, -5.5
 #: By how much the expected fall of the light may be off along a take, and how many looks at
@@ -55,93 +59,104 @@ class PartSeen:
 class Estimate:
     """What a take's frames tell.
 
-    `contrast` is the exponent of the camera's curve about mid-grey. `level_stops` is the
-    middle tone of each whole frame, `smooth_stops` the curve through it, and `flicker_stops`
-    the rms of what is left; `gain_stops` levels each frame, `levelled_stops` and
-    `flicker_after_stops` are what then is shown. `sky` is the tone that the share of the frame
-    which may burn exceeds, as readings have it.
+    `contrast` is the exponent of the camera's curve about mid-grey; `corner_loss_stops` what the
+    lens loses in its corners. `lamps` is when they came on, where the take shows it, and
+    `lamp_output` the share of their light that they gave in each frame. `level_stops` is the
+    middle tone of each whole frame at the take's usual settings, `gain_stops` what levels it,
+    `levelled_stops` what then is shown. `sky` is the tone that the share of the frame which may
+    burn exceeds, as readings have it.
     """
 
     contrast: float
     contrast_sigma: float
+    lamps: LampsFound | None
+    lamp_output: FloatArray
     land: PartSeen
     street: PartSeen
     sky: PartSeen
+    corner_loss_stops: float
     level_stops: FloatArray
-    smooth_stops: FloatArray
-    flicker_stops: float
+    flicker: Flicker
     gain_stops: FloatArray
     levelled_stops: FloatArray
-    flicker_after_stops: float
 
 
 def estimate(reviewed: Reviewed) -> Estimate:
     """Work out what the frames of a take tell."""
+    loss = corner_loss(reviewed)
     lit = lit_weights(reviewed.looks, lit_share(reviewed.plan.ground))
-    contrast, contrast_sigma = _contrast(reviewed, lit)
-    land, street = _ground(reviewed, lit, contrast)
-    ground = land
-    land, land_sigma = _without_lamplight(reviewed, ground, np.isfinite(street))
-    street = np.where(_finely_seen(reviewed), street, np.nan)
-    street_sigma = np.full(len(street), STREET_SIGMA_STOPS)
-    if not np.isfinite(street).any():
-        street, street_sigma = _from_lamplight(reviewed, ground, land), street_sigma + _LIT_SIGMA
-    sky = sky_stops(reviewed, contrast)
-    level, index = _levels(reviewed, contrast), _index(reviewed)
-    smooth = smoothed(index, level)
-    gain = gains_stops(level, smooth, reviewed.above_mid)
-    levelled = _levels(reviewed, contrast, gain)
+    lamps = lamps_found(reviewed, lit)
+    output = reviewed.tones.lamp_output if lamps is None else lamps.output(reviewed.tones.time_s)
+    contrast, contrast_sigma = _contrast(reviewed, lit, output, loss)
+    land, street = _parts(reviewed, lit, output, contrast, loss)
+    sky = sky_stops(reviewed, contrast, loss)
+    level = _levels(reviewed, contrast)
+    flicker = flicker_of(reviewed, level, contrast, loss)
+    gain = gains_stops(flicker.off_stops, reviewed.above_mid)
     return Estimate(
         contrast=contrast,
         contrast_sigma=contrast_sigma,
-        land=_seen(land, land_sigma, contrast, contrast_sigma),
-        street=_seen(street, street_sigma, contrast, contrast_sigma),
+        lamps=lamps,
+        lamp_output=output,
+        land=_seen(*land, contrast, contrast_sigma),
+        street=_seen(*street, contrast, contrast_sigma),
         sky=_seen(sky, SKY_SIGMA_STOPS, contrast, contrast_sigma),
+        corner_loss_stops=loss,
         level_stops=level,
-        smooth_stops=smooth,
-        flicker_stops=_rms_off(level, smooth),
+        flicker=flicker,
         gain_stops=gain,
-        levelled_stops=levelled,
-        flicker_after_stops=_rms_off(levelled, smoothed(index, levelled)),
+        levelled_stops=_levels(reviewed, contrast, gain),
     )
 
 
-def _without_lamplight(
-    reviewed: Reviewed, ground: FloatArray, apart: NDArray[np.bool_]
-) -> tuple[FloatArray, FloatArray]:
-    """Tones of the land where street did not stand out of the ground, and their 1-sigmas.
+_Stops = tuple[FloatArray, FloatArray]
 
-    Lamplight on such ground stays while daylight falls as expected: the two are told apart
-    by least squares over the take, ground = a daylight + b lamps, each frame by its share.
+
+def _parts(
+    reviewed: Reviewed,
+    lit: Sequence[FloatArray | None],
+    output: FloatArray,
+    contrast: float,
+    loss: float,
+) -> tuple[_Stops, _Stops]:
+    """Tones of land and street with the 1-sigmas that all frames share."""
+    land, street = _ground(reviewed, lit, contrast, loss)
+    apart = np.isfinite(street)
+    street = np.where(_finely_seen(reviewed), street, np.nan)
+    if np.isfinite(street).sum() < LEAST_FRAMES:
+        return _by_lamplight(reviewed, output, contrast, loss)
+    # Ground with lamps on it that do not stand out is neither land nor street.
+    land = np.where(~apart & (output > 0.0), np.nan, land)
+    count = len(land)
+    return (land, np.full(count, LAND_SIGMA_STOPS)), (street, np.full(count, STREET_SIGMA_STOPS))
+
+
+def _by_lamplight(
+    reviewed: Reviewed, output: FloatArray, contrast: float, loss: float
+) -> tuple[_Stops, _Stops]:
+    """Tones of land and street where the frames do not part them, and their 1-sigmas.
+
+    Lamplight on the ground stays while daylight falls as expected: the two are told apart by
+    least squares over the take, ground = a daylight + b lamps, each frame by its share. The
+    street has the lamplight of all ground on the plan's lit share of it.
     """
-    tones = reviewed.tones
-    sigma = np.full(len(ground), LAND_SIGMA_STOPS)
-    mixed = np.isfinite(ground) & ~apart & (tones.lamp_output > 0.0)
-    whole = np.isfinite(ground) & ~apart
-    if not mixed.any():
-        return ground, sigma
-    if apart.any():
-        # Other frames tell land from street; these few would only blur it.
-        return np.where(mixed, np.nan, ground), sigma
-    light = np.exp2(ground[whole])
-    terms = np.stack([np.exp2(tones.land.stops), tones.lamp_output], axis=1)[whole]
+    unparted: list[FloatArray | None] = [None] * len(reviewed.looks)
+    ground, _ = _ground(reviewed, unparted, contrast, loss)
+    lit, known = lit_share(reviewed.plan.ground), np.isfinite(ground)
+    street, sigma = np.full((2, len(ground)), np.nan)
+    sigma[:] = LAND_SIGMA_STOPS
+    if not (known & (output > 0.0)).any() or lit <= 0.0:
+        return (ground, sigma), (street, sigma)
+    terms = np.stack([np.exp2(reviewed.tones.land.stops), output], axis=1)[known]
+    light = np.exp2(ground[known])
     (_, lamps), *_ = np.linalg.lstsq(terms / light[:, None], np.ones(len(light)), rcond=None)
-    lamplight = max(float(lamps), 0.0) * tones.lamp_output[mixed]
-    land = ground.copy()
-    share = np.maximum(1.0 - lamplight / np.exp2(ground[mixed]), _LEAST_DAYLIGHT)
-    land[mixed] = ground[mixed] + np.log2(share)
-    sigma[mixed] = np.hypot(sigma[mixed], _UNSORTED_SHARE * -np.log2(share))
-    return land, sigma
-
-
-def _from_lamplight(reviewed: Reviewed, ground: FloatArray, land: FloatArray) -> FloatArray:
-    """Tones of a street that never stands out: the ground's lamplight on the plan's lit share."""
-    lamplight = np.exp2(ground) - np.exp2(land)
-    lit = lit_share(reviewed.plan.ground)
-    found = np.isfinite(lamplight) & (lamplight > 0.0) & (lit > 0.0)
-    street = np.full(len(ground), np.nan)
-    street[found] = np.log2(np.exp2(land[found]) + lamplight[found] / max(lit, 1e-9))
-    return street
+    lamplight = max(float(lamps), 0.0) * output
+    share = np.maximum(1.0 - lamplight / np.exp2(ground), _LEAST_DAYLIGHT)
+    land = ground + np.log2(share)
+    land_sigma = np.hypot(sigma, _UNSORTED_SHARE * -np.log2(share))
+    found = known & (lamplight > 0.0)
+    street[found] = np.log2(np.exp2(land[found]) + lamplight[found] / lit)
+    return (land, land_sigma), (street, sigma + _LIT_SIGMA_STOPS)
 
 
 def _seen(
@@ -152,16 +167,19 @@ def _seen(
     return PartSeen(stops, np.sqrt(shared**2 + curve**2 + shoulder**2))
 
 
-def _contrast(reviewed: Reviewed, lit: Sequence[FloatArray | None]) -> tuple[float, float]:
+def _contrast(
+    reviewed: Reviewed, lit: Sequence[FloatArray | None], output: FloatArray, loss: float
+) -> tuple[float, float]:
     """The contrast with which the land falls as the light is expected to, and its 1-sigma.
 
     By how much the land lies off is left open; only the steepness of its fall tells.
     """
     costs = []
     for contrast in _CONTRASTS:
-        land, street = _ground(reviewed, lit, float(contrast))
+        land, street = _ground(reviewed, lit, float(contrast), loss)
         off = land - reviewed.tones.land.stops
-        off = off[np.isfinite(off) & (np.isfinite(street) | (reviewed.tones.lamp_output <= 0.0))]
+        told = np.isfinite(street) | (output <= 0.0)
+        off = off[np.isfinite(off) & told & (land - reviewed.above_mid < _STRAIGHT_STOPS)]
         fall = float(off.var()) / _FALL_SIGMA_STOPS**2 * _LOOKS if len(off) > _LOOKS else 0.0
         costs.append(fall + ((contrast - CONTRAST) / CONTRAST_SIGMA) ** 2)
     likely = np.exp(-0.5 * (np.array(costs) - min(costs)))
@@ -171,11 +189,14 @@ def _contrast(reviewed: Reviewed, lit: Sequence[FloatArray | None]) -> tuple[flo
 
 
 def _ground(
-    reviewed: Reviewed, lit: Sequence[FloatArray | None], contrast: float
+    reviewed: Reviewed, lit: Sequence[FloatArray | None], contrast: float, loss: float
 ) -> tuple[FloatArray, FloatArray]:
     stops = scene_stops(BIN_STOPS, reviewed.plan.camera.highlight_stops, contrast)
     land, street = ground_parts(reviewed.looks, lit, stops)
-    return land + reviewed.above_mid, street + reviewed.above_mid
+    lost = np.zeros(len(land))
+    for k, look in each_look(reviewed):
+        lost[k] = loss * look.ground_off_middle
+    return land + reviewed.above_mid + lost, street + reviewed.above_mid + lost
 
 
 def _finely_seen(reviewed: Reviewed) -> FloatArray:
@@ -187,7 +208,7 @@ def _finely_seen(reviewed: Reviewed) -> FloatArray:
     return np.asarray(footprint <= _FINE_GROUND * footprint.min())
 
 
-def sky_stops(reviewed: Reviewed, contrast: float) -> FloatArray:
+def sky_stops(reviewed: Reviewed, contrast: float, loss: float) -> FloatArray:
     """The tone of the sky that the share of the frame which may burn exceeds."""
     stops = np.full(len(reviewed.looks), np.nan)
     allowed = reviewed.plan.bands.sky.clip_area_share
@@ -200,7 +221,7 @@ def sky_stops(reviewed: Reviewed, contrast: float) -> FloatArray:
         shown = exceeded_stops(look.sky, max(allowed - beside, 0.0) / look.sky_pixels_share)
         if _DARKEST_STOPS < shown < _BRIGHTEST_STOPS:
             highlight = reviewed.plan.camera.highlight_stops
-            stops[k] = float(scene_stops(shown, highlight, contrast))
+            stops[k] = float(scene_stops(shown, highlight, contrast)) + loss * look.sky_off_middle
     return stops + reviewed.above_mid
 
 
@@ -218,10 +239,6 @@ def expected_sky_stops(reviewed: Reviewed, shares: FloatArray) -> FloatArray:
     return exceeded_by(exceeded, np.clip(shares, 0.0, 1.0))
 
 
-def _index(reviewed: Reviewed) -> FloatArray:
-    return np.array([frame.index for frame in reviewed.frames], dtype=float)
-
-
 def _levels(
     reviewed: Reviewed, contrast: float, gain_stops: FloatArray | None = None
 ) -> FloatArray:
@@ -233,8 +250,3 @@ def _levels(
         shown = levelled_stops(BIN_STOPS, gain, highlight, contrast)
         level[k] = level_stops(look.whole, scene_stops(shown, highlight, contrast))
     return level + reviewed.above_mid if gain_stops is None else level
-
-
-def _rms_off(level: FloatArray, smooth: FloatArray) -> float:
-    left = (level - smooth)[np.isfinite(level)]
-    return float(np.sqrt(np.mean(left**2))) if left.size else float("nan")

@@ -151,7 +151,7 @@ def _shares(shown: Shown) -> Iterator[Fault]:
 
 
 def _flashes(shown: Shown) -> Iterator[Fault]:
-    off = shown.estimated.level_stops - shown.estimated.smooth_stops
+    off = shown.estimated.flicker.off_stops
     for at in _alone(np.abs(off), _LEAST_FLASH_STOPS):
         side = "brighter" if off[at] > 0.0 else "darker"
         told = f"{number_text(abs(float(off[at])), 2)} stop {side} than its neighbours"

@@ -22,7 +22,7 @@ from core.scales import with_shoot
 #: 1-sigma of a typed highlight limit: cameras clip from 2.8 to 3.4 stops (our judgement).
 HIGHLIGHT_SIGMA_STOPS = 0.3
 #: 1-sigma of where one take's sky shows it: the sky's own gradient departs from the model.
-_SKY_TELLS_STOPS = 0.25
+_SKY_TELLS_STOPS = 0.35
 #: 1-sigma of a typed write time, and of one that a take shows, s.
 WRITE_SIGMA_S, _WRITE_TELLS_S = 0.5, 0.1
 #: A camera that takes this much longer than asked is held up by its storing.

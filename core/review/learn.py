@@ -20,7 +20,7 @@ from core.lastnight import Lesson, lesson_from, without_same
 from core.memory import Memory
 from core.plan import Part, Plan, Reading, Take, TakeSummary
 from core.readings import KEPT, learned_name, share_as_drawn
-from core.review.estimate import Estimate, PartSeen, estimate
+from core.review.estimate import LEAST_FRAMES, Estimate, PartSeen, estimate
 from core.review.figures import (
     Changed,
     Figure,
@@ -29,13 +29,11 @@ from core.review.figures import (
     learned_of,
     write_time_changed,
 )
-from core.review.lampsfound import LampsFound, lamps_found
 from core.review.review import Reviewed
 from core.review.steady import Steadiness, steadiness
 
 #: Readings that stand for a part's frames.
 READINGS = 5
-_LEAST_FRAMES = 3
 #: Street is read once its lamps give this share of their light.
 _WARM = 0.98
 
@@ -47,7 +45,6 @@ class Shown:
     reviewed: Reviewed
     estimated: Estimate
     steadiness: Steadiness
-    lamps: LampsFound | None
 
 
 @dataclass(frozen=True)
@@ -61,7 +58,7 @@ class Taught:
 def shown_of(reviewed: Reviewed) -> Shown:
     """Work out all that a reviewed take shows."""
     estimated = estimate(reviewed)
-    return Shown(reviewed, estimated, steadiness(reviewed), lamps_found(reviewed, estimated))
+    return Shown(reviewed, estimated, steadiness(reviewed))
 
 
 def taught_by(
@@ -106,8 +103,8 @@ def taught_by(
 def _changes(shown: Shown, memory: Memory) -> Iterator[Changed | None]:
     yield highlight_changed(shown.reviewed, shown.estimated)
     yield write_time_changed(shown.reviewed)
-    if shown.lamps is not None:
-        yield lamps_changed(shown.reviewed, shown.lamps, memory)
+    if shown.estimated.lamps is not None:
+        yield lamps_changed(shown.reviewed, shown.estimated.lamps, memory)
 
 
 def _with_changes(plan: Plan, changes: list[Changed], take: Take) -> Plan:
@@ -123,7 +120,7 @@ def _with_changes(plan: Plan, changes: list[Changed], take: Take) -> Plan:
 def _readings(shown: Shown) -> Iterator[Reading]:
     estimated, tones = shown.estimated, shown.reviewed.tones
     yield from _part_readings(shown, "land", estimated.land, tones.land.stops)
-    warm = np.where(tones.lamp_output >= _WARM, tones.street.stops, np.nan)
+    warm = np.where(estimated.lamp_output >= _WARM, tones.street.stops, np.nan)
     yield from _part_readings(shown, "street", estimated.street, warm)
     yield from _part_readings(shown, "sky", estimated.sky, tones.sky.limit_stops)
 
@@ -136,9 +133,9 @@ def _part_readings(
     flown = reviewed.seen.shoot
     off = seen.stops - expected
     known = np.flatnonzero(np.isfinite(off))
-    if len(known) < _LEAST_FRAMES:
+    if len(known) < LEAST_FRAMES:
         return
-    runs = np.array_split(known, min(READINGS, len(known) // _LEAST_FRAMES))
+    runs = np.array_split(known, min(READINGS, len(known) // LEAST_FRAMES))
     for run in runs:
         middle = int(run[len(run) // 2])
         time = dt.datetime.fromtimestamp(float(reviewed.tones.time_s[middle]), dt.UTC)
@@ -164,7 +161,7 @@ def _summary(shown: Shown, changes: list[Changed], words: str, table: str | None
         frames=float(len(timeline.frames)),
         missing=float(len(timeline.missing)),
         interval_s=round(timeline.interval_s, 4),
-        flicker_stops=_figure(shown.estimated.flicker_stops),
+        flicker_stops=_figure(shown.estimated.flicker.rms_stops),
         drift_rms_px=_figure(steady.rms_px),
         crop_percent=_figure(steady.crop_percent),
         table=table,

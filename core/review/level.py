@@ -17,18 +17,17 @@ _FADES_STOPS = 1.5
 _DARKEST_LINEAR = 1e-6
 
 
-def gains_stops(level: FloatArray, smooth: FloatArray, above_mid: FloatArray) -> FloatArray:
-    """Gain of each frame in stops of the scene's light; 0 for a frame that tells no level.
+def gains_stops(off: FloatArray, above_mid: FloatArray) -> FloatArray:
+    """Gain of each frame in stops of the scene's light; of a frame not known, for its settings.
 
     Parameters
     ----------
-    level, smooth
-        Middle tone of each frame brought to the take's usual settings, and the curve through it.
+    off
+        How far each frame lies from the smooth course of the light, NaN where not known.
     above_mid
         By how many stops a frame's own settings lie above the usual ones.
     """
-    gain = smooth - level + above_mid
-    return np.clip(np.nan_to_num(gain), -MOST_GAIN_STOPS, MOST_GAIN_STOPS)
+    return np.clip(above_mid - np.nan_to_num(off), -MOST_GAIN_STOPS, MOST_GAIN_STOPS)
 
 
 def levelled_stops(

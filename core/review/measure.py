@@ -7,6 +7,7 @@ beside the key.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -23,7 +24,7 @@ from core.review.curve import (
     display_stops,
     scene_stops,
 )
-from core.review.drift import Follow, Grey, departure_px, tiles_of
+from core.review.drift import Follow, Followed, Grey, departure_px, followed, tiles_of
 from core.review.geometry import Lens, Mask, Pose
 from core.review.stills import StillRefusedError, opened, pixels
 from core.safewrite import file_name
@@ -35,8 +36,8 @@ BURNT_VALUE, BLACK_VALUE = 250, 5
 DARKEST_STOPS, BINS_PER_STOP = -9.0, 16
 BINS = int(np.ceil((HIGHLIGHT_STOPS - DARKEST_STOPS) * BINS_PER_STOP))
 BIN_STOPS = display_stops(DARKEST_STOPS + (np.arange(BINS) + 0.5) / BINS_PER_STOP, HIGHLIGHT_STOPS)
-#: Tones are read from every so many pixels of the reduced picture, which is plenty.
-_EVERY = 2
+#: Tones are read from about so many pixels of the reduced picture, evenly spread: plenty.
+_PIXELS = 100_000
 #: Ground is read from the middle of the picture where there is some, away from the lens's
 #: dark corners: within this share of the half diagonal.
 _MIDDLE = 0.7
@@ -63,13 +64,27 @@ class Job:
 
 
 @dataclass(frozen=True)
+class Brighter:
+    """By how many stops, as a usual camera shows them, the same ground is brighter than in the key.
+
+    `outward` is how much further from the middle of the lens it lies, in squares of the half
+    diagonal.
+    """
+
+    stops: float
+    outward: float
+
+
+@dataclass(frozen=True)
 class Look:
     """What one frame shows, counted over the frame of the plan.
 
     `sky` and `ground` count pixels by their tone on the display (`BIN_STOPS`), `whole` those of the
     whole frame. `burnt_share` has a channel at the top, `black_share` all at the bottom;
     `sky_burnt_share` is of the whole frame too. `departure_px` is right and down from the job's
-    key frame, in pixels of the still; NaN where it could not be followed.
+    key frame, in pixels of the still; NaN where it could not be followed. `brighter` is what
+    each tile of ground gained since the key frame. `ground_off_middle` and `sky_off_middle` are
+    the mean square of their pixels' distance from the middle of the lens, in half diagonals.
     """
 
     sky: Counts
@@ -80,7 +95,9 @@ class Look:
     black_share: float
     sky_burnt_share: float
     departure_px: tuple[float, float]
-    tiles: int
+    brighter: tuple[Brighter, ...]
+    ground_off_middle: float
+    sky_off_middle: float
 
 
 @dataclass(frozen=True)
@@ -105,15 +122,16 @@ def look_at(job: Job) -> list[Look | Unseen]:
         picture = in_frame(picture, job.half_width / job.half_height)
         grey = _grey(picture)
         lens = Lens(grey.shape[1], grey.shape[0], job.half_width, job.half_height)
-        moved, followed = (0.0, 0.0), 0
+        moved: tuple[float, float] = (0.0, 0.0)
+        found: tuple[Followed, ...] = ()
         if key is None or key.grey.shape != grey.shape:
             key = _Key(grey, pose)
         else:
             follow = Follow(lens, pose, key.pose)
-            tiles = tiles_of(grey, ground, follow)
-            right, down, followed = departure_px(key.grey, grey, follow, tiles)
+            found = followed(key.grey, grey, follow, tiles_of(grey, ground, follow))
+            right, down = departure_px(found, lens)
             moved = right * scale, down * scale
-        looks.append(_look(picture, sky, ground, moved, followed))
+        looks.append(_look(picture, sky, ground, moved, found))
     return looks
 
 
@@ -145,16 +163,18 @@ def _look(
     sky: Mask,
     ground: Mask,
     moved: tuple[float, float],
-    followed: int,
+    found: tuple[Followed, ...],
 ) -> Look:
-    few = picture[_EVERY // 2 :: _EVERY, _EVERY // 2 :: _EVERY]
+    every = max(1, round(math.sqrt(picture.shape[0] * picture.shape[1] / _PIXELS)))
+    few = picture[every // 2 :: every, every // 2 :: every]
     rows, columns = few.shape[:2]
     bins = _bins(few)
     in_sky, in_ground = (_spread(mask, rows, columns) for mask in (sky, ground))
-    middle = in_ground & _near_middle(rows, columns)
+    off_middle = _off_middle(rows, columns)
+    middle = in_ground & (off_middle <= _MIDDLE**2)
     if middle.sum() < _LEAST_PIXELS:
         middle = in_ground
-    brightest = np.maximum(np.maximum(picture[..., 0], picture[..., 1]), picture[..., 2])
+    brightest = np.maximum(np.maximum(few[..., 0], few[..., 1]), few[..., 2])
     burnt = brightest >= BURNT_VALUE
     return Look(
         sky=_counted(bins[in_sky]),
@@ -163,12 +183,28 @@ def _look(
         sky_pixels_share=float(in_sky.mean()),
         burnt_share=float(burnt.mean()),
         black_share=float((brightest <= BLACK_VALUE).mean()),
-        sky_burnt_share=float(
-            (burnt[_EVERY // 2 :: _EVERY, _EVERY // 2 :: _EVERY] & in_sky).mean()
-        ),
+        sky_burnt_share=float((burnt & in_sky).mean()),
         departure_px=moved,
-        tiles=followed,
+        brighter=tuple(one for one in map(_brighter, found) if one is not None),
+        ground_off_middle=_mean(off_middle[middle]),
+        sky_off_middle=_mean(off_middle[in_sky]),
     )
+
+
+def _brighter(found: Followed) -> Brighter | None:
+    """What a tile gained since the key frame; None where it is burnt or black."""
+    here, there = (_light(tile) for tile in (found.here, found.there))
+    if here is None or there is None:
+        return None
+    return Brighter(float(np.log2(here / there)), found.outward)
+
+
+def _light(tile: Grey) -> float | None:
+    """Mean light of a tile, as a usual camera shows it; None where it is burnt or black."""
+    values = np.rint(tile).astype(np.uint8)
+    if not BLACK_VALUE < float(tile.mean()) < BURNT_VALUE or (values >= BURNT_VALUE).any():
+        return None
+    return float(_LIGHT.take(values).mean())
 
 
 def _bins(picture: NDArray[np.uint8]) -> NDArray[np.intp]:
@@ -184,14 +220,9 @@ def _bins(picture: NDArray[np.uint8]) -> NDArray[np.intp]:
     )
 
 
-def _tables() -> list[NDArray[np.float32]]:
-    """Each channel's part of the luminance of the scene, relative to mid-grey."""
-    shown = np.log2(np.maximum(LINEAR, 1e-6) / MID_GREY)
-    light = np.exp2(scene_stops(shown, HIGHLIGHT_STOPS))
-    return [(weight * light).astype(np.float32) for weight in LUMINANCE]
-
-
-_TABLES = _tables()
+#: Light of the scene behind each 8-bit value, and each channel's part of its luminance.
+_LIGHT = np.exp2(scene_stops(np.log2(np.maximum(LINEAR, 1e-6) / MID_GREY), HIGHLIGHT_STOPS))
+_TABLES = [(weight * _LIGHT).astype(np.float32) for weight in LUMINANCE]
 
 
 def _counted(bins: NDArray[np.intp]) -> Counts:
@@ -205,8 +236,14 @@ def _spread(mask: Mask, rows: int, columns: int) -> Mask:
     return np.asarray(mask[at_row[:, None], at_column])
 
 
+def _mean(values: NDArray[np.float32]) -> float:
+    return float(values.mean()) if values.size else 0.0
+
+
 @lru_cache(maxsize=4)
-def _near_middle(rows: int, columns: int) -> Mask:
-    y = (np.arange(rows) + 0.5 - rows / 2.0)[:, None]
-    x = np.arange(columns) + 0.5 - columns / 2.0
-    return read_only(np.asarray(np.hypot(x, y) <= _MIDDLE * np.hypot(rows, columns) / 2.0))
+def _off_middle(rows: int, columns: int) -> NDArray[np.float32]:
+    """Square of each pixel's distance from the middle of the lens, in half diagonals."""
+    y = (np.arange(rows, dtype=np.float32) + 0.5 - rows / 2.0)[:, None]
+    x = np.arange(columns, dtype=np.float32) + 0.5 - columns / 2.0
+    squared = (x**2 + y**2) / ((rows**2 + columns**2) / 4.0)
+    return read_only(np.asarray(squared, dtype=np.float32))

@@ -20,12 +20,14 @@ _LEAST_PART = 0.02
 _ROUNDS = 25
 #: A part with fewer pixels has no tone.
 LEAST_PIXELS = 60
+#: Tones so near white may be any light; a part with more of them than this tells none.
+_BURNT, _MOST_BURNT = BIN_STOPS > 2.35, 0.03
 
 
 def mean_stops(counts: FloatArray, stops: FloatArray) -> float:
-    """Tone of the mean light of pixels counted by tone; NaN where they are few."""
+    """Tone of the mean light of pixels counted by tone; NaN where they are few, or burnt."""
     total = counts.sum()
-    if total < LEAST_PIXELS:
+    if total < LEAST_PIXELS or counts[_BURNT].sum() > _MOST_BURNT * total:
         return float("nan")
     return float(np.log2((counts * np.exp2(stops)).sum() / total))
 

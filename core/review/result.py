@@ -170,7 +170,7 @@ def _told(
     taught: Taught | None,
     advice: str,
 ) -> TakeReview:
-    reviewed, timeline, lamps = shown.reviewed, shown.reviewed.timeline, shown.lamps
+    reviewed, timeline, lamps = shown.reviewed, shown.reviewed.timeline, shown.estimated.lamps
     return TakeReview(
         shoot=name,
         start_s=reviewed.seen.press_s,
@@ -180,8 +180,8 @@ def _told(
         strangers=timeline.strangers,
         interval_s=timeline.interval_s,
         clock_error_s=timeline.clock_error_s,
-        flicker_stops=known(shown.estimated.flicker_stops),
-        flicker_after_stops=known(shown.estimated.flicker_after_stops),
+        flicker_stops=known(shown.estimated.flicker.rms_stops),
+        flicker_after_stops=known(shown.estimated.flicker.doubt_stops),
         drift_rms_px=known(shown.steadiness.rms_px),
         crop_percent=known(shown.steadiness.crop_percent),
         lamps_on_s=lamps.on_s if lamps else None,

@@ -49,15 +49,18 @@ class Reviewed:
     """A take's frames measured, each beside what the plan expected at its instant.
 
     `plan` is without what this take may have taught it before; `take` is the take as flown, by
-    the stills' own clock and settings. `tones` is what was expected of each frame at the take's
-    usual settings, `poses` where it was to be, `mid` the log2 luminance that those settings
-    render as mid-grey; `above_mid` by how many stops a frame's own settings lie above it.
-    `looks` holds None for a frame whose pixels cannot be read. `departure_px` is
-    (frame, right and down) in pixels of the still. `complete` is False when it was cancelled.
+    the clock and settings of the stills, which lie in `folder`. `tones` is what was expected of
+    each frame at the take's usual settings, `poses` where it was to be, `mid` the log2 luminance
+    that those settings render as mid-grey; `above_mid` by how many stops a frame's own settings
+    lie above it. `looks` holds None for a frame whose pixels cannot be read; `keys` is the place
+    of the frame that each was followed from, its own for the first that can be seen.
+    `departure_px` is (frame, right and down) in pixels of the still. `complete` is False when it
+    was cancelled.
     """
 
     plan: Plan
     take: Take
+    folder: Path
     seen: Outlook
     timeline: Timeline
     unreadable: tuple[Unread, ...]
@@ -66,6 +69,7 @@ class Reviewed:
     mid: float
     above_mid: FloatArray
     looks: tuple[Look | None, ...]
+    keys: tuple[int, ...]
     departure_px: FloatArray
     complete: bool
 
@@ -117,13 +121,14 @@ def review(
     )  # fmt: skip
     by_name = {path.name: path for path in paths}
     jobs, firsts = _jobs(plan, seen, frames, tones, by_name, Path(folder))
-    looks, departure, unseen, done = _looked(
+    looks, keys, departure, unseen, done = _looked(
         jobs, firsts, len(frames), processes, progress, cancelled
     )
     own = [mid_log2(_with_settings(flown, frame.still)) for frame in frames]
     return Reviewed(
         plan=plan,
         take=take,
+        folder=Path(folder),
         seen=seen,
         timeline=timeline,
         unreadable=tuple(sorted((*unread, *unseen), key=lambda one: one.file)),
@@ -132,6 +137,7 @@ def review(
         mid=mid,
         above_mid=np.array(own) - mid,
         looks=tuple(looks),
+        keys=tuple(keys),
         departure_px=departure,
         complete=done,
     )
@@ -257,15 +263,17 @@ def _looked(
     processes: int,
     progress: Progress,
     cancelled: Cancelled,
-) -> tuple[list[Look | None], FloatArray, list[Unread], bool]:
-    """Each frame's look and departure from the first frame, and the files that cannot be seen."""
+) -> tuple[list[Look | None], list[int], FloatArray, list[Unread], bool]:
+    """Each frame's look, its key and departure, the files not seen, and whether all is done."""
     looks: list[Look | None] = [None] * count
+    keys = list(range(count))
     unseen: dict[str, Unread] = {}
     within: dict[int, NDArray[np.float64]] = {}
     for at, answer in worked(look_at, jobs, processes, cancelled):
         job, first = jobs[at], firsts[at]
         found = answer or [Unseen(path.name, "it broke the reader") for path in job.paths]
         moved = np.full((len(found), 2), np.nan)
+        key = next((k for k, look in enumerate(found) if isinstance(look, Look)), 0)
         for k, look in enumerate(found):
             if isinstance(look, Unseen):
                 unseen[look.file] = Unread(look.file, look.reason)
@@ -273,12 +281,18 @@ def _looked(
                 moved[k] = look.departure_px
                 # A frame that two runs share was measured as the later one's key alone.
                 if k > 0 or first == 0:
-                    looks[first + k] = look
+                    looks[first + k], keys[first + k] = look, first + key
                 elif looks[first] is None:
                     looks[first] = look
         within[at] = moved
         progress(sum(look is not None for look in looks), count)
-    return looks, _chained(within, firsts, count), list(unseen.values()), len(within) == len(jobs)
+    return (
+        looks,
+        keys,
+        _chained(within, firsts, count),
+        list(unseen.values()),
+        len(within) == len(jobs),
+    )
 
 
 def _chained(

@@ -11,6 +11,8 @@ SPAN_FRAMES = 12
 _PASSES = 3
 #: Residuals beyond six median ones do not count (Cleveland 1979).
 _BISQUARE = 6.0
+#: Points that a quadratic needs at least, and a little for those that do not count.
+_LEAST_POINTS, _LITTLE = 7, 1e-6
 
 
 def smoothed(x: FloatArray, y: FloatArray, span: float = SPAN_FRAMES) -> FloatArray:
@@ -24,25 +26,29 @@ def smoothed(x: FloatArray, y: FloatArray, span: float = SPAN_FRAMES) -> FloatAr
     at, values = x[known], y[known]
     trust = np.ones(len(at))
     for _ in range(_PASSES):
-        off = np.abs(values - _local(at, at, values, trust, span))
+        off = np.abs(values - _weights(at, at, trust, span) @ values)
         scale = _BISQUARE * max(float(np.median(off)), 1e-9)
         trust = np.where(off < scale, (1.0 - np.minimum(off / scale, 1.0) ** 2) ** 2, 0.0)
-    return _local(x, at, values, trust, span)
+    return np.asarray(_weights(x, at, trust, span) @ values)
 
 
-def _local(
-    x: FloatArray, at: FloatArray, values: FloatArray, trust: FloatArray, span: float
-) -> FloatArray:
-    """Value at each x of the quadratic laid through the points near it."""
-    out = np.empty(len(x))
-    for k, here in enumerate(x):
-        away = np.abs(at - here)
-        # Widened where there are too few points: ends, holes, outliers.
-        reach = max(span + 1.0, float(np.sort(away)[min(6, len(away) - 1)]) * 1.01 + 1e-9)
-        near = away < reach
-        weight = (1.0 - (away[near] / reach) ** 3) ** 3 * np.maximum(trust[near], 1e-6)
-        powers = ((at[near] - here)[:, None] / reach) ** np.arange(3)
-        root = np.sqrt(weight)
-        fit, *_ = np.linalg.lstsq(powers * root[:, None], values[near] * root, rcond=None)
-        out[k] = fit[0]
-    return out
+def left_share(x: FloatArray, span: float = SPAN_FRAMES) -> float:
+    """Which share of the variance of white noise is left beside the smooth curve, 0 to 1."""
+    left = np.eye(len(x)) - _weights(x, x, np.ones(len(x)), span)
+    return float(np.mean((left**2).sum(axis=1)))
+
+
+def _weights(x: FloatArray, at: FloatArray, trust: FloatArray, span: float) -> FloatArray:
+    """By how much each point counts in the quadratic's value at each x, (x, at)."""
+    away = at - x[:, None]
+    # Widened where there are too few points: ends, holes, outliers.
+    few = min(_LEAST_POINTS, len(at)) - 1
+    nearest = np.sort(np.abs(away), axis=1)[:, [few]]
+    reach = np.maximum(span + 1.0, nearest * 1.01 + 1e-9)
+    near = np.clip(1.0 - np.abs(away / reach) ** 3, 0.0, None) ** 3
+    weight = near * np.maximum(trust, _LITTLE)
+    powers = (away / reach)[..., None] ** np.arange(3)
+    normal = np.einsum("nk,nka,nkb->nab", weight, powers, powers)
+    # Pseudo-inverse: fewer points than a quadratic needs lay a line or a level through them.
+    value = np.linalg.pinv(normal, rcond=1e-10, hermitian=True)[:, 0]
+    return np.asarray(np.einsum("na,nka,nk->nk", value, powers, weight))

@@ -69,6 +69,18 @@ _NAMES = {
 }
 
 
+def clip_sentence(shown: Shown) -> str:
+    """What the draft of the clip is made of, and what was taken out of it."""
+    seen, flicker = sum(look is not None for look in shown.reviewed.looks), shown.estimated.flicker
+    crop = shown.steadiness.crop_percent
+    told = [f"{seen} frames"]
+    if np.isfinite(flicker.rms_stops):
+        told.append(f"flicker of {number_text(flicker.rms_stops, 3)} stop levelled")
+    if np.isfinite(crop):
+        told.append(f"{percent_text(crop, 1)} of the side cropped to steady it")
+    return f"{', '.join(told)}."
+
+
 def _gaps(shown: Shown) -> Iterator[str]:
     timeline = shown.reviewed.timeline
     have, missing = len(timeline.frames), len(timeline.missing)
@@ -152,7 +164,7 @@ def mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | None
 
 
 def _flicker(shown: Shown) -> Iterator[str]:
-    stops = shown.estimated.flicker_stops
+    stops = shown.estimated.flicker.rms_stops
     if not np.isfinite(stops):
         return
     told = f"Flicker {number_text(stops, 3)} stop rms"
@@ -174,14 +186,16 @@ def _drift(shown: Shown) -> Iterator[str]:
 
 
 def _lamps(shown: Shown) -> Iterator[str]:
-    if shown.lamps is None:
+    if shown.estimated.lamps is None:
         return
     night = shown.reviewed.seen.night
-    told = f"The lamps came on at {clock_text(night.clock(shown.lamps.on_s), seconds=True)}"
+    told = (
+        f"The lamps came on at {clock_text(night.clock(shown.estimated.lamps.on_s), seconds=True)}"
+    )
     expected_s = shown.reviewed.seen.light.lamps_on_s
     if expected_s is None:
         yield f"{told}."
         return
-    late_s = shown.lamps.on_s - expected_s
+    late_s = shown.estimated.lamps.on_s - expected_s
     side = "later" if late_s > 0.0 else "earlier"
     yield f"{told}, {_seconds_text(abs(late_s))} {side} than expected."

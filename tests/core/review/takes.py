@@ -1,0 +1,93 @@
+"""Practice takes reviewed, beside their truth."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+
+from core.edit import with_values
+from core.exposure import FloatArray
+from core.lastnight import as_flown
+from core.memory import Memory
+from core.plan import Plan
+from core.review.learn import Shown, Taught, shown_of, taught_by
+from core.review.review import review
+from tests.dusk import december_plan
+from tests.practice.take import SMALL, PracticeTake, TrueFrame, write_take
+from tests.practice.truth import Truth
+from tests.practice.view import Size
+
+#: The worked case in 4:3, as small stills are. `FEW` covers its evening in frames far apart;
+#: `ON` has its lamps coming on in the middle.
+PLAN = december_plan(camera__aspect="4:3")
+FEW = with_values(PLAN, {"shoots.A.clip_length_s": 2.4, "shoots.A.interval_s": 15.0})
+ON = with_values(
+    PLAN,
+    {
+        "shoots.A.clip_length_s": 3.6,
+        "shoots.A.interval_s": 10.0,
+        "shoots.A.start_after_event_min": 18.0,
+        "ground.lamps.switching.on_lx": 10.0,
+    },
+)
+
+
+@dataclass(frozen=True)
+class Case:
+    """A take as it was written, and what a review makes of it."""
+
+    take: PracticeTake
+    shown: Shown
+    taught: Taught
+
+    @property
+    def frames(self) -> list[TrueFrame]:
+        """The truth of each frame that was found, in their order."""
+        by_name = {frame.file: frame for frame in self.take.frames}
+        return [by_name[frame.still.file] for frame in self.shown.reviewed.frames]
+
+    def true_stops(self, part: str) -> FloatArray:
+        """True tones of a part at the take's usual settings."""
+        log2 = np.array([getattr(frame, f"{part}_log2") for frame in self.frames])
+        return np.asarray(log2 - self.shown.reviewed.mid)
+
+    def departures(self) -> dict[str, tuple[float, float]]:
+        """By how much each figure of the night is off after the take, and its stated 1-sigma.
+
+        `ambient` is the light of the ground in the middle of the take. One take hardly tells what
+        of it stays with the place: the plan's own uncertainty parts it.
+        """
+        lasting, tonight, after = (
+            self.take.truth.lasting,
+            self.take.truth.tonight,
+            self.taught.lesson.after,
+        )
+        reviewed = self.shown.reviewed
+        typed = as_flown(reviewed.plan, reviewed.take, Memory()).typed
+        slope = float(typed.at("haze_slope_stops", float(np.median(reviewed.tones.time_s))))
+        true = {
+            "level": lasting.level_stops,
+            "weather": tonight.weather_stops,
+            "haze": tonight.haze_sigmas,
+            "lamps": lasting.lamps_stops,
+            "sky": tonight.sky_stops,
+        }
+        off = {name: after.of(name) - value for name, value in true.items()}  # type: ignore[arg-type]
+        found = {name: (off[name], after.sigma_of(name)) for name in off}  # type: ignore[arg-type]
+        found["ambient"] = (
+            off["level"] + off["weather"] + slope * off["haze"],
+            float(after.sigma_stops(level=1.0, weather=1.0, haze=slope)),
+        )
+        return found
+
+
+def reviewed(plan: Plan, truth: Truth, seed: int, size: Size = SMALL) -> Case:
+    """Write a take, review it and learn from it."""
+    memory = Memory()
+    with TemporaryDirectory() as folder:
+        take = write_take(Path(folder), plan, truth, seed, size)
+        shown = shown_of(review(plan, "A", folder, memory, processes=0))
+    return Case(take, shown, taught_by(shown, shown.reviewed.plan, memory))
