@@ -39,6 +39,14 @@ def build_menus(window: MainWindow) -> None:
     _night_menu(window)
     _view_menu(window)
     help_menu = window.menuBar().addMenu("&Help")
+    _add(
+        help_menu,
+        "&Explain what is in hand",
+        window.beside.help,
+        QKeySequence.StandardKey.HelpContents,
+    )
+    _add(help_menu, "&Keys", partial(window.beside.help, "keys"))
+    help_menu.addSeparator()
     _add(help_menu, "&About Duskwright", lambda: QMessageBox.about(window, "Duskwright", _ABOUT))
 
 

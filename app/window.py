@@ -41,6 +41,7 @@ from app.settings import settings
 from app.store import Store
 from app.widgets.notice import Notice
 from app.windows.beside import Beside
+from app.windows.help import give_topic
 from app.windows.new_place import NewPlaceDialog
 from core.dates import date_text
 from core.edit import PlanError
@@ -76,6 +77,7 @@ class MainWindow(QMainWindow):
         )
         self._compose()
         build_menus(self)
+        self._explain()
         self.sheet.demo_requested.connect(self.open_first_demo)
         self.sheet.place_requested.connect(self.new_place)
         for row in (self.shoot.start, *self.shoot.rows.values()):
@@ -110,6 +112,18 @@ class MainWindow(QMainWindow):
         for button in self.columns.openers.values():
             row.addWidget(button)
         self.menuBar().setCornerWidget(openers)
+
+    def _explain(self) -> None:
+        """Say which page of the help belongs to what."""
+        sheet = self.sheet
+        for widget, topic in (
+            (self, "start"), (self.verdict, "verdict"), (self.night, "night"),
+            (self.night.path, "path"), (self.shoot, "settings"), (self.findings, "findings"),
+            (sheet, "light"), (sheet.slack, "starts"), (sheet.fan, "frames"),
+            *((one, "frames") for one in sheet.frames),
+            *((one, "flight") for one in sheet.flights), (sheet.charge, "charge"),
+        ):  # fmt: skip
+            give_topic(widget, topic)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Leave the sheet its height in a low window."""

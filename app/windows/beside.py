@@ -6,9 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from PySide6.QtWidgets import QWidget
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.store import Store
+from app.windows.help import HelpWindow, give_topic, topic_in_hand
 
 if TYPE_CHECKING:
     from app.windows.best import BestWindow
@@ -50,18 +52,19 @@ class Beside:
         self._store, self._parent, self._moves = store, parent, moves
         self._plan_file = plan_file
         self._made: dict[type[QWidget], QWidget] = {}
+        self._help: HelpWindow | None = None
 
     def best(self) -> BestWindow:
         """Best settings."""
         from app.windows.best import BestWindow
 
-        return self._raised(BestWindow)
+        return self._raised(BestWindow, "best")
 
     def compare(self) -> CompareWindow:
         """A against B."""
         from app.windows.compare import CompareWindow
 
-        window = self._raised(CompareWindow)
+        window = self._raised(CompareWindow, "compare")
         window.moves = self._moves
         return window
 
@@ -69,13 +72,13 @@ class Beside:
         """Place, path, camera and craft."""
         from app.windows.details import DetailsWindow
 
-        return self._raised(DetailsWindow)
+        return self._raised(DetailsWindow, "details")
 
     def field(self) -> FieldWindow:
         """Before take-off and on site."""
         from app.windows.field import FieldWindow
 
-        window = self._raised(FieldWindow)
+        window = self._raised(FieldWindow, "field")
         window.open_readings = self.read_at
         return window
 
@@ -83,31 +86,31 @@ class Beside:
         """What the last take showed."""
         from app.windows.last_night import LastNightWindow
 
-        return self._raised(LastNightWindow)
+        return self._raised(LastNightWindow, "lastnight")
 
     def late(self) -> LateWindow:
         """Late, early, one more battery."""
         from app.windows.late import LateWindow
 
-        return self._raised(LateWindow)
+        return self._raised(LateWindow, "late")
 
     def moving(self) -> MovingWindow:
         """Motion and weather."""
         from app.windows.moving import MovingWindow
 
-        return self._raised(MovingWindow)
+        return self._raised(MovingWindow, "motion")
 
     def nights(self) -> NightsWindow:
         """Many nights."""
         from app.windows.nights import NightsWindow
 
-        return self._raised(NightsWindow)
+        return self._raised(NightsWindow, "nights")
 
     def readings(self) -> ReadingsWindow:
         """Readings on site."""
         from app.windows.readings import ReadingsWindow
 
-        return self._raised(ReadingsWindow)
+        return self._raised(ReadingsWindow, "readings")
 
     def read_at(self, time_s: float) -> ReadingsWindow:
         """Readings on site, at an instant in UTC seconds."""
@@ -119,9 +122,18 @@ class Beside:
         """The review of a take."""
         from app.windows.review import ReviewWindow
 
-        window = self._raised(ReviewWindow)
+        window = self._raised(ReviewWindow, "review")
         window.plan_file = self._plan_file
         return window
+
+    def help(self, topic: str | None = None) -> HelpWindow:
+        """The help, at a page or at what is in hand."""
+        topic = topic or topic_in_hand(QApplication.activeWindow() or self._parent)
+        if self._help is None:
+            self._help = HelpWindow(self._parent)
+        self._help.show_topic(topic)
+        self._bring(self._help)
+        return self._help
 
     def get(self, kind: type[_Kind]) -> _Kind | None:
         """The window of a kind, None before it was first shown."""
@@ -130,13 +142,20 @@ class Beside:
 
     def close(self) -> None:
         """Close them all."""
-        for window in self._made.values():
-            window.close()
+        for window in (*self._made.values(), self._help):
+            if window is not None:
+                window.close()
 
-    def _raised(self, kind: type[_Kind]) -> _Kind:
-        window = self.get(kind) or kind(self._store, self._parent)
-        self._made[kind] = window
+    def _raised(self, kind: type[_Kind], topic: str) -> _Kind:
+        window = self.get(kind)
+        if window is None:
+            window = self._made[kind] = kind(self._store, self._parent)
+            give_topic(window, topic)
+            QShortcut(QKeySequence.StandardKey.HelpContents, window, self.help)
+        self._bring(window)
+        return window
+
+    def _bring(self, window: QWidget) -> None:
         window.show()
         window.raise_()
         window.activateWindow()
-        return window

@@ -38,17 +38,20 @@ from app.windows.panes import NO_ANSWER, emptied
 from core.edit import PlanError
 from core.memory import Memory
 from core.plan import Plan
+from core.review.draft import write_clip
 from core.review.faults import Fault
 from core.review.figures import Figure
 from core.review.learn import taught_by
 from core.review.report import table_name, write_table
 from core.review.result import TakeReview
-from core.review.words import lead_sentence
+from core.review.words import clip_sentence, lead_sentence
+from core.safewrite import file_name
 from core.words import number_text
 
 _FOLDER_KEY = "stills_folder"
 _COLUMN_PX = 340
 _MOST_FAULTS, _TWO_LINES_PX = 6, 34
+_DRAFT: Final = "Draft clip, levelled and steadied…"
 _QUESTION: Final = "Which folder holds the stills of the take?"
 _HINT: Final = (
     "Their times say which frames are missing, their pixels what burnt, how far the light was"
@@ -85,10 +88,13 @@ class ReviewWindow(QWidget):
         self.plan_file: Callable[[], Path | None] = lambda: None
         self._store = store
         self._behind, self._progress = Background(self), Progress(self)
-        self._stop = Event()
+        self._drafting = Background(self)
+        self._stop, self._draft_stop = Event(), Event()
         self._measured: Measured | None = None
         self._behind.answered.connect(self._take_answer)
         self._behind.failed.connect(lambda: self._ask_anew(NO_ANSWER))
+        self._drafting.answered.connect(self._tell_draft)
+        self._drafting.failed.connect(lambda: self._tell_draft(None, NO_ANSWER))
         self._progress.told.connect(self._tell_progress, Qt.ConnectionType.QueuedConnection)
         self._compose()
         store.changed.connect(self._follow)
@@ -111,6 +117,7 @@ class ReviewWindow(QWidget):
         self.sheet, self.column = ReviewSheet(), _Column()
         self.column.learn.clicked.connect(self.learn)
         self.column.leave.clicked.connect(self.leave)
+        self.column.draft.clicked.connect(self.draft)
         self.sheet.pointed.connect(self._point)
         self._head = QVBoxLayout()
         self._line = QHBoxLayout()
@@ -223,8 +230,35 @@ class ReviewWindow(QWidget):
         self._stop.set()
         self._ask_anew("")
 
+    def draft(self) -> None:
+        """Write a draft of the clip to a file of the pilot's choice; pressed again it stops."""
+        if self._drafting.asked is not None:
+            self._draft_stop.set()
+            return
+        measured = self._measured
+        if measured is None:
+            return
+        folder = measured.asked.folder
+        suggested = str(folder.parent / f"{folder.name}.mp4")
+        name, _ = QFileDialog.getSaveFileName(self, "Draft clip", suggested, "MP4 (*.mp4)")
+        if not name:
+            return
+        target = Path(name) if Path(name).suffix else Path(f"{name}.mp4")
+        self._draft_stop = stop = Event()
+        asked = (measured.asked, target)
+        told = partial(self._progress.told.emit, asked)
+        work = partial(_drafted, measured.seen, target, told, stop.is_set)
+        self.column.draft.show_text("Stop the draft")
+        self._refusal.say("")
+        self._drafting.ask(asked, work)
+
+    def _tell_draft(self, _asked: object, told: str) -> None:
+        self.column.draft.show_text(_DRAFT)
+        self.column.drafted.show_text(told)
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Leave what is under way."""
+        self._draft_stop.set()
         if self._behind.asked is not None:
             self._stop.set()
             self._behind.forget()
@@ -262,7 +296,12 @@ class ReviewWindow(QWidget):
         if busy:
             self._pages.setCurrentIndex(0)
 
-    def _tell_progress(self, asked: Asked, done: int, of: int) -> None:
+    def _tell_progress(self, asked: object, done: int, of: int) -> None:
+        if asked == self._drafting.asked:
+            self.column.drafted.show_text(f"{done} of {of} frames")
+            return
+        if not isinstance(asked, Asked):
+            return
         if asked == self._behind.asked and not self._stop.is_set():
             self.bar.show_share(done / max(of, 1))
             self.told.show_text(f"Measuring the stills in {asked.folder.name}: {done} of {of}")
@@ -329,6 +368,8 @@ class _Column(QScrollArea):
         self.leave = Button("Leave it out")
         self.drift = DriftTrack()
         self.readouts = Readouts("Figures of the take", 3)
+        self.draft = Button(_DRAFT, wide=True)
+        self.drafted = Text("", size_px=12, ink="ink2", wraps=True)
         body = _Ruled()
         column = QVBoxLayout(body)
         column.setContentsMargins(px(16), px(10), px(20), px(12))
@@ -349,6 +390,9 @@ class _Column(QScrollArea):
         column.addWidget(self.drift)
         column.addWidget(Gap(4))
         column.addWidget(self.readouts)
+        column.addSpacing(px(6))
+        column.addWidget(self.draft)
+        column.addWidget(self.drafted)
         column.addStretch(1)
         self.setWidget(body)
 
@@ -365,6 +409,7 @@ class _Column(QScrollArea):
             self.faults.addWidget(Text("None was found.", ink="ink2"))
         self.teaches.show_rows(_teaches(measured.seen))
         self.drift.show_take(measured)
+        self.drafted.show_text("")
         self.readouts.show_entries(_figures(measured.seen))
 
 
@@ -444,6 +489,22 @@ def _answer(
         return measured_of(asked, told, cancelled)
     except PlanError as refusal:
         return str(refusal)
+
+
+def _drafted(
+    seen: TakeReview,
+    target: Path,
+    told: Callable[[int, int], None],
+    cancelled: Callable[[], bool],
+) -> str:
+    """Write the draft clip; what became of it, in a sentence."""
+    try:
+        place = write_clip(seen.shown, target, progress=told, cancelled=cancelled)
+    except PlanError as refusal:
+        return str(refusal)
+    if place is None:
+        return "Stopped; no clip was written."
+    return f"{file_name(place)} is written: {clip_sentence(seen.shown)}"
 
 
 def _dropped(event: QDragEnterEvent | QDropEvent) -> Path | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -85,7 +86,9 @@ def test_a_take_is_measured_told_learned_and_taken_back(
     assert seen is not None
     assert seen.seen.missing == (7,)
     assert "start" in window.told.text()
-    assert window.told.text().startswith("Land 1.0 stop brighter than expected")
+    told = re.match(r"Land ([\d.]+) stops? brighter than expected", window.told.text())
+    assert told is not None
+    assert float(told[1]) == pytest.approx(0.9, abs=0.25)
     said = [one.accessibleName() for one in window.column.findChildren(type(window.column.drift))]
     assert said == ["Drift from the planned path"]
     rows = window.column.teaches.rows
@@ -173,6 +176,25 @@ def test_a_folder_is_chosen_or_dropped(
     assert entered.isAccepted()
     QApplication.sendEvent(window, QDropEvent(at, action, dropped, buttons, keys))
     assert asked == [stills, stills]
+
+
+def test_a_draft_of_the_clip_is_written_and_never_replaced(
+    qtbot: QtBot,
+    window: ReviewWindow,
+    stills: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    measured(qtbot, window, stills)
+    target = tmp_path / "draft.mp4"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
+    QTest.mouseClick(window.column.draft, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: "written" in window.column.drafted.text(), timeout=60_000)
+    assert target.stat().st_size > 10_000
+    held = target.read_bytes()
+    QTest.mouseClick(window.column.draft, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: "is there already" in window.column.drafted.text(), timeout=60_000)
+    assert target.read_bytes() == held
 
 
 def test_closing_leaves_what_is_under_way(window: ReviewWindow, stills: Path) -> None:
