@@ -271,6 +271,8 @@ def _add_review(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", metavar="FOLDER", help="Where the take's stills lie.")
     about = "Keep in the plan's file what the take taught, and its frames in a table beside it."
     command.add_argument("--learn", action="store_true", help=about)
+    about = "What the craft showed at the first frame and at the last one, in percent, as 91:43."
+    command.add_argument("--charge", metavar="FIRST:LAST", help=about)
 
 
 def _add_clip(command: argparse.ArgumentParser) -> None:

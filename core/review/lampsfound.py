@@ -17,10 +17,10 @@ from core.tones import lit_share
 
 #: The lamps' ramp must leave so little of what the ground leaves without lamps, and so little of
 #: what it leaves with lamps that burn all along.
-_BETTER, _BETTER_THAN_LIT = 0.6, 0.9
+_BETTER, _BETTER_THAN_LIT = 0.6, 0.5
 _STEP_S = 3.0
-#: The darker part of the ground: fewer than half of it are lamplit.
-_DIM_SHARE = 0.4
+#: The darker part of the ground: so little of it that lamps, which leave the rest, hardly move it.
+_DIM_SHARE = 0.2
 _LEAST_FRAMES = 20
 #: Frames at either end, and how many stops dimmer than expected lamps may be to be lamps.
 _EDGE, _DIMMEST_STOPS = 2, 3.0

@@ -82,8 +82,8 @@ def test_the_minute_at_which_the_lamps_come_on_is_found() -> None:
         assert abs(seen.half_s - half_s) < 3.0 * seen.sigma_s
         late.append(seen.half_s - half_s)
         lamps.append(case.departures()["lamps"][0])
-    # Within an interval in the middle of the takes; a weak lamp costs one or two more.
-    assert np.median(np.abs(late)) < ON.shoots.A.interval_s
+    # An interval or two: ground that comes into the picture meanwhile looks like lamps.
+    assert np.median(np.abs(late)) < 1.5 * ON.shoots.A.interval_s
     assert np.sqrt(np.mean(np.square(lamps))) < 0.4
 
 
@@ -105,13 +105,24 @@ def test_what_the_take_changes_of_the_camera_is_learned_once_and_taken_back(tmp_
     memory, kept = Memory(), [plan]
     for _ in range(2):
         shown = shown_of(review(kept[-1], "A", tmp_path, memory, processes=0))
-        taught = taught_by(shown, kept[-1], memory)
+        # 15 min that are said to have cost a tenth more than reckoned.
+        reckoned = shown.reviewed.seen.flight.take_percent_per_min
+        assert reckoned is not None
+        cost = (
+            1.1 * reckoned * (shown.reviewed.frames[-1].time_s - shown.reviewed.seen.press_s) / 60
+        )
+        taught = taught_by(shown, kept[-1], memory, charges=(90.0, 90.0 - cost))
         kept.append(taught.lesson.plan)
     figures = {one.name: one for one in taught.figures}
     highlight, write = figures["highlight_stops"], figures["write_time_s"]
     assert (highlight.scope, write.scope) == ("camera", "camera")
     assert abs(highlight.after - 3.6) < 2.5 * highlight.after_sigma
     assert write.after == pytest.approx(15.9 - 1.0, abs=0.05)
+    practice = figures["practice_factor"]
+    assert practice.scope == "craft"
+    assert practice.after / practice.before == pytest.approx(1.1, abs=0.03)
+    assert practice.before_sigma is not None
+    assert practice.after_sigma < practice.before_sigma
     assert kept[1].camera.highlight_stops == highlight.after
     # Reviewed again a take counts once; forgotten, it gives back what it replaced.
     assert kept[1] == kept[2]
