@@ -13,7 +13,7 @@ from core.edit import PlanError
 from core.memory import Memory
 from core.plainvalues import as_csv
 from core.planfile import read, save
-from core.review.draft import write_clip
+from core.review.draft import clip_place, write_clip
 from core.review.learn import shown_of, taught_by
 from core.review.powerused import Charges
 from core.review.report import (
@@ -72,6 +72,8 @@ def clip_answer(words: argparse.Namespace) -> str:
     core.edit.PlanError
         With one sentence, when something given cannot be used or the clip cannot be written.
     """
+    # A name that cannot be is told before the work.
+    clip_place(Path(words.output))
     seen = review(
         plan_of(words),
         shoot_of(words),

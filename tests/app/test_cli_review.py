@@ -1,4 +1,4 @@
-"""The command `review`: the keys it promises, what it keeps, and the one sentence for bad input."""
+"""The commands `review` and `clip`: promised keys, what is kept, one sentence for bad input."""
 
 from __future__ import annotations
 
@@ -77,6 +77,26 @@ def test_without_learn_the_plan_stays_as_it_is(take: tuple[str, str]) -> None:
     assert sorted(path.name for path in Path(take[0]).parent.iterdir()) == [
         "stills", "weirs.duskplan",
     ]  # fmt: skip
+
+
+def test_what_the_craft_drew_is_learned_from_typed_charges(take: tuple[str, str]) -> None:
+    page = answered("review", *take, "--learn", "--charge", "90:45").replace("\n", " ")
+    assert "times the power reckoned" in page
+    kept = load(take[0])
+    (practice,) = [one for one in kept.learned if one.name == "practice_factor"]
+    assert practice.scope == "craft"
+    assert kept.craft.practice_factor == practice.value
+    for typed, told in (("90", "as 91:43"), ("55:90", "a lower one at the end"), ("90:88", "once")):
+        assert told in refused("review", *take, "--learn", "--charge", typed)
+
+
+def test_a_clip_is_written_beside_its_plan_and_never_replaced(
+    take: tuple[str, str], tmp_path: Path
+) -> None:
+    out = str(tmp_path / "weirs.mp4")
+    assert answered("clip", *take, "-o", out).startswith("weirs.mp4 is written; 39 frames")
+    assert "is there already" in refused("clip", *take, "-o", out)
+    assert "a name that ends in .mp4" in refused("clip", *take, "-o", str(tmp_path / "weirs.gif"))
 
 
 def test_bad_input_gets_one_sentence(take: tuple[str, str], tmp_path: Path) -> None:
