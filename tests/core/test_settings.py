@@ -16,7 +16,6 @@ from core.clip import most_frames
 from core.edit import PlanError, new_plan, with_values
 from core.forecast import forecast, outlook, starts
 from core.memory import Memory
-from core.packing import filters_to_pack
 from core.plan import Plan
 from core.preferences import Preferences, preferences_from
 from core.scales import scale_of
@@ -348,22 +347,6 @@ def test_frames_are_counted_as_the_flight_counts_them() -> None:
     flight = outlook(december_plan(), "A", memory).flight
     assert most_frames(flight.max_take_min or 0.0, 3.0) == flight.max_frames
     assert most_frames(0.0, 3.0) == 0
-
-
-def test_filters_are_packed_for_the_useful_starts_alone() -> None:
-    plan, memory = december_plan(), Memory()
-    pack = filters_to_pack(plan, "A", memory, Wish())
-    assert pack
-    stops = [packed.nd_stops for packed in pack]
-    assert stops == sorted(set(stops))
-    assert set(stops) <= set(plan.camera.nd_stops) - {0.0}
-    best = choices(plan, "A", memory, Wish())[0]
-    for packed in pack:
-        assert packed.first_s <= packed.last_s
-        assert abs(packed.first_s - best.start_s) < 3600.0
-        assert "without" in packed.why
-    bare = with_values(plan, {"camera.nd_stops": [0.0]})
-    assert filters_to_pack(bare, "A", memory, Wish()) == ()
 
 
 def test_an_overcast_night_holds_at_every_listed_start() -> None:
