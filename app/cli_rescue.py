@@ -46,7 +46,7 @@ def rescue_answer(words: argparse.Namespace) -> str:
     """
     form, plan, name, preferences = _asked(words)
     memory = Memory()
-    now_s = now_of(words.now, outlook(plan, name, memory).night)
+    now_s = _now_s(words.now, plan, name, memory)
     found = rescue(plan, name, now_s, memory, preferences, words.airborne)
     if form == "json":
         return as_json(rescue_report(found))
@@ -64,8 +64,9 @@ def series_answer(words: argparse.Namespace) -> str:
         With one sentence, when something given cannot be used.
     """
     form, plan, name, preferences = _asked(words)
-    count, swap_min = _count(words.batteries), _swap_min(words.swap_min)
-    found = series(plan, name, count, swap_min, Memory(), preferences)
+    count, swap_min, memory = _count(words.batteries), _swap_min(words.swap_min), Memory()
+    now_s = None if words.now is None else _now_s(words.now, plan, name, memory)
+    found = series(plan, name, count, swap_min, memory, preferences, now_s)
     if form == "json":
         return as_json(series_report(plan, found))
     if form == "csv":
@@ -77,6 +78,10 @@ def _asked(words: argparse.Namespace) -> _Asked:
     """Read the plan with this run's values, the shoot and the preferences."""
     preferred = key_values("--prefer", "iso_accepted=800", words.prefer)
     return _Asked(format_of(words), plan_of(words), shoot_of(words), preferences_from(preferred))
+
+
+def _now_s(text: str, plan: Plan, name: ShootName, memory: Memory) -> float:
+    return now_of(text, outlook(plan, name, memory).night)
 
 
 def _count(text: str) -> int:

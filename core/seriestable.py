@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.chance import STEP_S, ChanceView, chances_of
+from core.candidates import starts_tried_s
+from core.chance import ChanceView, chances_of
 from core.clip import most_frames
 from core.costs import exposure_points, take_points
 from core.exposure import FloatArray
@@ -57,15 +58,23 @@ class Row:
     points: float
 
 
-def rows_of(plan: Plan, seen: Outlook, wanted: Preferences) -> list[Row]:
-    """The best settings for each take at each minute of a shoot's night, where they may hold."""
+def rows_of(
+    plan: Plan, seen: Outlook, wanted: Preferences, earliest_s: float | None = None
+) -> list[Row]:
+    """The best settings for each take at each minute of a shoot's night, where they may hold.
+
+    Parameters
+    ----------
+    earliest_s
+        No start lies before it, UTC seconds.
+    """
     takes = _takes(plan, seen, wanted)
-    if not takes:
+    starts_s = starts_tried_s(Wish(earliest_s=earliest_s), starts_window_s(seen.night, seen.light))
+    if not (takes and starts_s.size):
         return []
     exposures = exposures_of(plan.camera)
-    first_s, last_s = starts_window_s(seen.night, seen.light)
-    starts_s = np.arange(first_s, last_s, STEP_S)
-    sights = sights_of(plan, seen, (first_s, last_s + max(take.shooting_s for take in takes)))
+    longest_s = max(take.shooting_s for take in takes)
+    sights = sights_of(plan, seen, (starts_s[0], starts_s[-1] + longest_s))
     costs = _costs(plan, seen, takes, exposures, wanted)
     views = [view_along(sights, starts_s, take.shooting_s) for take in takes]
     pairs = [
