@@ -12,7 +12,6 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import ArrayLike
 
-from core.advice.battery import spare_text
 from core.clip import write_left_s, write_verdict
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take
@@ -28,6 +27,7 @@ from core.words import (
     number_text,
     seconds_text,
     shutter_text,
+    spare_text,
 )
 
 #: A clip shorter than wanted costs this a second, and once more below the least accepted.

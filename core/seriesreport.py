@@ -6,14 +6,14 @@ import math
 from collections.abc import Iterator
 
 from core import words
-from core.advice.battery import spare_text
-from core.advice.rules import CHECK_RULES
 from core.clocks import clock_cut
+from core.findings import CHECK_RULES
 from core.option import changes_of
 from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time
 from core.plan import Plan
 from core.series import Series, SeriesTake
+from core.words import spare_text
 
 TAKE_COLUMNS = (
     "number", "visit", "take_off", "start", "last_frame", "landing", "interval_s", "shutter_s",

@@ -14,13 +14,13 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from core.advice.light import LIMIT_WORDS
 from core.candidates import Candidates, candidates_of, starts_tried_s
 from core.choice import Choice, Settings
 from core.costs import cost_words, exposure_points, take_points
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take, exposures_of, takes_of
 from core.forecast import outlook
+from core.lightwords import LIMIT_WORDS
 from core.memory import Memory
 from core.motion import fastest_turn_px
 from core.outlook import Outlook
@@ -34,7 +34,7 @@ from core.wish import AIMS, Aim, Wish
 from core.words import chance_text, clock_text, iso_text, seconds_text, short_text, shutter_text
 
 __all__ = [
-    "AIMS", "Aim", "Choice", "Preferences", "Settings", "Wish", "apply_choice", "choices",
+    "AIMS", "Aim", "Choice", "Preferences", "Settings", "Wish", "apply_choice",
     "settings_of",
 ]  # fmt: skip
 
@@ -62,13 +62,6 @@ class _Search:
     def cheapest(self) -> list[FloatArray]:
         """For each take the least that each of the exposures' mid-greys costs."""
         return [self.exposures.least_by_mid(costs) for costs in self.costs]
-
-
-def choices(
-    plan: Plan, name: ShootName, memory: Memory, wish: Wish, count: int = 5
-) -> tuple[Choice, ...]:
-    """A ranked short list of starts and settings, best first; see `settings_of`."""
-    return settings_of(plan, name, memory, wish, count).choices
 
 
 def settings_of(
