@@ -24,9 +24,8 @@ from core.preferences import Preferences, preferences_from
 from core.rescue import rescue
 from core.rescuereport import OPTION_COLUMNS, option_rows, rescue_page, rescue_report
 from core.sentences import shown
-from core.series import LONGEST_SWAP_MIN, MOST_TAKES, series
+from core.series import MOST_TAKES, series, swap_min_of
 from core.seriesreport import TAKE_COLUMNS, series_page, series_report, take_rows
-from core.words import number_text
 
 
 class _Asked(NamedTuple):
@@ -64,7 +63,7 @@ def series_answer(words: argparse.Namespace) -> str:
         With one sentence, when something given cannot be used.
     """
     form, plan, name, preferences = _asked(words)
-    count, swap_min, memory = _count(words.batteries), _swap_min(words.swap_min), Memory()
+    count, swap_min, memory = _count(words.batteries), swap_min_of(words.swap_min), Memory()
     now_s = None if words.now is None else _now_s(words.now, plan, name, memory)
     found = series(plan, name, count, swap_min, memory, preferences, now_s)
     if form == "json":
@@ -91,11 +90,3 @@ def _count(text: str) -> int:
             f"--batteries has {shown(text)}; a whole number from 1 to {MOST_TAKES} was expected."
         )
     return int(value)
-
-
-def _swap_min(text: str) -> float:
-    value = amount_of("swap_min", plain_text(text))
-    if value is None or not 0.0 <= value <= LONGEST_SWAP_MIN:
-        most = number_text(LONGEST_SWAP_MIN)
-        raise PlanError(f"--swap-min has {shown(text)}; 0 to {most} minutes were expected.")
-    return value

@@ -12,6 +12,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.forecast import outlook, starts
 from core.judge import Limit
@@ -20,6 +21,7 @@ from core.night import Night
 from core.outlook import Outlook
 from core.plan import Plan, Shoot, ShootName
 from core.preferences import Preferences
+from core.sentences import shown
 from core.seriestable import Row, rows_of
 from core.standpoint import changed, started
 from core.waysout import for_tonight
@@ -141,6 +143,17 @@ def series(
     if len(takes) == count:
         return found
     return replace(found, reason=_too_few(found, [*first, *later], pressed_s))
+
+
+def swap_min_of(text: str) -> float:
+    """Minutes on the ground between two takes, as typed; PlanError where it is none."""
+    minutes = amount_of("swap_min", plain_text(text))
+    if minutes is None or not 0.0 <= minutes <= LONGEST_SWAP_MIN:
+        raise PlanError(
+            f"The time to change a battery cannot be {shown(text)}; 0 to "
+            f"{number_text(LONGEST_SWAP_MIN)} minutes were expected."
+        )
+    return minutes
 
 
 def _check(count: int, swap_min: float) -> None:

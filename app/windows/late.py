@@ -19,16 +19,13 @@ from app.widgets.switch import Switch
 from app.widgets.text import Text
 from app.widgets.typed_row import TypedRow
 from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading, labelled
-from core.amounts import amount_of, plain_text
-from core.edit import PlanError
 from core.memory import Memory
 from core.nowtime import asked_about_s, now_of
 from core.option import Option
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
-from core.sentences import shown
-from core.series import LONGEST_SWAP_MIN, Series, SeriesTake, series
+from core.series import Series, SeriesTake, series, swap_min_of
 from core.words import (
     chance_text,
     clock_text,
@@ -139,7 +136,7 @@ class LateWindow(Pane):
         self.count = Switch("Batteries", [str(count) for count in _COUNTS], size_px=13)
         self.count.show_choice(0)
         column.addLayout(labelled("Batteries", self.count))
-        self.swap = TypedRow("To change one", _SWAP_MIN, _typed_swap, minutes_text)
+        self.swap = TypedRow("To change one", _SWAP_MIN, swap_min_of, minutes_text)
         column.addWidget(self.swap)
         self.series_button = Button("Plan the takes")
         self.series_button.clicked.connect(self.plan_takes)
@@ -395,11 +392,3 @@ def _series(asked: _Several, memory: Memory) -> Series:
     return series(
         asked.plan, asked.name, asked.count, asked.swap_min, memory, asked.wanted, asked.earliest_s
     )
-
-
-def _typed_swap(text: str) -> float:
-    minutes = amount_of("swap_min", plain_text(text))
-    if minutes is None or not 0.0 <= minutes <= LONGEST_SWAP_MIN:
-        most = number_text(LONGEST_SWAP_MIN)
-        raise PlanError(f"{shown(text)} was not understood; 0 to {most} minutes were expected.")
-    return minutes
