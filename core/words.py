@@ -74,6 +74,16 @@ def number_text(value: float, digits: int | None = None) -> str:
     return sign + _grouped(plain)
 
 
+def shortage_text(margin_min: float) -> str:
+    """Minutes missing, rounded up to a tenth: battery figures go to the unlucky side."""
+    return number_text(cut_up(-margin_min, 0.1), 1)
+
+
+def spare_text(margin_min: float) -> str:
+    """Minutes to spare, rounded down to a tenth."""
+    return number_text(cut_down(margin_min, 0.1), 1)
+
+
 def amount_text(value: float, digits: int | None) -> str:
     """Write a number as typed, or what a conversion left behind with so many decimals.
 
