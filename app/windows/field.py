@@ -14,10 +14,11 @@ from typing import Final
 
 import msgspec
 from PySide6.QtCore import QEvent, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.background import Background
+from app.field.board import board_of, is_tight
 from app.field.checks import Checks
 from app.field.choices import Choices
 from app.field.dress import dress, step
@@ -27,7 +28,7 @@ from app.field.keys import BigButton
 from app.preferred import preferences
 from app.remember import Last
 from app.store import Store
-from app.theme import px, scale_changes
+from app.theme import px, scale_changes, text_scale
 from app.widgets.buttons import Button
 from app.widgets.text import Text
 from app.windows.late import now_s
@@ -101,7 +102,7 @@ class FieldWindow(QWidget):
         self._timer.timeout.connect(self._on_the_second)
         store.changed.connect(self._follow)
         store.settled.connect(self._follow)
-        scale_changes().changed.connect(self._rescale)
+        scale_changes().changed.connect(self._rearrange)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.resize(px(1024), px(720))
 
@@ -116,7 +117,7 @@ class FieldWindow(QWidget):
         self.left.pages.addWidget(self.choices)
         self.left.pages.addWidget(self.checks)
         self.told = Text("", size_px=17, weight=600, wraps=True)
-        self.offer = Button("", height_px=44)
+        self.offer = Button("", height_px=44, size_px=17)
         self.offer.clicked.connect(self.take_offer)
         self.offer.hide()
         self.buttons = {
@@ -136,24 +137,17 @@ class FieldWindow(QWidget):
             self.buttons[name].clicked.connect(press)
         self._body = QVBoxLayout(self)
         self._lay_out()
+        self._arrange()
         dim = QShortcut(QKeySequence("Ctrl+D"), self)
         dim.activated.connect(self.step_theme)
         leave = QShortcut(QKeySequence("Esc"), self)
         leave.activated.connect(self._show_steps)
 
     def _lay_out(self) -> None:
-        whole = QWidget()
-        halves = QHBoxLayout(whole)
-        halves.setContentsMargins(0, 0, 0, 0)
-        halves.setSpacing(px(44))
-        halves.addWidget(self.left, 55)
-        halves.addWidget(self.right, 45)
-        # Text twice as large scrolls; the buttons never do.
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setFrameShape(QScrollArea.Shape.NoFrame)
-        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        area.setWidget(whole)
+        self._area = QScrollArea()
+        self._area.setWidgetResizable(True)
+        self._area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         said = QHBoxLayout()
         said.setSpacing(px(12))
         said.addWidget(self.told, 1)
@@ -162,15 +156,31 @@ class FieldWindow(QWidget):
         row.setSpacing(px(12))
         for button in self.buttons.values():
             row.addWidget(button, 1)
-        self._body.setContentsMargins(px(28), px(14), px(28), px(20))
-        self._body.setSpacing(px(8))
-        self._body.addWidget(area, 1)
+        # Text twice as large scrolls; the buttons never do.
+        self._body.addWidget(self._area, 1)
         self._body.addLayout(said)
         self._body.addLayout(row)
 
-    def _rescale(self) -> None:
-        self._body.setContentsMargins(px(28), px(14), px(28), px(20))
+    def _arrange(self) -> None:
+        """Lay both halves out for the room and the text scale there are."""
+        tight = is_tight(self.size())
+        self._laid_out = tight, text_scale()
+        side, below = (px(12), px(10)) if tight else (px(28), px(20))
+        self._body.setContentsMargins(side, below if tight else px(14), side, below)
+        self._body.setSpacing(px(4) if tight else px(8))
+        for button in self.buttons.values():
+            button.show_low(low=tight)
+        self._area.setWidget(board_of(self.left, self.right, tight=tight))
         self.tick()
+
+    def _rearrange(self) -> None:
+        if self._laid_out != (is_tight(self.size()), text_scale()):
+            self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put the halves closer together where the room is short."""
+        super().resizeEvent(event)
+        self._rearrange()
 
     # ---- its theme ----
 
@@ -180,6 +190,8 @@ class FieldWindow(QWidget):
         seen = self._store.outlook(self._store.active)
         self._tell_if(dress(self, None if seen is None else seen.night, self._clock()))
         self._on_the_second()
+        # Else Qt gives it to the first button that can be pressed, whichever that is.
+        (self.buttons["strong"] if self.buttons["strong"].isEnabled() else self).setFocus()
 
     def step_theme(self) -> None:
         """Take the next theme for this window alone, and keep it."""
@@ -192,9 +204,10 @@ class FieldWindow(QWidget):
             self.update()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Ask for nothing any more."""
+        """Ask for nothing any more; what passes while it is closed is nobody's sleep."""
         self._timer.stop()
         self._behind.forget()
+        self._seen_s = None
         super().closeEvent(event)
 
     # ---- its clock ----
@@ -299,7 +312,7 @@ class FieldWindow(QWidget):
         else:
             strong.show_deed(*_STRONG[site.phase])
         enabled = site.phase != "take" or self._can_take_back(now)
-        if not enabled and strong.hasFocus():
+        if not enabled and self.focusWidget() is strong:
             # Else Qt gives it to the next button, and a blind press would note the lamps.
             self.setFocus()
         strong.setEnabled(enabled)
@@ -325,7 +338,7 @@ class FieldWindow(QWidget):
         ):
             if time_s is not None:
                 return f"{words} {self._clock_text(time_s)}"
-        return "Took it back"
+        return "Started over"
 
     def _show_offer(self, site: Site) -> None:
         """Offer the best start where a reading, or the lamps, moved it away from the press."""
@@ -380,6 +393,7 @@ class FieldWindow(QWidget):
             self._kept.put(self._back[0])
             self._back = None
         elif site.phase == "down":
+            self._back = self.log, now
             self._kept.put(FieldLog())
         elif site.phase != "take":
             self._back = self.log, now
@@ -389,6 +403,7 @@ class FieldWindow(QWidget):
             if site.phase == "home":
                 self._keep_take()
         self._tell("")
+        self._scroll_up()
         self.tick()
 
     def _keep_take(self) -> None:
@@ -459,6 +474,7 @@ class FieldWindow(QWidget):
         asked = _Asked(real, name, now, self.log.in_the_air, preferences())
         self.choices.show_told(LOOKING)
         self.left.pages.setCurrentWidget(self.choices)
+        self._scroll_to(self.choices)
         self._behind.ask(asked, partial(_rescue, asked))
 
     @property
@@ -468,6 +484,7 @@ class FieldWindow(QWidget):
 
     def _answer(self, _asked: _Asked, found: Rescue) -> None:
         self.choices.show_options(found.reason, found.options)
+        self._scroll_to(self.choices)
 
     def _take_option(self, option: Option) -> None:
         self._store.begin_gesture()
@@ -476,8 +493,17 @@ class FieldWindow(QWidget):
         self._tell(option.sentence)
         self.tick()
 
+    def _scroll_to(self, page: QWidget) -> None:
+        """Bring what was asked for into view, where the room is too short for all."""
+        top = page.mapTo(self._area.widget(), page.rect().topLeft()).y()
+        self._area.verticalScrollBar().setValue(top)
+
+    def _scroll_up(self) -> None:
+        self._area.verticalScrollBar().setValue(0)
+
     def _show_steps(self) -> None:
         self._behind.forget()
+        self._scroll_up()
         self.left.pages.setCurrentWidget(self.left.steps)
         self.tick()
 
