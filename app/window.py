@@ -33,6 +33,7 @@ from app.windows.beside import Beside
 from app.windows.new_place import NewPlaceDialog
 from core.edit import PlanError
 from core.planfile import SUFFIX
+from core.safewrite import file_stem
 
 _GEOMETRY_KEY = "window_geometry"
 _FILES = f"Plans (*{SUFFIX})"
@@ -152,7 +153,7 @@ class MainWindow(QMainWindow):
         if plan is None:
             return False
         folder = self.document.path.parent if self.document.path else Path.home()
-        suggested = folder / f"{plan.place.name.replace('/', ' ')}{SUFFIX}"
+        suggested = folder / f"{file_stem(plan.place.name)}{SUFFIX}"
         name, _ = QFileDialog.getSaveFileName(self, "Save the plan", str(suggested), _FILES)
         if not name:
             return False

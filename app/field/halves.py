@@ -39,7 +39,7 @@ from core.words import (
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 #: Size of the countdown, also where there is little room below it.
-_COUNT_PX, _COUNT_TIGHT_PX = 132.0, 76.0
+_COUNT_PX, _COUNT_TIGHT_PX = 132.0, 70.0
 #: What the charge below the stop is, in few words where there is little room.
 _CHARGE_NOTE = "charge on the gauge, whichever comes first"
 _CHARGE_NOTE_TIGHT = "on the gauge, if that comes first"
@@ -201,7 +201,12 @@ class StopHalf:
         """Show the stop and what belongs to it; `caution` is the worst finding of the shoot."""
         seen = site.table.seen
         reason = site.table.reason
-        if reason is not None and caution is not None and caution.fact in reason and not self._tight:
+        if (
+            reason is not None
+            and caution is not None
+            and caution.fact in reason
+            and not self._tight
+        ):
             # It stands in the place of the stop already.
             caution = None
         self._show_stop(seen, site)

@@ -12,12 +12,10 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 from app.theme import font, px, theme_of
 from app.widgets.marks import Mark
 from app.widgets.stamp import LEFT, MIDDLE, RIGHT, fitted, text_measures, write
-from core.words import number_text
+from core.words import number_text, unbroken
 
 # A figure as the plan's file has it, in 'Latitude is 95.0; a number of degrees was expected.'
 _FIGURE = re.compile(r" is (-?\d+\.\d+(?:e[+-]?\d+)?);")
-# The space in '109 m', '3 s', '50 %', 'ISO 100'.
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|m/s|min|mm|km|GB|MB|px|lx|kg|[msh])(?!\w))|(?<=ISO) (?=\d)")
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -99,7 +97,7 @@ class Text(QLabel):
         """How high the wrapped text is."""
         room = QRect(0, 0, max(width, 1), 10_000)
         flags = Qt.TextFlag.TextWordWrap.value
-        return QFontMetrics(self._type()).boundingRect(room, flags, _bound(self.text())).height()
+        return QFontMetrics(self._type()).boundingRect(room, flags, unbroken(self.text())).height()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Claim the lines that a wrapped text needs, also in a column with no room to spare."""
@@ -118,12 +116,7 @@ class Text(QLabel):
         painter.setFont(self._type())
         painter.setPen(ink)
         flags = self._align.value | Qt.TextFlag.TextWordWrap.value
-        painter.drawText(self.rect(), flags, _bound(self.text()))
-
-
-def _bound(text: str) -> str:
-    """A text whose figures stay with their units where it breaks into lines."""
-    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", text)
+        painter.drawText(self.rect(), flags, unbroken(self.text()))
 
 
 def _as_typed(sentence: str) -> str:

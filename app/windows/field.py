@@ -25,6 +25,7 @@ from app.field.dress import dress, step
 from app.field.halves import NextHalf, StopHalf
 from app.field.keptlog import KeptLog
 from app.field.keys import BigButton
+from app.field.offer import better_start_s
 from app.preferred import preferences
 from app.remember import Last
 from app.store import Store
@@ -44,16 +45,13 @@ from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
 from core.site import Site, evening_now, site_of
-from core.stepwords import STEP_NAMES
-from core.timetable import Timetable, good_until_s
-from core.words import chance_text, clock_text, duration_text
+from core.timetable import Timetable, good_until_s, missed_text
+from core.words import chance_text, clock_text
 
 #: So long a press of the strong button can be taken back.
 UNDO_S: Final = 10.0
 #: A tick that comes so much later than it should tells of sleep.
 ASLEEP_S: Final = 5.0
-#: Another start is offered from this much later or earlier on, with so much more of a chance.
-OFFER_S, OFFER_CHANCE = 45.0, 0.1
 
 
 @dataclass(frozen=True)
@@ -86,7 +84,6 @@ class FieldWindow(QWidget):
         self._memory = Memory(entries=24)
         #: Opens the window for readings at an instant, in UTC seconds.
         self.open_readings: Callable[[float], object] = lambda _now_s: None
-        #: What to go through before take-off.
         self._kept = KeptLog()
         self._back: tuple[FieldLog, float] | None = None
         self._offered_s: float | None = None
@@ -144,10 +141,10 @@ class FieldWindow(QWidget):
         leave.activated.connect(self._show_steps)
 
     def _lay_out(self) -> None:
-        self._area = QScrollArea()
-        self._area.setWidgetResizable(True)
-        self._area.setFrameShape(QScrollArea.Shape.NoFrame)
-        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.area = QScrollArea()
+        self.area.setWidgetResizable(True)
+        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         said = QHBoxLayout()
         said.setSpacing(px(12))
         said.addWidget(self.told, 1)
@@ -157,7 +154,7 @@ class FieldWindow(QWidget):
         for button in self.buttons.values():
             row.addWidget(button, 1)
         # Text twice as large scrolls; the buttons never do.
-        self._body.addWidget(self._area, 1)
+        self._body.addWidget(self.area, 1)
         self._body.addLayout(said)
         self._body.addLayout(row)
 
@@ -170,7 +167,7 @@ class FieldWindow(QWidget):
         self._body.setSpacing(px(4) if tight else px(8))
         for button in self.buttons.values():
             button.show_low(low=tight)
-        self._area.setWidget(board_of(self.left, self.right, tight=tight))
+        self.area.setWidget(board_of(self.left, self.right, tight=tight))
         self.tick()
 
     def _rearrange(self) -> None:
@@ -228,18 +225,8 @@ class FieldWindow(QWidget):
             return
         since, self._seen_s = self._seen_s, now
         if since is not None and now - since > ASLEEP_S:
-            self._tell_missed(site.table, since, now)
+            self._tell_if(missed_text(site.table, since, now))
         self._show(site, now)
-
-    def _tell_missed(self, table: Timetable, since_s: float, now: float) -> None:
-        passed = table.between(since_s, now)
-        if passed:
-            named = ", ".join(
-                f"{STEP_NAMES[step.kind]} {self._clock_text(step.time_s)}" for step in passed
-            )
-            self._tell(
-                f"This computer slept {duration_text(now - since_s)}. Passed since: {named}."
-            )
 
     def _follow(self) -> None:
         """Show a plan that changed; the clock goes on by itself."""
@@ -342,23 +329,13 @@ class FieldWindow(QWidget):
 
     def _show_offer(self, site: Site) -> None:
         """Offer the best start where a reading, or the lamps, moved it away from the press."""
-        name, self._offered_s = self._store.active, None
-        starts = self._store.starts(name)
-        if starts is not None and starts.best_s is not None and site.phase in ("ground", "air"):
-            press_s = site.table.seen.press_s
-            now_holds, best_holds = (starts.chance_at(t) or 0.0 for t in (press_s, starts.best_s))
-            moved = abs(starts.best_s - press_s) >= OFFER_S
-            surer = best_holds >= now_holds + OFFER_CHANCE
-            if moved and surer and starts.best_s > self._earliest_s(site):
-                self._offered_s = starts.best_s
-                holds = chance_text(best_holds)
-                self.offer.show_text(f"Press at {self._clock_text(starts.best_s)}, holds {holds}")
-        self.offer.setVisible(self._offered_s is not None)
-
-    def _earliest_s(self, site: Site) -> float:
-        """The earliest press from now on: on the ground the way to the station comes first."""
-        before_min = site.table.seen.flight.before_min if site.phase == "ground" else None
-        return self._clock() + 60.0 * (before_min or 0.0)
+        starts = self._store.starts(self._store.active)
+        better_s = None if starts is None else better_start_s(site, starts, self._clock())
+        self._offered_s = better_s
+        if starts is not None and better_s is not None:
+            holds = chance_text(starts.chance_at(better_s) or 0.0)
+            self.offer.show_text(f"Press at {self._clock_text(better_s)}, holds {holds}")
+        self.offer.setVisible(better_s is not None)
 
     def _clock_text(self, time_s: float) -> str:
         seen = self._store.outlook(self._store.active)
@@ -403,7 +380,7 @@ class FieldWindow(QWidget):
             if site.phase == "home":
                 self._keep_take()
         self._tell("")
-        self._scroll_up()
+        self.area.verticalScrollBar().setValue(0)
         self.tick()
 
     def _keep_take(self) -> None:
@@ -495,15 +472,13 @@ class FieldWindow(QWidget):
 
     def _scroll_to(self, page: QWidget) -> None:
         """Bring what was asked for into view, where the room is too short for all."""
-        top = page.mapTo(self._area.widget(), page.rect().topLeft()).y()
-        self._area.verticalScrollBar().setValue(top)
-
-    def _scroll_up(self) -> None:
-        self._area.verticalScrollBar().setValue(0)
+        bar = self.area.verticalScrollBar()
+        viewport = self.area.viewport()
+        bar.setValue(bar.value() + page.mapTo(viewport, viewport.rect().topLeft()).y())
 
     def _show_steps(self) -> None:
         self._behind.forget()
-        self._scroll_up()
+        self.area.verticalScrollBar().setValue(0)
         self.left.pages.setCurrentWidget(self.left.steps)
         self.tick()
 
