@@ -28,6 +28,8 @@ _SETTING = (
     "shoots.A.iso=200 or place.name=Cove; VALUE is JSON, or plain text where JSON fails."
 )
 
+_REPLACE = "Write over a file of this name; without it such a file stays."
+
 
 class UsageError(Exception):
     """Words on the command line that do not fit; the text is one sentence."""
@@ -214,6 +216,7 @@ def _add_export(command: argparse.ArgumentParser) -> None:
     add("--to", metavar="FILE", help="The file to write; printed if left out.")
     formats = "ics|csv|json|gpx|kml|geojson"
     add("--format", metavar=formats, help="That of the file's name if left out.")
+    add("--replace", action="store_true", help=_REPLACE)
 
 
 def _add_card(command: argparse.ArgumentParser) -> None:
@@ -221,6 +224,7 @@ def _add_card(command: argparse.ArgumentParser) -> None:
     add = command.add_argument
     add("--to", metavar="FILE", required=True, help="The file to write, NAME.html or NAME.pdf.")
     add("--paper", metavar="A4|Letter", default="A4", help="Of a PDF; A4 if left out.")
+    add("--replace", action="store_true", help=_REPLACE)
 
 
 def _add_reading(command: argparse.ArgumentParser) -> None:

@@ -8,9 +8,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 
 THIN_SPACE = "\u2009"
 MINUS = "\u2212"
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=(?:%|°C|m/s|min|mm|km|GB|MB|px|lx|kg|[msh])(?!\w))|(?<=ISO) (?=\d)"
+)
 
 # The names engraved on shutter dials, third by third, beside the exact times
 # 2^(k/3) s that cameras make of them; k counts up from the first.
@@ -164,6 +168,11 @@ def wait_text(wait_min: float) -> str:
         return minutes_text(cut_down(wait_min, 0.1))
     hours, minutes = divmod(int(cut_down(wait_min)), 60)
     return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+def unbroken(text: str) -> str:
+    """Return a text whose figures stay with their units where it breaks: '109 m', 'ISO 100'."""
+    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
 def duration_text(duration_s: float) -> str:
