@@ -70,6 +70,21 @@ class PlanDocument(QObject):
             self._never_saved or not self._store.undo_stack.isClean()
         )
 
+    @property
+    def on_disk(self) -> bytes | None:
+        """What the plan's file held when it was last read or written here; None without one."""
+        return self._on_disk
+
+    @property
+    def is_untouched_copy(self) -> bool:
+        """Whether nothing would be missed: no plan, or a ready one as it came."""
+        return self._path is None and not self.unsaved
+
+    def text(self) -> bytes:
+        """What a file of the plan would hold now; raises PlanError where it cannot stand."""
+        plan = self._store.plan
+        return b"" if plan is None else Document(plan, self._kept).text()
+
     def start(self, plan: Plan) -> None:
         """Take a plan that the pilot has just made: nothing of it is in a file yet."""
         self._take(plan, None, None, never_saved=True)
@@ -90,6 +105,28 @@ class PlanDocument(QObject):
     def open_copy(self, path: Path) -> None:
         """Read a ready plan file as a plan without a file, so that the ready one stays as it is."""
         self._take(read(path).plan, None, None, never_saved=False)
+
+    def recover(
+        self, label: str, unsaved: Document, path: Path | None, saved: Document | None
+    ) -> None:
+        """Take up a plan that was never saved where it was left.
+
+        Parameters
+        ----------
+        label
+            The step of undo that leads back to the saved plan, in words.
+        unsaved
+            The plan, and the text whose unknown keys are kept.
+        path, saved
+            Its file and what that holds; None where it has none any more.
+        """
+        if path is None or saved is None:
+            self._take(unsaved.plan, None, None, never_saved=True)
+        else:
+            self._take(saved.plan, path, saved.source, never_saved=False)
+            self._store.begin_gesture()
+            self._store.replace(label, unsaved.plan)
+        self._kept = unsaved.source
 
     def save(self, path: Path) -> None:
         """Write the plan to a file, which Save writes from now on.

@@ -6,6 +6,7 @@ from typing import cast
 
 from PySide6.QtWidgets import QApplication
 
+from app.collecting import collect_here
 from app.mishap import tell_mishaps
 from app.settings import settings
 from app.style import Style
@@ -42,8 +43,9 @@ def the_application() -> QApplication:
 
 
 def prepare(application: QApplication) -> None:
-    """Give the application its style, type, theme and text size, and its word for mishaps."""
+    """Give the application style, type, theme and text size, and what runs in its thread."""
     tell_mishaps()
+    collect_here(application)
     application.setStyle(Style())
     load_fonts()
     scale = settings().value(_SCALE_KEY, 1.0, float)

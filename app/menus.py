@@ -8,23 +8,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QMenu, QMessageBox
+from PySide6.QtWidgets import QApplication, QMenu, QMessageBox
 
 from app.columns import DRAWER_NAMES, SIDES, Side
 from app.document import recent_plans
-from app.exports import ask_card, ask_export
 from app.looks import choose_theme, step_text_scale, step_theme, the_application
 from app.resources import demo_sites
 from app.theme import THEME_NAMES
-from app.windows.best import BestWindow
-from app.windows.compare import CompareWindow
-from app.windows.details import DetailsWindow
-from app.windows.field import FieldWindow
-from app.windows.last_night import LastNightWindow
-from app.windows.late import LateWindow
-from app.windows.moving import MovingWindow
-from app.windows.nights import NightsWindow
-from app.windows.readings import ReadingsWindow
 from core.edit import PlanError
 from core.plan import SHOOT_NAMES
 from core.planfile import load
@@ -49,6 +39,14 @@ def build_menus(window: MainWindow) -> None:
     _night_menu(window)
     _view_menu(window)
     help_menu = window.menuBar().addMenu("&Help")
+    _add(
+        help_menu,
+        "&Explain what is in hand",
+        window.beside.help,
+        QKeySequence.StandardKey.HelpContents,
+    )
+    _add(help_menu, "&Keys", partial(window.beside.help, "keys"))
+    help_menu.addSeparator()
     _add(help_menu, "&About Duskwright", lambda: QMessageBox.about(window, "Duskwright", _ABOUT))
 
 
@@ -87,12 +85,24 @@ def _file_menu(window: MainWindow) -> None:
     save = _add(menu, "&Save", window.save, standard.Save)
     save_as = _add(menu, "Save &as…", window.save_as, standard.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
-    export = _add(menu, "&Export…", partial(window.write_out, ask_export), "Ctrl+E")
-    card = _add(menu, "&Field card…", partial(window.write_out, ask_card), "Ctrl+P")
+    export = _add(menu, "&Export…", partial(_export, window), "Ctrl+E")
+    card = _add(menu, "&Field card…", partial(_field_card, window), "Ctrl+P")
     menu.addSeparator()
     _add(menu, "&Close", window.close, QKeySequence.StandardKey.Close)
-    _add(menu, "&Quit", window.close, QKeySequence.StandardKey.Quit, "Ctrl+Q")
+    _add(menu, "&Quit", QApplication.closeAllWindows, QKeySequence.StandardKey.Quit, "Ctrl+Q")
     _with_plan(window, save, save_as, export, card)
+
+
+def _export(window: MainWindow) -> None:
+    from app.exports import ask_export
+
+    window.write_out(ask_export)
+
+
+def _field_card(window: MainWindow) -> None:
+    from app.exports import ask_card
+
+    window.write_out(ask_card)
 
 
 def _fill_recent(window: MainWindow, menu: QMenu) -> None:
@@ -136,19 +146,19 @@ def _shoot_menu(window: MainWindow) -> None:
         _add(menu, "Shoot &B", lambda: store.set_active("B"), "Ctrl+Shift+B"),
     )
     menu.addSeparator()
-    show = window.beside.show
+    beside = window.beside
     _with_plan(
         window,
-        _add(menu, "Best s&ettings…", partial(show, BestWindow), "Ctrl+B"),
-        _add(menu, "&A against B…", partial(show, CompareWindow), "Ctrl+K"),
-        _add(menu, "Before take-o&ff and on site…", partial(show, FieldWindow), "Ctrl+F"),
-        _add(menu, "&Motion and weather…", partial(show, MovingWindow), "Ctrl+M"),
-        _add(menu, "&Readings on site…", partial(show, ReadingsWindow), "Ctrl+R"),
-        _add(menu, "&Late, early, one more battery…", partial(show, LateWindow), "Ctrl+T"),
-        _add(menu, "La&st night…", partial(show, LastNightWindow), "Ctrl+L"),
+        _add(menu, "Best s&ettings…", beside.best, "Ctrl+B"),
+        _add(menu, "&A against B…", beside.compare, "Ctrl+K"),
+        _add(menu, "Before take-o&ff and on site…", beside.field, "Ctrl+F"),
+        _add(menu, "&Motion and weather…", beside.moving, "Ctrl+M"),
+        _add(menu, "&Readings on site…", beside.readings, "Ctrl+R"),
+        _add(menu, "&Late, early, one more battery…", beside.late, "Ctrl+T"),
+        _add(menu, "La&st night…", beside.last_night, "Ctrl+L"),
     )
     menu.addSeparator()
-    details = _add(menu, "&Place, path, camera and craft…", partial(show, DetailsWindow), "Ctrl+I")
+    details = _add(menu, "&Place, path, camera and craft…", beside.details, "Ctrl+I")
     _with_plan(window, details)
 
 
@@ -158,7 +168,7 @@ def _night_menu(window: MainWindow) -> None:
         window,
         _add(menu, "&Next night", lambda: _step_night(window, 1), "Ctrl+PgDown"),
         _add(menu, "&Previous night", lambda: _step_night(window, -1), "Ctrl+PgUp"),
-        _add(menu, "&Many nights…", partial(window.beside.show, NightsWindow), "Ctrl+Shift+N"),
+        _add(menu, "&Many nights…", window.beside.nights, "Ctrl+Shift+N"),
     )
 
 

@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
+import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
+from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QIcon, QResizeEvent
+from PySide6.QtCore import QMimeData, QPoint, Qt, QTimer
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QIcon,
+    QResizeEvent,
+    QShowEvent,
+)
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -26,16 +36,24 @@ from app.panels.sheet import SheetPanel
 from app.panels.shoot import ShootPanel
 from app.panels.verdict import VerdictPanel
 from app.resources import asset, demo_sites
+from app.safekeeping import Kept, Safekeeping, kept_plans
 from app.settings import settings
 from app.store import Store
 from app.widgets.notice import Notice
 from app.windows.beside import Beside
+from app.windows.help import give_topic
 from app.windows.new_place import NewPlaceDialog
+from core.dates import date_text
 from core.edit import PlanError
 from core.planfile import SUFFIX
+from core.safewrite import file_stem
+from core.words import clock_text
 
 _GEOMETRY_KEY = "window_geometry"
 _FILES = f"Plans (*{SUFFIX})"
+_BESIDE_THE_LAST = QPoint(28, 28)
+#: Every main window that is open.
+_OPEN: Final[set[MainWindow]] = set()
 
 
 class MainWindow(QMainWindow):
@@ -43,9 +61,11 @@ class MainWindow(QMainWindow):
 
     def __init__(self) -> None:
         super().__init__()
+        self.setAcceptDrops(True)
         self.setWindowIcon(QIcon(str(asset("icon/duskwright.svg"))))
         self.store = Store(self)
         self.document = PlanDocument(self.store, self)
+        self.safekeeping = Safekeeping(self.store, self.document, self)
         self.notice = Notice(self)
         self.verdict = VerdictPanel(self.store)
         self.night = NightPanel(self.store)
@@ -56,6 +76,7 @@ class MainWindow(QMainWindow):
         self.beside = Beside(self.store, self, self.document.move_shoots)
         self._compose()
         build_menus(self)
+        self._explain()
         self.sheet.demo_requested.connect(self.open_first_demo)
         self.sheet.place_requested.connect(self.new_place)
         for row in (self.shoot.start, *self.shoot.rows.values()):
@@ -91,28 +112,66 @@ class MainWindow(QMainWindow):
             row.addWidget(button)
         self.menuBar().setCornerWidget(openers)
 
+    def _explain(self) -> None:
+        """Say which page of the help belongs to what."""
+        sheet = self.sheet
+        for widget, topic in (
+            (self, "start"), (self.verdict, "verdict"), (self.night, "night"),
+            (self.night.path, "path"), (self.shoot, "settings"), (self.findings, "findings"),
+            (sheet, "light"), (sheet.slack, "starts"), (sheet.fan, "frames"),
+            *((one, "frames") for one in sheet.frames),
+            *((one, "flight") for one in sheet.flights), (sheet.charge, "charge"),
+        ):  # fmt: skip
+            give_topic(widget, topic)
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Leave the sheet its height in a low window."""
         super().resizeEvent(event)
         self.findings.fit_window(self.height())
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Stay for as long as it is open: Qt keeps no window alive that nothing refers to."""
+        super().showEvent(event)
+        _OPEN.add(self)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Close, unless the pilot keeps editing."""
         if not self.may_lose_plan():
             event.ignore()
             return
+        self.safekeeping.clear()
         settings().setValue(_GEOMETRY_KEY, self.saveGeometry())
         self.beside.close()
         event.accept()
+        _OPEN.discard(self)
+        if _OPEN:
+            # The last one goes with the program.
+            QTimer.singleShot(0, self._leave)
+
+    def _leave(self) -> None:
+        """Give back what a closed window held, while others stay."""
+        # Without a plan first: a history that is destroyed still tells that it changed.
+        self.store.open(None)
+        self.deleteLater()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Take files."""
+        if _dropped_paths(event.mimeData()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open the files that were dropped."""
+        event.acceptProposedAction()
+        for path in _dropped_paths(event.mimeData()):
+            self.open_path(path)
 
     def new_place(self) -> None:
         """Ask for a place and start a plan for it."""
-        if not self.may_lose_plan():
-            return
         plan = NewPlaceDialog.ask(self)
         if plan is not None:
-            self.document.start(plan)
-            self.notice.clear()
+            window = self._free_window()
+            window.document.start(plan)
+            window.come_forward()
 
     def open_file(self) -> None:
         """Ask for a plan file and open it."""
@@ -122,19 +181,51 @@ class MainWindow(QMainWindow):
             self.open_path(Path(name))
 
     def open_path(self, path: Path, *, copy: bool = False) -> None:
-        """Open a plan file, or a ready one as a copy; the window says what is wrong with it."""
-        if not self.may_lose_plan():
+        """Open a plan file, or a ready one as a copy; this window says what is wrong with it.
+
+        A plan that is open stays: the other one comes in a window of its own.
+        """
+        if not copy and (there := _window_of(path)) is not None:
+            there.come_forward()
             return
+        window = self._free_window()
         try:
             if copy:
-                self.document.open_copy(path)
+                window.document.open_copy(path)
             else:
-                self.document.open(path)
+                window.document.open(path)
         except PlanError as refusal:
-            kept = " The plan that was open is still open." if self.store.plan else ""
-            self.notice.tell(f"{refusal}{kept}")
+            self.notice.tell(str(refusal))
         else:
             self.notice.clear()
+            window.come_forward()
+
+    def take_up(self, kept: Kept) -> None:
+        """Take up a plan that was not saved when the program ended."""
+        window = self._free_window()
+        at = dt.datetime.fromtimestamp(kept.time_s, dt.UTC).astimezone()
+        label = f"what was not saved at {clock_text(at)}"
+        window.document.recover(label, kept.unsaved, kept.path, kept.saved)
+        window.safekeeping.adopt(kept)
+        window.come_forward()
+        window.notice.tell(
+            "Duskwright ended before this plan was saved: it stands here as it was at"
+            f" {clock_text(at, seconds=True)} on {date_text(at.date())}, still unsaved."
+        )
+
+    def come_forward(self) -> None:
+        """Show the window in front of the others."""
+        self.show()
+        self.raise_()
+        self.activateWindow()
+
+    def _free_window(self) -> MainWindow:
+        """The window for another plan: this one while nothing in it would be missed."""
+        if self.document.is_untouched_copy:
+            return self
+        another = MainWindow()
+        another.move(self.pos() + _BESIDE_THE_LAST)
+        return another
 
     def open_first_demo(self) -> None:
         """Open the first ready site."""
@@ -152,7 +243,7 @@ class MainWindow(QMainWindow):
         if plan is None:
             return False
         folder = self.document.path.parent if self.document.path else Path.home()
-        suggested = folder / f"{plan.place.name.replace('/', ' ')}{SUFFIX}"
+        suggested = folder / f"{file_stem(plan.place.name)}{SUFFIX}"
         name, _ = QFileDialog.getSaveFileName(self, "Save the plan", str(suggested), _FILES)
         if not name:
             return False
@@ -208,10 +299,35 @@ class MainWindow(QMainWindow):
 
 
 def open_window(plan: Path | None) -> MainWindow:
-    """Show the main window, with a plan file in it or empty."""
+    """Show the main window, with a plan file in it or empty.
+
+    Plans that a crash left unsaved come back first, each in a window of its own.
+    """
     prepare(the_application())
     window = MainWindow()
     window.show()
+    for kept in kept_plans():
+        if isinstance(kept, Kept):
+            window.take_up(kept)
+        else:
+            window.notice.tell(
+                "Duskwright ended before a plan was saved, and what it kept of it cannot be"
+                f" read: it is left in {kept}."
+            )
     if plan is not None:
         window.open_path(plan)
     return window
+
+
+def _window_of(path: Path) -> MainWindow | None:
+    """The window in which a plan file is open."""
+    with contextlib.suppress(OSError):
+        for window in _OPEN:
+            own = window.document.path
+            if own is not None and own.resolve() == path.resolve():
+                return window
+    return None
+
+
+def _dropped_paths(dropped: QMimeData) -> list[Path]:
+    return [Path(url.toLocalFile()) for url in dropped.urls() if url.isLocalFile()]

@@ -24,7 +24,7 @@ _MORE_LESS: dict[Unknown, tuple[str, str, str]] = {
 
 def lesson_sentences(lesson: Lesson) -> tuple[str, ...]:
     """What a take taught: what stays with the place, what went with the night, what it replaced."""
-    taught = (
+    taught = tuple(
         f"{_sentence(name, lesson.before, lesson.after)};"
         f" {'that stays' if name in KEPT else 'that went with the night'}."
         for name in _in_order(lesson.before, lesson.after)
@@ -34,7 +34,14 @@ def lesson_sentences(lesson: Lesson) -> tuple[str, ...]:
         " at the same time and is replaced; undo brings it back."
         for take in lesson.replaced
     )
-    return (*taught, *replaced)
+    return (*(taught or (_NOTHING,)), *replaced)
+
+
+#: A fit that believes nothing and one that knew it all end alike.
+_NOTHING = (
+    "Nothing is known better by what was said: it is what was held, or it lies too far from that to"
+    " be believed. See that part, frame and stops are right."
+)
 
 
 def belief_sentences(before: Belief, after: Belief) -> tuple[str, ...]:

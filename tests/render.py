@@ -25,15 +25,8 @@ from app.looks import choose_theme, prepare
 from app.resources import demo_sites
 from app.theme import THEME_NAMES, ThemeName, set_text_scale
 from app.window import MainWindow
-from app.windows.best import BestWindow
-from app.windows.compare import CompareWindow
-from app.windows.details import DetailsWindow
 from app.windows.field import FieldWindow
-from app.windows.last_night import LastNightWindow
-from app.windows.late import LateWindow
 from app.windows.new_place import NewPlaceDialog
-from app.windows.nights import NightsWindow
-from app.windows.readings import ReadingsWindow
 from core.edit import with_values
 from core.plan import Plan
 from core.planfile import load
@@ -151,7 +144,7 @@ def _with_cursor() -> MainWindow:
 
 def _other_windows() -> Iterator[tuple[str, QWidget]]:
     window = window_of(_harbour())
-    details = window.beside.show(DetailsWindow)
+    details = window.beside.details()
     settle(window)
     yield "details", details
     details.resize(details.width(), 2600)
@@ -171,21 +164,21 @@ def _other_windows() -> Iterator[tuple[str, QWidget]]:
 
 
 def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
-    best = window.beside.show(BestWindow)
+    best = window.beside.best()
     best.resize(best.width(), 1100)
     _until(lambda: not best.searching)
     best.ask_filters()
     _until(lambda: not best.searching)
     yield "best", best
     best.hide()
-    readings = window.beside.show(ReadingsWindow)
+    readings = window.beside.readings()
     settle(window)
     readings.tone.take("+0.4")
     readings.take()
     settle(window)
     yield "readings", readings
     readings.hide()
-    last_night = window.beside.show(LastNightWindow)
+    last_night = window.beside.last_night()
     settle(window)
     row = last_night.remarks["land"]
     row.showed.button(3).click()
@@ -196,22 +189,23 @@ def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
     yield "last_night", last_night
     last_night.hide()
     window.store.undo_stack.setIndex(0)
-    late = window.beside.show(LateWindow)
+    late = window.beside.late()
     settle(window)
     late.now.take("19:50")
     late.look()
     _until(lambda: not late.searching)
     yield "late", late
+    late.now.take("18:50")
     late.plan_takes()
     _until(lambda: not late.searching)
     yield "several_batteries", late
     late.hide()
     yield from _field(window)
-    compare = window.beside.show(CompareWindow)
+    compare = window.beside.compare()
     settle(window)
     yield "compare", compare
     compare.hide()
-    many = window.beside.show(NightsWindow)
+    many = window.beside.nights()
     yield "nights_under_way", many
     _until(lambda: bool(many.nights), NIGHTS_WITHIN_S)
     yield "nights", many

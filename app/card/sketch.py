@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainterPath, QPen
 
 from app.card.paper import GREY, INK, INK2, Paper, width_of
 from core.export.card import Card
-from core.words import bearing_text, number_text
+from core.words import bearing_text, number_text, station_word
 
 #: Lengths that a scale bar may have, m.
 _BARS_M: Final = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
@@ -28,7 +28,7 @@ def draw_path(paper: Paper, rect: QRectF, card: Card) -> None:
     painter.save()
     paper.box(rect, 1.0, GREY)
     painter.setClipRect(rect)
-    inner = rect.adjusted(34, 30, -34, -34)
+    inner = rect.adjusted(34, 30, -34, -48)
     scale, middle = _fit([(0.0, 0.0), *((s.east_m, s.north_m) for s in card.stations)], inner)
 
     def at(east_m: float, north_m: float) -> QPointF:
@@ -37,7 +37,7 @@ def draw_path(paper: Paper, rect: QRectF, card: Card) -> None:
         )
 
     places = [at(one.east_m, one.north_m) for one in card.stations]
-    _launch(paper, at(0.0, 0.0))
+    _launch(paper, at(0.0, 0.0), rect)
     painter.setPen(QPen(INK, 2.0))
     for begin, end in pairwise(places):
         painter.drawLine(begin, end)
@@ -45,7 +45,7 @@ def draw_path(paper: Paper, rect: QRectF, card: Card) -> None:
     for number in told:
         _look(paper, places[number], card.stations[number].heading_deg)
     for number in told:
-        _station(paper, places[number], _name(number, len(places)), rect)
+        _station(paper, places[number], station_word(number, len(places)), rect)
     _glow(paper, rect, card.glow_deg)
     _bar(paper, rect, scale)
     painter.restore()
@@ -57,12 +57,6 @@ def _told(count: int) -> list[int]:
     return sorted({*range(0, count, step), count - 1})
 
 
-def _name(number: int, count: int) -> str:
-    if number == 0:
-        return "first"
-    return "last" if number == count - 1 else str(number + 1)
-
-
 def _fit(points: Sequence[tuple[float, float]], inner: QRectF) -> tuple[float, tuple[float, float]]:
     """Pixels a metre, and the point in the middle."""
     east, north = zip(*points, strict=True)
@@ -71,11 +65,13 @@ def _fit(points: Sequence[tuple[float, float]], inner: QRectF) -> tuple[float, t
     return scale, (0.5 * (max(east) + min(east)), 0.5 * (max(north) + min(north)))
 
 
-def _launch(paper: Paper, place: QPointF) -> None:
+def _launch(paper: Paper, place: QPointF, rect: QRectF) -> None:
     paper.painter.setPen(QPen(INK2, 1.4))
     for step in (QPointF(_CROSS, 0.0), QPointF(0.0, _CROSS)):
         paper.painter.drawLine(place - step, place + step)
-    paper.word(place.x() + 7, "launch", _WORDS, ink=INK2, y=place.y() - 6)
+    at_left = place.x() + 7 + width_of("launch", _WORDS) > rect.right()
+    x = place.x() + (-7 if at_left else 7)
+    paper.word(x, "launch", _WORDS, ink=INK2, y=place.y() - 6, right=at_left)
 
 
 def _towards(heading_deg: float, length: float) -> QPointF:
@@ -105,7 +101,8 @@ def _station(paper: Paper, place: QPointF, name: str, rect: QRectF) -> None:
     wide = width_of(name, _WORDS, 600)
     at_left = place.x() + 12 + wide > rect.right()
     x = place.x() - 12 - wide if at_left else place.x() + 10
-    paper.word(x, name, _WORDS, 600, y=place.y() + 2)
+    # Where the name stands over the path it stands below it.
+    paper.word(x, name, _WORDS, 600, y=place.y() + (8 if at_left else 2))
 
 
 def _glow(paper: Paper, rect: QRectF, glow_deg: float) -> None:

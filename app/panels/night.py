@@ -9,7 +9,7 @@ from functools import partial
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.remember import Last
@@ -21,8 +21,10 @@ from app.store import Store
 from app.theme import px, scale_changes, theme_of
 from app.widgets.buttons import Button
 from app.widgets.flags import Flag
+from app.widgets.path_box import PathBox
 from app.widgets.place_box import PlaceBox
 from app.widgets.readout import Cell, Column, Table
+from app.widgets.roomy import is_roomy
 from app.widgets.rule import Rule
 from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
@@ -51,6 +53,9 @@ class NightPanel(QWidget):
         self._held = False
         self._told: Last[tuple[tuple[tuple[Cell, ...], ...], str]] = Last()
         self.place = PlaceBox(store)
+        self.path = PathBox(store)
+        self._path_head = Text("Path", weight=600)
+        self._path_rule = Rule()
         self._flag = Flag("A")
         self.same = QCheckBox()
         self._other_flag = Flag("B", hollow=True, at_right=True)
@@ -83,7 +88,10 @@ class NightPanel(QWidget):
         for row in self.conditions.values():
             self._airs.addWidget(row)
         self._layout.addLayout(self._airs)
-        self._layout.addStretch(1)
+        self._layout.addWidget(self._path_rule)
+        self._layout.addWidget(self._path_head)
+        self._layout.addStretch(0)
+        self._place_path()
         self.before.setAccessibleName("A day earlier")
         self.after.setAccessibleName("A day later")
         for button in (self.before, self.after):
@@ -186,6 +194,24 @@ class NightPanel(QWidget):
         )
         self.moments.show_rows(rows)
         self._moon.show_text(moon)
+
+    def _place_path(self) -> None:
+        """Give the path its own place in a roomy window, else the map's at the turn of a switch."""
+        roomy, picture = is_roomy(self), self.place.picture
+        at = self._layout.indexOf(self._path_head) + 1
+        if roomy and self._layout.indexOf(self.path) < 0:
+            picture.hold(None)
+            self._layout.insertWidget(at, self.path, 1)
+            self.path.show()
+        elif not roomy and picture.path is None:
+            picture.hold(self.path)
+        for part in (self._path_rule, self._path_head):
+            part.setVisible(roomy)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Place the path by the room there is."""
+        super().resizeEvent(event)
+        self._place_path()
 
     def heightForWidth(self, width: int) -> int:
         """The least height: the map gives up some of its own before the rows must scroll."""

@@ -16,12 +16,13 @@ from app.theme import px, scale_changes, theme_of
 from app.widgets.buttons import Button
 from app.widgets.flown_box import FlownBox
 from app.widgets.readout import Column, Readouts, Table
+from app.widgets.roomy import is_roomy
 from app.widgets.rule import Gap, Rule
 from app.widgets.setting_row import SettingRow
 from app.widgets.switch import ShootTabs
-from core.advice.light import no_span_reason
 from core.edit import PlanError
 from core.fields import field_of
+from core.lightwords import no_span_reason
 from core.outlook import Outlook
 from core.parse import parse_value
 from core.plan import SHOOT_NAMES, ShootName
@@ -30,8 +31,6 @@ from core.starts import Starts
 from core.starttime import Clock, FromEvent, start_minutes
 from core.words import clock_text
 
-#: From this size of the window on A stands against B as a table.
-ROOMY_PX = (1500, 960)
 _MARGINS_PX = (16, 10, 16, 8)
 
 
@@ -153,19 +152,14 @@ class ShootPanel(QWidget):
         self.best_start.setToolTip(tip)
         self.best_start.setAccessibleDescription(tip)
 
-    def _is_roomy(self) -> bool:
-        """Whether the window has room for what is not needed all the time."""
-        window = self.window().size()
-        return window.width() >= px(ROOMY_PX[0]) and window.height() >= px(ROOMY_PX[1])
-
     def _refresh_readouts(self) -> None:
         seen, motion = self._seen(), self._store.motion(self._active)
         if seen is None or motion is None:
             return
-        self.readouts.show_entries(readouts(seen, motion, compared=self._is_roomy()))
+        self.readouts.show_entries(readouts(seen, motion, compared=is_roomy(self)))
 
     def _refresh_against(self) -> None:
-        roomy = self._is_roomy()
+        roomy = is_roomy(self)
         self.against.setVisible(roomy)
         a, b = self._store.outlook("A"), self._store.outlook("B")
         if roomy and a is not None and b is not None:

@@ -1,15 +1,21 @@
-"""The place: its name, coordinates and elevation, typed where they stand, and a map of it."""
+"""The place: its name, coordinates and elevation, typed where they stand, and a map of it.
+
+In a small window the path from above takes the place of the map at the turn of a switch.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.store import Store
 from app.theme import px, scale_changes
 from app.widgets.locator import Locator
+from app.widgets.path_box import PathBox
+from app.widgets.switch import Switch
 from app.widgets.text import Refusal
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
@@ -48,6 +54,7 @@ class PlaceBox(QWidget):
             "place.elevation_m": _small("Elevation", 46, right),
         }
         self.locator = Locator()
+        self.picture = MapOrPath(self.locator)
         self._refusal = Refusal()
         self._compose()
         for key, field in self.fields.items():
@@ -68,7 +75,7 @@ class PlaceBox(QWidget):
         self._row.addWidget(self.fields["place.elevation_m"])
         self._whole.addLayout(self._row)
         self._whole.addWidget(self._refusal)
-        self._whole.addWidget(self.locator)
+        self._whole.addWidget(self.picture)
         self._rescale()
 
     def _rescale(self) -> None:
@@ -116,6 +123,49 @@ class PlaceBox(QWidget):
             # Another place has another clock; what is out of range is refused by the edit.
             values["place.time_zone"] = time_zone_at(latitude, longitude)
         return values
+
+
+class MapOrPath(QWidget):
+    """The map, or in its place the path from above, with the switch in its corner."""
+
+    def __init__(self, locator: Locator) -> None:
+        super().__init__()
+        self._locator = locator
+        self._path: PathBox | None = None
+        self._layout = QVBoxLayout(self)
+        self._layout.setContentsMargins(0, 0, 0, 0)
+        self._layout.addWidget(locator)
+        self.switch = Switch("Picture", ("Map", "Path"), height_px=20, size_px=12)
+        self.switch.setParent(self)
+        self.switch.show_choice(0)
+        self.switch.chosen.connect(lambda _place: self._show())
+        self._show()
+
+    @property
+    def path(self) -> PathBox | None:
+        """The path that is held here, None where it has a place of its own."""
+        return self._path
+
+    def hold(self, path: PathBox | None) -> None:
+        """Take the path, or let it go to a place of its own."""
+        self._path = path
+        if path is not None:
+            self._layout.addWidget(path)
+        self._show()
+
+    def _show(self) -> None:
+        as_path = self._path is not None and self.switch.current == 1
+        if self._path is not None:
+            self._path.setVisible(as_path)
+        self._locator.setVisible(not as_path)
+        self.switch.setVisible(self._path is not None)
+        self.switch.raise_()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the switch in the corner."""
+        super().resizeEvent(event)
+        size = self.switch.sizeHint()
+        self.switch.setGeometry(self.width() - size.width(), 0, size.width(), size.height())
 
 
 def _small(name: str, width_px: float, align: Qt.AlignmentFlag) -> ValueField:

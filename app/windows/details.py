@@ -11,9 +11,11 @@ from app.store import Store
 from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.key_row import KeyRow
+from app.widgets.kit_row import KitRow
 from app.windows.panes import Pane, beside, heading
-from app.windows.sections import sections_of, unused_words
+from app.windows.sections import KIT_SECTIONS, sections_of, unused_words
 from core.fields import field_of
+from core.kits import KitKind
 from core.plan import Path, Station
 
 _STATIONS = field_of("path.stations")
@@ -26,6 +28,7 @@ class DetailsWindow(Pane):
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, "Place, path, camera and craft", parent)
         self.rows: dict[str, KeyRow] = {}
+        self.kits: dict[KitKind, KitRow] = {}
         self.buttons: tuple[Button, ...] = ()
         self.resize(px(540), px(720))
         # A row shows what it was given before the next key is pressed.
@@ -37,9 +40,13 @@ class DetailsWindow(Pane):
 
     def fill(self, column: QVBoxLayout) -> None:
         """Lay the sections out."""
-        self.rows = {}
+        self.rows, self.kits = {}, {}
         for section in sections_of(self._plan):
             column.addLayout(heading(section.title, section.about))
+            kind = KIT_SECTIONS.get(section.title)
+            if kind is not None:
+                self.kits[kind] = KitRow(self._store, kind)
+                column.addWidget(self.kits[kind])
             for key, label in section.rows:
                 self.rows[key] = KeyRow(self._store, key, label, section.title)
                 column.addWidget(self.rows[key])
@@ -51,6 +58,8 @@ class DetailsWindow(Pane):
         for key, row in self.rows.items():
             row.refresh()
             row.show_unused(unused_words(self._plan, key))
+        for kit in self.kits.values():
+            kit.refresh()
 
     def _build(self) -> None:
         """Keep the keyboard on the same button."""

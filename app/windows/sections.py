@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
+from core.kits import KitKind
 from core.plan import Plan
+from core.words import station_word
 
 
 @dataclass(frozen=True)
@@ -22,6 +25,8 @@ def sections_of(plan: Plan) -> tuple[Section, ...]:
     return (*_FIXED[:2], _PATH, *stations, *_FIXED[2:])
 
 
+#: The sections of what can be taken from the library.
+KIT_SECTIONS: Final[dict[str, KitKind]] = {"Craft": "craft", "Camera": "camera"}
 _LAMPS = "ground.lamps"
 _SWITCHING = "ground.lamps.switching"
 _SWITCHED_BY = {
@@ -29,17 +34,12 @@ _SWITCHED_BY = {
     "clock": ("on_time", "off_time"),
     "offset": ("on_after_event_min",),
 }
-_ORDER = ("second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 
 def _station_name(place: int, count: int) -> str:
-    """First, last, or by its order in words."""
-    if place == 0:
-        return "First station" if count > 1 else "Station"
-    if place == count - 1:
-        return "Last station"
-    words = _ORDER[place - 1] if place <= len(_ORDER) else f"{place + 1}th"
-    return f"{words.capitalize()} station"
+    if count == 1:
+        return "Station"
+    return f"{station_word(place, count).capitalize()} station"
 
 
 def _station(place: int, count: int) -> Section:

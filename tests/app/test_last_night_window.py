@@ -76,6 +76,13 @@ def test_forgetting_a_take_forgets_what_it_taught(window: LastNightWindow, store
     assert store.plan == before
 
 
+def test_what_contradicts_all_that_is_held_is_told_so(window: LastNightWindow) -> None:
+    # Land a stop above its limit, where five stops less were reckoned.
+    say(window, "land", 2)
+    click(window.learn_button)
+    assert window.learned.text().startswith("Nothing is known better by what was said")
+
+
 @pytest.mark.parametrize(
     ("choice", "frame", "words"),
     [

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QAction, QImage
 from PySide6.QtWidgets import QAbstractScrollArea, QApplication, QMenu, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
@@ -46,13 +46,30 @@ def made_window(qtbot: QtBot, qapp: QApplication, site: Path | None) -> MainWind
 def window(qtbot: QtBot, qapp: QApplication) -> Iterator[MainWindow]:
     """Give a window with two takes of one evening; text and theme are as before afterwards."""
     yield made_window(qtbot, qapp, TWO_TAKES)
+    close_main_windows()
     set_text_scale(qapp, 1.0)
 
 
 @pytest.fixture
-def empty_window(qtbot: QtBot, qapp: QApplication) -> MainWindow:
+def empty_window(qtbot: QtBot, qapp: QApplication) -> Iterator[MainWindow]:
     """Give a window without a plan."""
-    return made_window(qtbot, qapp, None)
+    yield made_window(qtbot, qapp, None)
+    close_main_windows()
+
+
+def main_windows() -> list[MainWindow]:
+    """The main windows that are seen."""
+    shown = [one for one in QApplication.topLevelWidgets() if one.isVisible()]
+    return [one for one in shown if isinstance(one, MainWindow)]
+
+
+def close_main_windows() -> None:
+    """Close, without a question, the windows that a test opened beside its own."""
+    for one in main_windows():
+        without_question(one)
+        one.close()
+        one.deleteLater()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 def settle(window: MainWindow) -> None:

@@ -1,0 +1,61 @@
+"""The pilot's crafts and cameras, kept in a file of their own beside the program's settings."""
+
+from __future__ import annotations
+
+import contextlib
+from pathlib import Path
+
+from platformdirs import user_data_path
+
+from core.edit import PlanError
+from core.kits import Kit, KitKind, Library, library_from, library_text, with_kit, without_kit
+from core.safewrite import unwritten_text, write_whole
+
+
+def library() -> Library:
+    """The pilot's library as the file holds it now; empty where there is none.
+
+    Raises
+    ------
+    PlanError
+        With one sentence, when the file cannot be used; it stays as it is.
+    """
+    path = _file()
+    try:
+        return library_from(path.read_bytes())
+    except FileNotFoundError:
+        return Library()
+    except OSError as refusal:
+        raise PlanError(f"{path} cannot be read: {unwritten_text(refusal)}.") from None
+    except PlanError as refusal:
+        raise PlanError(f"{refusal} Mend or move {path}.") from None
+
+
+def keep_kit(kind: KitKind, name: str, kit: Kit) -> None:
+    """Keep a craft or camera under a name; raises PlanError with one sentence."""
+    _write(with_kit(library(), kind, name, kit))
+
+
+def forget_kit(kind: KitKind, name: str) -> None:
+    """Forget the pilot's craft or camera of a name; raises PlanError with one sentence."""
+    _write(without_kit(library(), kind, name))
+
+
+def library_or_none() -> Library:
+    """The library for a list to choose from: what cannot be read offers the ready kits alone."""
+    with contextlib.suppress(PlanError):
+        return library()
+    return Library()
+
+
+def _write(changed: Library) -> None:
+    path = _file()
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, library_text(changed))
+    except OSError as refusal:
+        raise PlanError(f"{path} was not written: {unwritten_text(refusal)}.") from None
+
+
+def _file() -> Path:
+    return user_data_path("duskwright", appauthor=False) / "library.json"

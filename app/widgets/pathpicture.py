@@ -1,0 +1,158 @@
+"""How a path from above is drawn: rings, lines of sight, the glow at the rim, a scale."""
+
+from __future__ import annotations
+
+import math
+from functools import partial
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPainterPath, QPen, QPolygonF, QRegion
+
+from app.theme import Theme, faint, px, text_scale
+from app.widgets.locator import scale_bar_km
+from app.widgets.planview import Eye, Metres, PlanView, Sketch, Spot
+from app.widgets.stamp import text_measures, write
+from core.words import bearing_text, number_text
+
+#: Length of a line of sight; its end is where a station is turned.
+LOOK_PX: Final = 26.0
+_RING_PX, _CROSS_PX, _RIM_PX, _NOW_PX = 5.0, 4.0, 14.0, 3.5
+#: Half of the stretch of the rim that stands for the glow; it has no sharp end.
+_GLOW_HALF_DEG, _GLOW_STEPS = 20.0, 8
+_TYPE_PX: Final = 11.0
+
+
+class PathPicture:
+    """Draws one sketch with one painter."""
+
+    def __init__(self, painter: QPainter, theme: Theme, sketch: Sketch, view: PlanView) -> None:
+        self._painter, self._theme = painter, theme
+        self._sketch, self._view = sketch, view
+        self._rect = QRectF(0.0, 0.0, view.width_px, view.height_px)
+
+    def draw(self, chosen: int) -> None:
+        """Draw it all, with the station of a number as the chosen one."""
+        painter, sketch = self._painter, self._sketch
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._glow()
+        self._way()
+        # Rings last: no word lies on a place that can be taken.
+        for draw in (self._name, self._look, partial(self._ring, chosen=chosen)):
+            for spot in sketch.spots:
+                draw(spot)
+        if sketch.now is not None:
+            self._now(sketch.now)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+        self._scale()
+
+    def _at(self, place_m: Metres) -> QPointF:
+        return QPointF(*self._view.xy(place_m))
+
+    def _pen(self, ink: str, width_px: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> None:
+        self._painter.setPen(QPen(self._theme.token(ink), width_px * text_scale(), style))
+
+    def _glow(self) -> None:
+        """A soft wedge at the rim, on the side of the sun."""
+        painter, rect = self._painter, self._rect
+        inset, glow_deg = px(_RIM_PX), self._sketch.glow_deg
+        whole = rect.toRect()
+        painter.save()
+        painter.setClipRegion(
+            QRegion(whole) - QRegion(whole.adjusted(inset, inset, -inset, -inset))
+        )
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(faint(self._theme.ink2, 0.08))
+        for step in range(1, _GLOW_STEPS + 1):
+            half = _GLOW_HALF_DEG * step / _GLOW_STEPS
+            far = rect.width() + rect.height()
+            ends = [rect.center() + towards(glow_deg + turn, far) for turn in (-half, half)]
+            painter.drawPolygon(QPolygonF([rect.center(), *ends]))
+        painter.restore()
+        self._words(QPointF(px(7), px(11)), f"glow {bearing_text(glow_deg)}")
+
+    def _way(self) -> None:
+        painter, sketch = self._painter, self._sketch
+        launch, arm = self._at((0.0, 0.0)), px(_CROSS_PX)
+        self._pen("ink2", 1.4)
+        for step in (QPointF(arm, 0.0), QPointF(0.0, arm)):
+            painter.drawLine(launch - step, launch + step)
+        self._pen("ink", 1.8)
+        painter.drawPolyline([self._at(place) for place in sketch.curve_m])
+        for spot in sketch.spots:
+            if spot.aim_m is not None:
+                self._pen("ink2", 1.0, Qt.PenStyle.DotLine)
+                painter.drawLine(self._at(spot.eye.place_m), self._at(spot.aim_m))
+                self._aim(self._at(spot.aim_m))
+
+    def _aim(self, at: QPointF) -> None:
+        arm = px(_CROSS_PX)
+        self._pen("ink2", 1.4)
+        self._painter.setBrush(self._theme.shade0)
+        corners = (QPointF(0, -arm), QPointF(arm, 0), QPointF(0, arm), QPointF(-arm, 0))
+        self._painter.drawPolygon(QPolygonF([at + corner for corner in corners]))
+
+    def _look(self, spot: Spot) -> None:
+        """A stroke where the camera looks, and the field of view as an arc across its end."""
+        painter, eye, reach = self._painter, spot.eye, float(px(LOOK_PX))
+        at = self._at(eye.place_m)
+        half_deg = self._sketch.half_field_deg
+        self._pen("ink2", 1.4)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawLine(at, at + towards(eye.heading_deg, reach))
+        around = QRectF(at.x() - reach, at.y() - reach, 2.0 * reach, 2.0 * reach)
+        arc, first_deg = QPainterPath(), 90.0 - eye.heading_deg - half_deg
+        arc.arcMoveTo(around, first_deg)
+        arc.arcTo(around, first_deg, 2.0 * half_deg)
+        painter.drawPath(arc)
+
+    def _ring(self, spot: Spot, *, chosen: int) -> None:
+        ring = px(_RING_PX)
+        self._pen("ink", 2.6 if spot.number == chosen else 1.6)
+        self._painter.setBrush(self._theme.shade0)
+        self._painter.drawEllipse(self._at(spot.eye.place_m), ring, ring)
+
+    def _name(self, spot: Spot) -> None:
+        at = self._at(spot.eye.place_m)
+        wide, gap = text_measures(spot.word, (_TYPE_PX, 600))[0], px(9)
+        # On the side away from where it looks, so that the line does not cross the word.
+        leftwards = math.sin(math.radians(spot.eye.heading_deg)) > 0.0
+        x = at.x() - gap - wide if leftwards else at.x() + gap
+        self._words(QPointF(x, at.y()), spot.word, weight=600, ink="ink")
+
+    def _now(self, eye: Eye) -> None:
+        at = self._at(eye.place_m)
+        colour = self._theme.shoot(self._sketch.shoot)
+        self._painter.setPen(QPen(colour, 2.0 * text_scale()))
+        self._painter.drawLine(at, at + towards(eye.heading_deg, px(LOOK_PX) / 2.0))
+        self._painter.setBrush(colour)
+        self._painter.drawEllipse(at, px(_NOW_PX), px(_NOW_PX))
+
+    def _scale(self) -> None:
+        scale, line = self._view.px_per_m, max(1, px(1))
+        metres = 1000.0 * scale_bar_km(1000.0 * scale, self._rect.width() * 0.25)
+        left, base = px(7), round(self._rect.height()) - px(7)
+        length = round(metres * scale)
+        for x, y, wide, high in (
+            (left, base, length, line),
+            (left, base - px(3), line, px(3)),
+            (left + length - line, base - px(3), line, px(3)),
+        ):
+            self._painter.fillRect(x, y, wide, high, self._theme.ink)
+        self._words(QPointF(left, base - px(11)), f"{number_text(metres)} m")
+
+    def _words(self, at: QPointF, text: str, *, weight: int = 400, ink: str = "ink2") -> None:
+        """Words from a point on, within the picture, on a piece of ground that no line crosses."""
+        face = (_TYPE_PX, weight)
+        wide, high = text_measures(text, face)
+        x = min(max(at.x(), px(4)), self._rect.width() - wide - px(4))
+        room = QRectF(x, at.y() - high / 2.0, wide, high)
+        air = px(2)
+        self._painter.fillRect(room.adjusted(-air, 0.0, air, 0.0), faint(self._theme.shade0, 0.9))
+        write(self._painter, room, text, face, self._theme.token(ink))
+
+
+def towards(bearing_deg: float, length: float) -> QPointF:
+    """So many pixels on a bearing, north up."""
+    turn = math.radians(bearing_deg)
+    return QPointF(length * math.sin(turn), -length * math.cos(turn))

@@ -1,0 +1,143 @@
+"""Help: a page for each panel and window, and one for each model with where it comes from."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QEvent, QSize, QUrl
+from PySide6.QtGui import (
+    QCursor,
+    QTextBlockFormat,
+    QTextCharFormat,
+    QTextCursor,
+    QTextDocument,
+)
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QListWidget, QTextBrowser, QWidget
+
+from app.resources import asset
+from app.theme import BODY_PX, font, px, scale_changes
+
+#: All pages in the order in which they are read: panels, windows, models.
+TOPICS: Final = (
+    "start", "keys", "verdict", "night", "path", "light", "starts", "frames", "flight", "charge",
+    "settings", "findings", "best", "compare", "field", "late", "lastnight", "readings", "nights",
+    "motion", "details",
+    "sun", "sky", "ground", "lamps", "exposure", "chance", "energy", "battery", "motionmodel",
+    "belief",
+)  # fmt: skip
+_PROPERTY: Final = "help_topic"
+_LINE_PERCENT: Final = 118.0
+
+
+def give_topic(widget: QWidget, topic: str) -> None:
+    """Say which page explains a widget and all that is in it."""
+    if topic not in TOPICS:
+        raise ValueError(topic)
+    widget.setProperty(_PROPERTY, topic)
+
+
+def topic_of(widget: QWidget | None) -> str | None:
+    """The page of a widget, or of the nearest around it that has one."""
+    while widget is not None:
+        topic = widget.property(_PROPERTY)
+        if isinstance(topic, str):
+            return topic
+        widget = widget.parentWidget()
+    return None
+
+
+def topic_in_hand(window: QWidget) -> str:
+    """The page of what the pointer is on in a window, else of what has the keyboard."""
+    under = QApplication.widgetAt(QCursor.pos())
+    if under is not None and under.window() is not window:
+        under = None
+    return topic_of(under) or topic_of(QApplication.focusWidget()) or topic_of(window) or TOPICS[0]
+
+
+def page_text(topic: str) -> str:
+    """A page as it is written, in Markdown."""
+    return asset(f"help/{topic}.md").read_text("utf-8")
+
+
+def page_title(topic: str) -> str:
+    """Its first line."""
+    return page_text(topic).splitlines()[0].removeprefix("# ")
+
+
+def _set_type(document: QTextDocument) -> None:
+    """Give headings the program's own type, and paragraphs the air that Markdown leaves out."""
+    block = document.begin()
+    while block.isValid():
+        cursor, form = QTextCursor(block), block.blockFormat()
+        heading = form.headingLevel() > 0
+        form.setBottomMargin(px(10 if heading else 8))
+        form.setLineHeight(_LINE_PERCENT, QTextBlockFormat.LineHeightTypes.ProportionalHeight.value)
+        cursor.setBlockFormat(form)
+        if heading:
+            cursor.select(QTextCursor.SelectionType.BlockUnderCursor)
+            letters = QTextCharFormat()
+            letters.setFont(font(20, 700))
+            cursor.mergeCharFormat(letters)
+        block = block.next()
+
+
+class HelpWindow(QWidget):
+    """The list of pages at the left, the page at the right."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowFlag(self.windowType().Window, on=True)
+        self.setWindowTitle("Help \N{EN DASH} Duskwright")
+        self.list, self.page = QListWidget(), QTextBrowser()
+        self.list.setAccessibleName("Pages of the help")
+        self.list.setFrameShape(QFrame.Shape.NoFrame)
+        self.list.viewport().setAutoFillBackground(False)
+        self.list.addItems([page_title(topic) for topic in TOPICS])
+        self.list.currentRowChanged.connect(lambda row: self._show(TOPICS[row]))
+        self.page.setAccessibleName("Page of the help")
+        self.page.setFrameShape(QFrame.Shape.NoFrame)
+        self.page.setOpenLinks(False)
+        self.page.anchorClicked.connect(self._follow)
+        self._row = QHBoxLayout(self)
+        self._row.setSpacing(0)
+        self._row.addWidget(self.list)
+        self._row.addWidget(self.page, 1)
+        scale_changes().changed.connect(self._rescale)
+        self.resize(px(900), px(700))
+        self._rescale()
+        self.show_topic(TOPICS[0])
+
+    @property
+    def topic(self) -> str:
+        """The page that is shown."""
+        return TOPICS[self.list.currentRow()]
+
+    def show_topic(self, topic: str) -> None:
+        """Turn to a page."""
+        self.list.setCurrentRow(TOPICS.index(topic))
+
+    def _follow(self, link: QUrl) -> None:
+        if link.toString() in TOPICS:
+            self.show_topic(link.toString())
+
+    def _show(self, topic: str) -> None:
+        self.page.setMarkdown(page_text(topic))
+        _set_type(self.page.document())
+        self.page.verticalScrollBar().setValue(0)
+
+    def _rescale(self) -> None:
+        self._row.setContentsMargins(px(10), 0, 0, 0)
+        self.list.setFixedWidth(px(250))
+        self.list.setFont(font(BODY_PX))
+        for row in range(self.list.count()):
+            self.list.item(row).setSizeHint(QSize(0, px(24 if row else 30)))
+        self.page.document().setDefaultFont(font(BODY_PX))
+        self.page.document().setDocumentMargin(px(20))
+        if self.list.currentRow() >= 0:
+            self._show(self.topic)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Write the page anew in another theme: its links keep the old one's colour."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and self.list.currentRow() >= 0:
+            self._show(self.topic)
