@@ -99,7 +99,9 @@ def taught_by(
             "None of the frames shows land, street or sky between black and burnt: there is"
             " nothing to learn from."
         )
-    summary = _summary(shown, changes, words, table)
+    # What was noted on site of the same take is kept.
+    noted = (one.summary.words for one in replaced if one.summary.frames is None)
+    summary = _summary(shown, changes, " ".join(filter(None, (*noted, words))), table)
     told = msgspec.structs.replace(take, summary=summary)
     lesson = lesson_from(plan, told, readings, memory, replaced)
     learned = (*lesson.plan.learned, *(learned_of(change, take.id) for change in changes))
