@@ -15,6 +15,7 @@ from core.edit import with_values
 from core.forecast import outlook
 from core.lastnight import without_take
 from core.memory import Memory
+from core.review.faults import faults_of
 from core.review.learn import shown_of, taught_by
 from core.review.review import review
 from tests.core.review.takes import FEW, ON, PLAN, Case, reviewed
@@ -62,6 +63,11 @@ def test_over_many_places_and_nights_light_lamps_and_gaps_are_found_as_surely_as
     margin = 2.5 * np.sqrt(0.683 * 0.317 / independent)
     assert 0.683 - margin < np.mean(np.abs(z) < 1.0) < 0.683 + margin
     assert np.abs(z).max() < 3.5
+    corners = [
+        case.shown.estimated.corner_loss_stops - case.take.truth.lasting.vignette_stops
+        for case in cases
+    ]
+    assert np.sqrt(np.mean(np.square(corners))) < 0.15
     flicker = [
         (case.shown.estimated.flicker.rms_stops, np.std([one.flicker_stops for one in case.frames]))
         for case in cases
@@ -146,6 +152,9 @@ def test_torn_and_broken_files_strangers_and_changed_settings_are_told() -> None
     assert seen.timeline.missing == ()
     change = seen.timeline.changes[0]
     assert (change.index, change.name, change.before, change.after) == (20, "iso", 100.0, 200.0)
+    settings = [one for one in faults_of(case.shown) if one.name == "settings"]
+    assert [seen.frames[one.at].index for one in settings] == [20]
+    assert settings[0].sentence.startswith("The sensitivity changes from ISO 100 to ISO 200 from")
     # The change is no change of light.
     assert abs(case.departures()["ambient"][0]) < 0.3
 
