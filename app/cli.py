@@ -19,6 +19,7 @@ _ABOUT = (
     "Plan a hyperlapse through dusk or dawn from a small camera drone: when to press, with which "
     "settings, and whether the battery lasts. Without a command the window opens."
 )
+_NOW = "The clock now: 17:25 on the shoot's night, sunset+37 or 2026-12-05T17:25"
 _STATUS = (
     "Ends with status 0, or with status 2 and one sentence that says what was wrong and what to do."
 )
@@ -26,6 +27,8 @@ _SETTING = (
     "Another value for this run, repeatable: any key of the plan, dotted, as in "
     "shoots.A.iso=200 or place.name=Cove; VALUE is JSON, or plain text where JSON fails."
 )
+
+_REPLACE = "Write over a file of this name; without it such a file stays."
 
 
 class UsageError(Exception):
@@ -221,6 +224,7 @@ def _add_export(command: argparse.ArgumentParser) -> None:
     add("--to", metavar="FILE", help="The file to write; printed if left out.")
     formats = "ics|csv|json|gpx|kml|geojson"
     add("--format", metavar=formats, help="That of the file's name if left out.")
+    add("--replace", action="store_true", help=_REPLACE)
 
 
 def _add_card(command: argparse.ArgumentParser) -> None:
@@ -228,6 +232,7 @@ def _add_card(command: argparse.ArgumentParser) -> None:
     add = command.add_argument
     add("--to", metavar="FILE", required=True, help="The file to write, NAME.html or NAME.pdf.")
     add("--paper", metavar="A4|Letter", default="A4", help="Of a PDF; A4 if left out.")
+    add("--replace", action="store_true", help=_REPLACE)
 
 
 def _add_reading(command: argparse.ArgumentParser) -> None:
@@ -250,8 +255,7 @@ def _add_settings(command: argparse.ArgumentParser) -> None:
 
 def _add_rescue(command: argparse.ArgumentParser) -> None:
     _add_reading(command)
-    now = "The clock now: 17:25 on the shoot's night, sunset+37 or 2026-12-05T17:25."
-    command.add_argument("--now", metavar="TIME", required=True, help=now)
+    command.add_argument("--now", metavar="TIME", required=True, help=f"{_NOW}.")
     airborne = "The craft holds at the first station, having taken off as planned."
     command.add_argument("--airborne", action="store_true", help=airborne)
     _add_prefer(command)
@@ -263,6 +267,7 @@ def _add_series(command: argparse.ArgumentParser) -> None:
     add("--batteries", metavar="N", default="2", help="Takes to plan, 1 to 4; 2 if left out.")
     swap = "Minutes between a landing and the next take-off; 3 if left out."
     add("--swap-min", metavar="M", default="3", help=swap)
+    add("--now", metavar="TIME", help=f"{_NOW}; the whole night if left out.")
     _add_prefer(command)
 
 
@@ -271,6 +276,8 @@ def _add_review(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", metavar="FOLDER", help="Where the take's stills lie.")
     about = "Keep in the plan's file what the take taught, and its frames in a table beside it."
     command.add_argument("--learn", action="store_true", help=about)
+    about = "What the craft showed at the first frame and at the last one, in percent, as 91:43."
+    command.add_argument("--charge", metavar="FIRST:LAST", help=about)
 
 
 def _add_clip(command: argparse.ArgumentParser) -> None:

@@ -14,6 +14,7 @@ from core.export.formats import (
     EXPORT_NAMES,
     EXPORTS,
     ExportName,
+    check_new,
     export_for,
     export_named,
     write_to,
@@ -37,6 +38,8 @@ def export_answer(words: argparse.Namespace) -> str:
         With one sentence, when something given cannot be used or the file cannot be written.
     """
     name = _export_name(words)
+    if words.to is not None:
+        _check_replaced(words)
     shoot, plan = shoot_of(words), plan_of(words)
     content = EXPORTS[name].content(plan, forecast(plan, shoot), time.time())
     if words.to is None:
@@ -59,6 +62,7 @@ def card_answer(words: argparse.Namespace) -> str:
             f"The file to write is {shown(file_name(path))}; a name that ends in "
             f"{listed(CARD_SUFFIXES)} was expected."
         )
+    _check_replaced(words)
     shoot, plan = shoot_of(words), plan_of(words)
     seen = forecast(plan, shoot)
     card = card_of(plan, seen, time.time())
@@ -81,6 +85,12 @@ def written(path: Path, content: bytes) -> str:
     """Write a file and return the line that says so."""
     write_to(path, content)
     return f"{file_name(path)} is written.\n"
+
+
+def _check_replaced(words: argparse.Namespace) -> None:
+    """Nothing is written over unless the command says so."""
+    if not words.replace:
+        check_new(Path(words.to), "give another name, or add --replace")
 
 
 def _export_name(words: argparse.Namespace) -> ExportName:

@@ -24,9 +24,8 @@ from core.preferences import Preferences, preferences_from
 from core.rescue import rescue
 from core.rescuereport import OPTION_COLUMNS, option_rows, rescue_page, rescue_report
 from core.sentences import shown
-from core.series import LONGEST_SWAP_MIN, MOST_TAKES, series
+from core.series import MOST_TAKES, series, swap_min_of
 from core.seriesreport import TAKE_COLUMNS, series_page, series_report, take_rows
-from core.words import number_text
 
 
 class _Asked(NamedTuple):
@@ -46,7 +45,7 @@ def rescue_answer(words: argparse.Namespace) -> str:
     """
     form, plan, name, preferences = _asked(words)
     memory = Memory()
-    now_s = now_of(words.now, outlook(plan, name, memory).night)
+    now_s = _now_s(words.now, plan, name, memory)
     found = rescue(plan, name, now_s, memory, preferences, words.airborne)
     if form == "json":
         return as_json(rescue_report(found))
@@ -64,8 +63,9 @@ def series_answer(words: argparse.Namespace) -> str:
         With one sentence, when something given cannot be used.
     """
     form, plan, name, preferences = _asked(words)
-    count, swap_min = _count(words.batteries), _swap_min(words.swap_min)
-    found = series(plan, name, count, swap_min, Memory(), preferences)
+    count, swap_min, memory = _count(words.batteries), swap_min_of(words.swap_min), Memory()
+    now_s = None if words.now is None else _now_s(words.now, plan, name, memory)
+    found = series(plan, name, count, swap_min, memory, preferences, now_s)
     if form == "json":
         return as_json(series_report(plan, found))
     if form == "csv":
@@ -79,6 +79,10 @@ def _asked(words: argparse.Namespace) -> _Asked:
     return _Asked(format_of(words), plan_of(words), shoot_of(words), preferences_from(preferred))
 
 
+def _now_s(text: str, plan: Plan, name: ShootName, memory: Memory) -> float:
+    return now_of(text, outlook(plan, name, memory).night)
+
+
 def _count(text: str) -> int:
     value = amount_of("", plain_text(text))
     if value is None or value not in range(1, MOST_TAKES + 1):
@@ -86,11 +90,3 @@ def _count(text: str) -> int:
             f"--batteries has {shown(text)}; a whole number from 1 to {MOST_TAKES} was expected."
         )
     return int(value)
-
-
-def _swap_min(text: str) -> float:
-    value = amount_of("swap_min", plain_text(text))
-    if value is None or not 0.0 <= value <= LONGEST_SWAP_MIN:
-        most = number_text(LONGEST_SWAP_MIN)
-        raise PlanError(f"--swap-min has {shown(text)}; 0 to {most} minutes were expected.")
-    return value

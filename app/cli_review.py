@@ -13,8 +13,9 @@ from core.edit import PlanError
 from core.memory import Memory
 from core.plainvalues import as_csv
 from core.planfile import read, save
-from core.review.draft import write_clip
+from core.review.draft import clip_place, write_clip
 from core.review.learn import shown_of, taught_by
+from core.review.powerused import Charges
 from core.review.report import (
     REVIEW_COLUMNS,
     review_page,
@@ -43,12 +44,18 @@ def review_answer(words: argparse.Namespace) -> str:
             "--learn keeps what the take taught in the plan's file, --set is for this run alone;"
             " use one of them."
         )
-    memory = Memory()
+    memory, charges = Memory(), _charges(words.charge)
     seen = review_take(
-        plan_of(words), name, words.folder, memory, processes=processes(), progress=_tell
+        plan_of(words),
+        name,
+        words.folder,
+        memory,
+        charges=charges,
+        processes=processes(),
+        progress=_tell,
     )
     if words.learn:
-        _keep(Path(words.plan), seen, memory)
+        _keep(Path(words.plan), seen, charges, memory)
     if form == "json":
         return as_json(review_report(seen, kept=words.learn))
     if form == "csv":
@@ -65,6 +72,8 @@ def clip_answer(words: argparse.Namespace) -> str:
     core.edit.PlanError
         With one sentence, when something given cannot be used or the clip cannot be written.
     """
+    # A name that cannot be is told before the work.
+    clip_place(Path(words.output))
     seen = review(
         plan_of(words),
         shoot_of(words),
@@ -93,12 +102,33 @@ def processes() -> int:
     return max(1, min(2, os.cpu_count() or 1))
 
 
-def _keep(path: Path, seen: TakeReview, memory: Memory) -> None:
+def _charges(typed: str | None) -> Charges | None:
+    """Two charges in percent, typed as 91:43."""
+    if typed is None:
+        return None
+    try:
+        first, last = (float(part) for part in typed.split(":"))
+    except ValueError:
+        raise PlanError(
+            f"--charge is {typed}; the charges that the craft showed at the first frame and at"
+            " the last one were expected, as 91:43."
+        ) from None
+    return first, last
+
+
+def _keep(path: Path, seen: TakeReview, charges: Charges | None, memory: Memory) -> None:
     """Keep what a take taught: its frames in a table beside the plan, then the plan."""
     if seen.taught is None:
         raise PlanError(seen.advice)
     table = path.with_name(table_name(path.stem, seen))
     known = read(path)
-    taught = taught_by(seen.shown, known.plan, memory, " ".join(seen.verdict), table.name)
+    taught = taught_by(
+        seen.shown,
+        known.plan,
+        memory,
+        charges=charges,
+        words=" ".join(seen.verdict),
+        table=table.name,
+    )
     write_table(seen, table)
     save(dataclasses.replace(known, plan=taught.lesson.plan), path)

@@ -14,9 +14,10 @@ from app.card.phone import card_html
 from app.settings import settings
 from app.store import Store
 from core.export.card import card_of
-from core.export.formats import EXPORT_NAMES, EXPORTS, export_for, write_to
+from core.export.formats import EXPORT_NAMES, EXPORTS, check_new, export_for, write_to
 from core.forecast import Forecast, forecast
 from core.plan import Plan
+from core.safewrite import file_stem
 
 #: Makes the content of a file by its path; PlanError for a path that it cannot serve.
 Maker = Callable[[Plan, Forecast, Path], bytes]
@@ -63,7 +64,7 @@ def _ask(
     if plan is None:
         return ""
     shoot = plan.shoot(store.active)
-    stem = f"{plan.place.name} {shoot.date} {store.active}".replace("/", " ").replace("\n", " ")
+    stem = f"{file_stem(plan.place.name)} {shoot.date} {store.active}"
     folder = Path(str(settings().value(_FOLDER_KEY, "") or Path.home()))
     suffix = next(iter(filters.values()))
     suggested = str(folder / f"{stem}.{suffix}")
@@ -73,6 +74,8 @@ def _ask(
     path = Path(name)
     if path.suffix.lower().removeprefix(".") not in filters.values():
         path = path.with_name(f"{path.name}.{filters.get(chosen, suffix)}")
+        # The dialog asked about the name without its end.
+        check_new(path, "choose it by its whole name to replace it")
     settings().setValue(_FOLDER_KEY, str(path.parent))
     write_to(path, maker(chosen)(plan, forecast(plan, store.active), path))
     return f"{path.name} is written."

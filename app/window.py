@@ -46,6 +46,7 @@ from app.windows.new_place import NewPlaceDialog
 from core.dates import date_text
 from core.edit import PlanError
 from core.planfile import SUFFIX
+from core.safewrite import file_stem
 from core.words import clock_text
 
 _GEOMETRY_KEY = "window_geometry"
@@ -244,7 +245,7 @@ class MainWindow(QMainWindow):
         if plan is None:
             return False
         folder = self.document.path.parent if self.document.path else Path.home()
-        suggested = folder / f"{plan.place.name.replace('/', ' ')}{SUFFIX}"
+        suggested = folder / f"{file_stem(plan.place.name)}{SUFFIX}"
         name, _ = QFileDialog.getSaveFileName(self, "Save the plan", str(suggested), _FILES)
         if not name:
             return False

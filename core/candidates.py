@@ -12,15 +12,14 @@ from core.exposure import FloatArray
 from core.exposures import Exposures, Take
 from core.outlook import Outlook
 from core.plan import Plan
-from core.ranking import Gain, gain_points, holds_moment
+from core.ranking import gain_points, holds_moment
 from core.sights import (
     DOUBT_STOPS,
     exposed,
+    gain_of,
     joined,
-    mixed_light_shares,
     rooms_of,
     sights_of,
-    street_log2,
     view_along,
 )
 from core.wish import Wish
@@ -92,10 +91,9 @@ def candidates_of(
     lacks: tuple[float, tuple[int, int, float] | None] = (-np.inf, None)
     for at, take in enumerate(takes):
         view = view_along(sights, starts_s, take.shooting_s)
-        mixed = mixed_light_shares(view)
         held = holds_moment(starts_s, take.shooting_s, wish)
         pairs, (slack, start_at, mid_at) = _pairs(
-            plan, wish, take, view, mixed, held, exposures, cheapest[at]
+            plan, wish, take, view, held, exposures, cheapest[at]
         )
         if slack > lacks[0]:
             lacks = (slack, (at, mid_at, float(starts_s[start_at])))
@@ -103,11 +101,11 @@ def candidates_of(
         tried.append(
             np.column_stack([
                 np.full(len(pairs.points), at), pairs.mid_at, starts_s[pairs.start_at],
-                mixed[pairs.start_at], pairs.points,
+                pairs.points,
             ])
         )  # fmt: skip
     table, view = np.concatenate(tried), joined(views)
-    most = np.argsort(-table[:, 4], kind="stable")[:TRIED]
+    most = np.argsort(-table[:, 3], kind="stable")[:TRIED]
     return _judged(plan, wish, takes, table[most], _rows(view, most), cheapest, lacks[1])
 
 
@@ -116,7 +114,6 @@ def _pairs(
     wish: Wish,
     take: Take,
     view: ChanceView,
-    mixed: FloatArray,
     held: NDArray[np.bool_],
     exposures: Exposures,
     cheapest: FloatArray,
@@ -131,14 +128,7 @@ def _pairs(
     start, mid = start[holds], mid[holds]
     burns, darkens = rooms.brightest_stops[start], rooms.darkest_stops[start]
     chance = _below(burns + mids[mid]) + _below(darkens - mids[mid]) - 1.0
-    gain = Gain(
-        np.maximum(chance, 0.0),
-        mixed[start],
-        street_log2(view)[start, 0] - mids[mid],
-        view.time_s[start],
-        take.clip_length_s,
-        take.shooting_s,
-    )
+    gain = gain_of(view, start, mids[mid], np.maximum(chance, 0.0), take)
     points = gain_points(gain, wish) - cheapest[mid]
     best = _best(points, mid)
     return _Pairs(start[best], mid[best], points[best]), nearest
@@ -169,16 +159,10 @@ def _judged(
     gains = np.empty(len(table))
     chance = chances_of(view, 0.0, plan.bands, plan.camera.highlight_stops)
     for at in np.unique(take_at):
-        mine = take_at == at
-        gain = Gain(
-            chance[mine],
-            table[mine, 3],
-            street_log2(view)[mine, 0],
-            table[mine, 2],
-            takes[at].clip_length_s,
-            takes[at].shooting_s,
-        )
-        gains[mine] = gain_points(gain, wish)
+        mine = np.flatnonzero(take_at == at)
+        some = _rows(view, mine)
+        every = np.arange(len(mine))
+        gains[mine] = gain_points(gain_of(some, every, 0.0, chance[mine], takes[at]), wish)
     order = np.argsort(-gains, kind="stable")
     _, first = np.unique(take_at[order] * len(cheapest[0]) + mid_at[order], return_index=True)
     kept = order[first]

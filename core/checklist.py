@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from core.advice.rules import CHECK_RULES
+from core.findings import CHECK_RULES
 from core.forecast import flight_route
 from core.outlook import Outlook
 from core.plan import Plan

@@ -7,17 +7,16 @@ figures that put it into points are our judgement.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from core.advice.battery import spare_text
 from core.clip import write_left_s, write_verdict
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take
-from core.motion import PICTURE_PX, SMEAR_PX
-from core.plan import Camera
+from core.motion import PICTURE_PX, SMEAR_PX, fastest_turn_px
+from core.plan import Camera, Path
 from core.preferences import Preferences
 from core.tradeoff import LEAST_MARGIN_MIN
 from core.words import (
@@ -28,6 +27,7 @@ from core.words import (
     number_text,
     seconds_text,
     shutter_text,
+    spare_text,
 )
 
 #: A clip shorter than wanted costs this a second, and once more below the least accepted.
@@ -55,6 +55,31 @@ NOTED_STOPS = 0.5
 
 # Rounding must not push an angle or a step over its limit.
 _NEAR = 1e-6
+
+
+def costs_of(
+    takes: Sequence[Take],
+    exposures: Exposures,
+    camera: Camera,
+    wanted: Preferences,
+    turns_px_per_s: Sequence[float],
+) -> tuple[FloatArray, ...]:
+    """Points that each exposure costs in each take, (rows,) a take.
+
+    Parameters
+    ----------
+    turns_px_per_s
+        How fast the picture turns in each take, see `turn_px_per_s`.
+    """
+    return tuple(
+        take_points(take, wanted) + exposure_points(exposures, take, camera, wanted, turn_px_per_s)
+        for take, turn_px_per_s in zip(takes, turns_px_per_s, strict=True)
+    )
+
+
+def turn_px_per_s(path: Path, camera: Camera, take: Take) -> float:
+    """How fast the picture turns where the path turns fastest; a single frame stands still."""
+    return fastest_turn_px(path, camera) / take.shooting_s if take.frames > 1 else 0.0
 
 
 def take_points(take: Take, wanted: Preferences) -> float:

@@ -10,6 +10,9 @@ from core.plan import ShootName
 Severity = Literal["stop", "warn", "note"]
 SEVERITIES: tuple[Severity, ...] = ("stop", "warn", "note")
 
+#: Stands among the findings of every plan, and below every page.
+CHECK_RULES = "Check the local rules and your licence."
+
 
 @dataclass(frozen=True)
 class Remedy:

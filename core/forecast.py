@@ -28,7 +28,7 @@ from core.motion import PICTURE_PX, Motion, motion_of, sweep_of
 from core.night import Night, night_of
 from core.outlook import Evening, Outlook
 from core.path import poses_along, reversed_path, station_ways
-from core.plan import SHOOT_NAMES, Path, Plan, Shoot, ShootName
+from core.plan import Path, Plan, Shoot, ShootName
 from core.readings import (
     belief_at_hand,
     learned_before,
@@ -133,11 +133,6 @@ def known_starts(plan: Plan, name: ShootName, memory: Memory) -> Starts | None:
     """Every start of a shoot's night if it is at hand: moving a start asks for no new ones."""
     known = memory.knows("starts", _starts_key(plan, plan.shoot(name)))
     return starts(plan, name, memory) if known else None
-
-
-def findings(plan: Plan, memory: Memory) -> tuple[Finding, ...]:
-    """What to know about both shoots, the worst first; a note that both share is said once."""
-    return told_together([forecast(plan, name, memory).findings for name in SHOOT_NAMES])
 
 
 def told_together(each: Sequence[tuple[Finding, ...]]) -> tuple[Finding, ...]:

@@ -1,4 +1,4 @@
-"""Street lamps: when they switch, how they warm up, and what their class means from above."""
+"""Street lamps: when they switch and how they warm up."""
 
 from __future__ import annotations
 
@@ -19,22 +19,6 @@ _Float = TypeVar("_Float", np.float32, np.float64)
 
 #: 1-sigma of a typed or tabled lamp luminance until a take has measured it, in stops.
 LAMP_SIGMA_STOPS = 1.0
-
-#: Maintained average illuminance of EN 13201-2:2015 classes for footways, lx (from memory).
-P_CLASS_LX = {"P1": 15.0, "P2": 10.0, "P3": 7.5, "P4": 5.0, "P5": 3.0, "P6": 2.0}
-
-
-def p_class_luminance_cd_m2(p_class: str, reflectance: float) -> float:
-    """Luminance from above of a surface lit to an EN 13201-2:2015 P class: rho E / pi.
-
-    Parameters
-    ----------
-    p_class
-        'P1' to 'P6'; a KeyError otherwise.
-    reflectance
-        Diffuse reflectance of the surface, 0 to 1.
-    """
-    return reflectance * P_CLASS_LX[p_class] / np.pi
 
 
 def lamp_hours(

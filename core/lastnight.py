@@ -93,9 +93,9 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
         raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
     plan, replaced = without_same(plan, take, memory)
     for other in replaced:
-        if take.summary == TakeSummary():
-            # What was noted on site of the same take is kept.
-            take = msgspec.structs.replace(take, summary=TakeSummary(words=other.summary.words))
+        if take.summary == TakeSummary() and other.summary.frames is None:
+            # What was noted on site of the same take is kept; what its stills showed is not.
+            take = msgspec.structs.replace(take, summary=other.summary)
     seen = as_flown(plan, take, memory)
     for remark in remarks:
         _reading(plan, take, seen, remark)

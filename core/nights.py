@@ -8,7 +8,7 @@ those starts are judged that can hold.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -16,7 +16,6 @@ from zoneinfo import ZoneInfo
 import msgspec
 import numpy as np
 
-from core.advice.light import no_span_reason
 from core.belief import typed_belief
 from core.clip import clip_of
 from core.edit import PlanError
@@ -25,6 +24,7 @@ from core.flight import flight_energy, plan_flight
 from core.forecast import camera_height_m, flight_route, outlook, starts
 from core.judge import Limit
 from core.light import Light
+from core.lightwords import no_span_reason
 from core.memory import Memory
 from core.night import Night
 from core.nightquick import quick_light, quick_night, twilight_azimuths_deg
@@ -97,44 +97,6 @@ class _Shared:
     max_frames: int | None
 
 
-def nights(
-    plan: Plan,
-    name: ShootName,
-    first: dt.date,
-    last: dt.date,
-    twilight: Twilight,
-    memory: Memory | None = None,
-    progress: Callable[[int, int], None] | None = None,
-    cancelled: Callable[[], bool] | None = None,
-) -> tuple[NightSeen, ...]:
-    """Each night of a range of dates, both ends included, in their order.
-
-    Parameters
-    ----------
-    memory
-        Of this thread alone: a run behind the window brings its own.
-    progress
-        Called after each night with how many are done and how many there are.
-    cancelled
-        Asked after each night; the nights done so far are returned once it says so.
-
-    Raises
-    ------
-    PlanError
-        With one sentence, for a range that is turned round or longer than `MOST_NIGHTS`, or
-        dates that the sun is not computed for.
-    """
-    count = nights_between(first, last)
-    seen: list[NightSeen] = []
-    for night in each_night(plan, name, first, last, twilight, memory):
-        seen.append(night)
-        if progress is not None:
-            progress(len(seen), count)
-        if cancelled is not None and cancelled():
-            break
-    return tuple(seen)
-
-
 def nights_between(first: dt.date, last: dt.date) -> int:
     """How many nights a range of dates holds; PlanError where it cannot be answered."""
     count = (last - first).days + 1
@@ -151,20 +113,6 @@ def nights_between(first: dt.date, last: dt.date) -> int:
                 f"give dates from {FIRST_DATE} to {LAST_DATE}."
             )
     return count
-
-
-def each_night(
-    plan: Plan,
-    name: ShootName,
-    first: dt.date,
-    last: dt.date,
-    twilight: Twilight,
-    memory: Memory | None = None,
-) -> Iterator[NightSeen]:
-    """Yield the nights of `nights` one by one, as they are worked out."""
-    count, judged = nights_between(first, last), night_judge(plan, name, twilight, memory)
-    for later in range(count):
-        yield judged(first + dt.timedelta(days=later))
 
 
 def night_judge(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from core.advice.rules import CHECK_RULES
 from core.clocks import seconds_texts, span_texts
+from core.findings import CHECK_RULES
 from core.night import Night
 from core.nights import Flag, NightSeen, clock_moves_s
 from core.pages import NOTHING, joined, wrapped

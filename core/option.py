@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,10 +12,9 @@ from numpy.typing import NDArray
 from core.judge import Limit, slack_by_limit
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
-from core.starts import SAME_CHANCE, Starts
+from core.starts import Starts
 
 Kind = Literal["as_planned", "press_now", "wait", "settings", "shorten", "reverse", "another_night"]
-KINDS: tuple[Kind, ...] = get_args(Kind)
 
 #: Dotted keys with new values.
 Changes = tuple[tuple[str, object], ...]
@@ -109,12 +108,3 @@ def last_good_s(every: Starts, press_s: float) -> float | None:
     if failing.size == 0:
         return float(every.time_s[-1])
     return float(every.time_s[later[failing[0] - 1]]) if failing[0] > 0 else press_s
-
-
-def best_between_s(every: Starts, first_s: float, last_s: float) -> float | None:
-    """The best start of a stretch, by the rule of `core.starts`; None where none holds."""
-    there = (every.time_s >= first_s) & (every.time_s <= last_s) & (every.slack_stops >= 0.0)
-    if not there.any():
-        return None
-    likely = there & (every.p_hold >= every.p_hold[there].max() - SAME_CHANCE)
-    return float(every.time_s[int(np.where(likely, every.slack_stops, -np.inf).argmax())])

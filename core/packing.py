@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import msgspec
+import numpy as np
 
 from core.choice import Choice
 from core.memory import Memory
@@ -96,21 +97,35 @@ def _between(wish: Wish, middle_s: float) -> Wish:
 def _packed(
     plan: Plan, name: ShootName, memory: Memory, wish: Wish, nd_stops: float, some: list[Choice]
 ) -> Packed | None:
-    """What a filter is for; None where as good a take every so many seconds does without it."""
-    choice = max(some, key=lambda one: one.points)
+    """What a filter is for; None where every start has as good a take so often without it."""
     bare = msgspec.structs.replace(plan.camera, nd_stops=(0.0,))
-    without = settings_of(
-        msgspec.structs.replace(plan, camera=bare), name, memory,
-        replace(wish, earliest_s=choice.start_s, latest_s=choice.start_s), 1,
-    ).choices  # fmt: skip
-    if (
-        without
-        and without[0].interval_s == choice.interval_s
-        and without[0].points >= choice.points
-    ):
+    without = msgspec.structs.replace(plan, camera=bare)
+    pairs = [(choice, _best_at(without, name, memory, wish, choice.start_s)) for choice in some]
+    lost = [pair for pair in pairs if not _as_good(*pair)]
+    if not lost:
         return None
-    instead = f"{_taken(without[0])} is the best without" if without else "nothing holds without"
-    return Packed(nd_stops, some[0].start_s, some[-1].start_s, f"{_taken(choice)}; {instead}")
+    choice, instead = max(lost, key=lambda pair: _lost_points(*pair))
+    why = f"{_taken(instead)} is the best without" if instead else "nothing holds without"
+    return Packed(nd_stops, lost[0][0].start_s, lost[-1][0].start_s, f"{_taken(choice)}; {why}")
+
+
+def _best_at(
+    plan: Plan, name: ShootName, memory: Memory, wish: Wish, start_s: float
+) -> Choice | None:
+    """The best choice for one start; None where nothing holds there."""
+    there = replace(wish, earliest_s=start_s, latest_s=start_s)
+    return next(iter(settings_of(plan, name, memory, there, 1).choices), None)
+
+
+def _as_good(choice: Choice, without: Choice | None) -> bool:
+    """Whether a take every so many seconds is as good without the filter."""
+    if without is None or without.interval_s != choice.interval_s:
+        return False
+    return without.points >= choice.points
+
+
+def _lost_points(choice: Choice, without: Choice | None) -> float:
+    return np.inf if without is None else choice.points - without.points
 
 
 def _taken(choice: Choice) -> str:

@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from core.advice.light import no_span_reason
 from core.findings import Finding, Remedy
 from core.forecast import Forecast
+from core.lightwords import no_span_reason
 from core.motion import Motion
 from core.night import Night
 from core.outlook import Outlook

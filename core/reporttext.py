@@ -6,16 +6,14 @@ import math
 from collections.abc import Iterator, Sequence
 
 from core import words
-from core.advice.battery import spare_text
-from core.advice.light import LIMIT_WORDS, no_span_reason
-from core.advice.rules import CHECK_RULES
 from core.checklist import checklist_of
 from core.clocks import clock_cut, moment_clock, span_words
-from core.findings import Finding, Severity
+from core.findings import CHECK_RULES, Finding, Severity
 from core.flight import Segment
 from core.forecast import Forecast
 from core.judge import Limit
 from core.light import Light
+from core.lightwords import LIMIT_WORDS, no_span_reason
 from core.motion import PICTURE_PX, Motion
 from core.night import Night
 from core.outlook import Outlook
@@ -24,6 +22,7 @@ from core.plan import Plan
 from core.report import segments_from_s
 from core.startgrid import GridStart
 from core.verdict import press_text, verdict_of
+from core.words import spare_text
 
 _SEVERITY_WORDS: dict[Severity, str] = {"stop": "Problem", "warn": "Caution", "note": "Note"}
 _INDENT = "  "

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from core.forecast import outlook, starts
 from core.memory import Memory
-from core.option import Kind, Option, best_between_s
+from core.option import Kind, Option
 from core.optionof import option_of
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
@@ -75,7 +75,7 @@ class _Case:
     def at_best(self, kind: Kind, plan: Plan, earliest_s: float) -> Option | None:
         """A plan pressed at its best start from an instant on."""
         every = starts(plan, self.here.name, self.here.memory)
-        best_s = best_between_s(every, earliest_s, self.here.latest_s(plan))
+        best_s = every.best_between_s(earliest_s, self.here.latest_s(plan))
         return None if best_s is None else self.option(kind, plan, best_s)
 
 

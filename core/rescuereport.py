@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 
 from core import words
-from core.advice.rules import CHECK_RULES
 from core.dates import day_text
+from core.findings import CHECK_RULES
 from core.option import Option
 from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from core.advice.battery import spare_text
-from core.advice.light import LIMIT_WORDS, frames_text
 from core.clocks import clock_cut
 from core.dates import day_text
 from core.flight import Flight
 from core.judge import LIMITS
+from core.lightwords import LIMIT_WORDS, frames_text
 from core.option import Option
 from core.outlook import Outlook
 from core.starts import starts_window_s
@@ -26,6 +25,7 @@ from core.words import (
     percent_text,
     seconds_text,
     shutter_text,
+    spare_text,
     wait_text,
 )
 

@@ -27,6 +27,9 @@ _REASONS = {
 }
 #: No plan takes so long to write: what was begun earlier belongs to a process that was killed.
 _STALE_S = 3600.0
+#: Separators here or on another system (Windows: 'Naming Files, Paths, and Namespaces'), and room
+#: for a date and an end within the 255 bytes of most disks.
+_NOT_IN_NAMES, _STEM_BYTES = '/\\:*?"<>|', 160
 
 
 def reason_text(refusal: OSError | ValueError) -> str:
@@ -48,6 +51,13 @@ def file_name(path: str | os.PathLike[str]) -> str:
     """Return a file's name for a sentence, whatever bytes it is made of."""
     plain = os.fspath(path)
     return (Path(plain).name or plain or ".").encode(errors="replace").decode()
+
+
+def file_stem(text: str) -> str:
+    """Return a text as the beginning of a file's name that every usual disk can hold."""
+    words = "".join(" " if c in _NOT_IN_NAMES or not c.isprintable() else c for c in text).split()
+    whole = " ".join(words).strip(". ").encode(errors="replace")[:_STEM_BYTES]
+    return whole.decode(errors="ignore").strip() or "Plan"
 
 
 def write_whole(target: Path, content: bytes) -> None:

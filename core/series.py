@@ -12,13 +12,16 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.forecast import outlook, starts
 from core.judge import Limit
 from core.memory import Memory
+from core.night import Night
 from core.outlook import Outlook
 from core.plan import Plan, Shoot, ShootName
 from core.preferences import Preferences
+from core.sentences import shown
 from core.seriestable import Row, rows_of
 from core.standpoint import changed, started
 from core.waysout import for_tonight
@@ -58,13 +61,15 @@ class Series:
     """The takes of an evening in order; `seen` is the shoot as planned.
 
     `turnaround_min` lies between a last frame and the next press: way home, swap, way out and
-    the shorter set-up; None where the flight cannot be flown. `reason` says why there are fewer
-    takes than were asked for.
+    the shorter set-up; None where the flight cannot be flown. `earliest_s`, UTC seconds, is
+    when the first may take off; None for any time of the night. `reason` says why there are
+    fewer takes than were asked for.
     """
 
     seen: Outlook
     asked: int
     swap_min: float
+    earliest_s: float | None
     turnaround_min: float | None
     takes: tuple[SeriesTake, ...]
     reason: str | None
@@ -100,6 +105,7 @@ def series(
     swap_min: float,
     memory: Memory,
     preferences: Preferences,
+    earliest_s: float | None = None,
 ) -> Series:
     """Plan several takes of a shoot's path in its night, a battery each.
 
@@ -111,6 +117,8 @@ def series(
         Minutes on the ground between a landing and the next take-off, 0 to `LONGEST_SWAP_MIN`.
     preferences
         What the pilot likes; the clip wanted is the planned one.
+    earliest_s
+        No craft takes off before it, UTC seconds; any time of the night will do if left out.
 
     Raises
     ------
@@ -124,16 +132,28 @@ def series(
     turnaround_min = _turnaround_min(seen_again, swap_min)
     if turnaround_min is None:
         why = seen.flight.error or "This flight leaves no minutes for a take."
-        return Series(seen, count, swap_min, None, (), why)
+        return Series(seen, count, swap_min, earliest_s, None, (), why)
     wanted = for_tonight(preferences, seen)
     evening = _Evening(plan, again, name, turnaround_min, memory)
-    first = _likely(rows_of(plan, seen, wanted))
-    later = _likely(rows_of(again, seen_again, wanted)) if count > 1 else []
+    pressed_s = _earliest_press_s(seen, earliest_s)
+    first = _likely(rows_of(plan, seen, wanted, pressed_s))
+    later = _likely(rows_of(again, seen_again, wanted, pressed_s)) if count > 1 else []
     takes, first, later = _judged(evening, first, later, count)
-    enough = len(takes) == count
-    rows = [*first, *later]
-    reason = None if enough else _too_few(seen, count, len(takes), rows, turnaround_min)
-    return Series(seen, count, swap_min, turnaround_min, takes, reason)
+    found = Series(seen, count, swap_min, earliest_s, turnaround_min, takes, None)
+    if len(takes) == count:
+        return found
+    return replace(found, reason=_too_few(found, [*first, *later], pressed_s))
+
+
+def swap_min_of(text: str) -> float:
+    """Minutes on the ground between two takes, as typed; PlanError where it is none."""
+    minutes = amount_of("swap_min", plain_text(text))
+    if minutes is None or not 0.0 <= minutes <= LONGEST_SWAP_MIN:
+        raise PlanError(
+            f"The time to change a battery cannot be {shown(text)}; 0 to "
+            f"{number_text(LONGEST_SWAP_MIN)} minutes were expected."
+        )
+    return minutes
 
 
 def _check(count: int, swap_min: float) -> None:
@@ -151,6 +171,14 @@ def _turnaround_min(seen_again: Outlook, swap_min: float) -> float | None:
     if flight.home_min is None or flight.before_min is None:
         return None
     return flight.home_min + swap_min + flight.before_min
+
+
+def _earliest_press_s(seen: Outlook, earliest_s: float | None) -> float | None:
+    """The first press after a take-off at an instant, on a whole second."""
+    before_min = seen.flight.before_min
+    if earliest_s is None or before_min is None:
+        return None
+    return cut_up(earliest_s + 60.0 * before_min)
 
 
 def _likely(rows: Sequence[Row]) -> list[Row]:
@@ -236,22 +264,26 @@ def _take(number: int, plan: Plan, name: ShootName, memory: Memory) -> SeriesTak
     )
 
 
-def _too_few(
-    seen: Outlook, asked: int, found: int, rows: Sequence[Row], turnaround_min: float
-) -> str:
+def _too_few(found: Series, rows: Sequence[Row], pressed_s: float | None) -> str:
     """Why no more takes hold: how long the light lasts, and how far apart presses must be."""
-    least = chance_text(LEAST_CHANCE)
-    if not rows or not found:
+    night, least = found.seen.night, chance_text(LEAST_CHANCE)
+    if not rows or not found.takes or found.turnaround_min is None:
+        since = "" if pressed_s is None else f" pressed from {_clock(night, pressed_s)} on"
         return (
-            f"No take of this {seen.night.twilight} holds {least} or more with any settings of "
+            f"No take of this {night.twilight}{since} holds {least} or more with any settings of "
             "this camera; another night or the path the other way may."
         )
     presses = [row.start_s for row in rows]
-    first, last = (clock_text(seen.night.clock(edge_s)) for edge_s in (min(presses), max(presses)))
-    apart_min = min(row.shooting_s for row in rows) / 60.0 + turnaround_min
-    takes = "takes holds" if found == 1 else "takes hold"
+    first, last = (_clock(night, edge_s) for edge_s in (min(presses), max(presses)))
+    apart_min = min(row.shooting_s for row in rows) / 60.0 + found.turnaround_min
+    takes = "takes holds" if len(found.takes) == 1 else "takes hold"
     return (
-        f"{found} of {asked} {takes}: presses that hold {least} or more lie between {first} and "
-        f"{last}, and from one press to the next it takes {minutes_text(cut_up(apart_min, 0.1))} "
-        "or more, with the way home, the swap and the way out."
+        f"{len(found.takes)} of {found.asked} {takes}: presses that hold {least} or more lie "
+        f"between {first} and {last}, and from one press to the next it takes "
+        f"{minutes_text(cut_up(apart_min, 0.1))} or more, with the way home, the swap and the way "
+        "out."
     )
+
+
+def _clock(night: Night, time_s: float) -> str:
+    return clock_text(night.clock(time_s))

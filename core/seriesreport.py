@@ -6,14 +6,14 @@ import math
 from collections.abc import Iterator
 
 from core import words
-from core.advice.battery import spare_text
-from core.advice.rules import CHECK_RULES
 from core.clocks import clock_cut
+from core.findings import CHECK_RULES
 from core.option import changes_of
 from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time
 from core.plan import Plan
 from core.series import Series, SeriesTake
+from core.words import spare_text
 
 TAKE_COLUMNS = (
     "number", "visit", "take_off", "start", "last_frame", "landing", "interval_s", "shutter_s",
@@ -29,6 +29,7 @@ def series_report(plan: Plan, found: Series) -> Values:
     return {
         "batteries": found.asked,
         "swap_min": figure(found.swap_min),
+        "now": None if found.earliest_s is None else iso_time(found.seen.night, found.earliest_s),
         "turnaround_min": figure(found.turnaround_min),
         "reason": found.reason,
         "takes": [_take(plan, found, take) for take in found.takes],
@@ -48,10 +49,16 @@ def take_rows(plan: Plan, found: Series) -> list[tuple[object, ...]]:
 def series_page(plan: Plan, found: Series) -> str:
     """Return a series as a page, in the order in which it is flown."""
     batteries = "1 battery" if found.asked == 1 else f"{found.asked} batteries"
-    asked = f"{batteries}, {words.minutes_text(found.swap_min)} for each swap."
+    asked = f"{batteries}, {words.minutes_text(found.swap_min)} for each swap{_since(found)}."
     head = [title(plan, found.seen), *wrapped(asked)]
     reason = wrapped(found.reason) if found.reason else []
     return joined([head, reason, list(_takes(plan, found)), [CHECK_RULES]])
+
+
+def _since(found: Series) -> str:
+    if found.earliest_s is None:
+        return ""
+    return f", from {words.clock_text(found.seen.night.clock(found.earliest_s), seconds=True)} on"
 
 
 def _take(plan: Plan, found: Series, take: SeriesTake) -> Values:

@@ -11,25 +11,24 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.chance import STEP_S, ChanceView, chances_of
+from core.candidates import starts_tried_s
+from core.chance import ChanceView, chances_of
 from core.clip import most_frames
-from core.costs import exposure_points, take_points
+from core.costs import costs_of, turn_px_per_s
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take, exposures_of
-from core.motion import fastest_turn_px
 from core.outlook import Outlook
 from core.plan import Plan
 from core.preferences import Preferences
-from core.ranking import Gain, gain_points
+from core.ranking import gain_points
 from core.scales import scale_of
 from core.sights import (
     DOUBT_STOPS,
     exposed,
+    gain_of,
     joined,
-    mixed_light_shares,
     rooms_of,
     sights_of,
-    street_log2,
     view_along,
 )
 from core.starts import starts_window_s
@@ -57,16 +56,25 @@ class Row:
     points: float
 
 
-def rows_of(plan: Plan, seen: Outlook, wanted: Preferences) -> list[Row]:
-    """The best settings for each take at each minute of a shoot's night, where they may hold."""
+def rows_of(
+    plan: Plan, seen: Outlook, wanted: Preferences, earliest_s: float | None = None
+) -> list[Row]:
+    """The best settings for each take at each minute of a shoot's night, where they may hold.
+
+    Parameters
+    ----------
+    earliest_s
+        No start lies before it, UTC seconds.
+    """
     takes = _takes(plan, seen, wanted)
-    if not takes:
+    starts_s = starts_tried_s(Wish(earliest_s=earliest_s), starts_window_s(seen.night, seen.light))
+    if not (takes and starts_s.size):
         return []
     exposures = exposures_of(plan.camera)
-    first_s, last_s = starts_window_s(seen.night, seen.light)
-    starts_s = np.arange(first_s, last_s, STEP_S)
-    sights = sights_of(plan, seen, (first_s, last_s + max(take.shooting_s for take in takes)))
-    costs = _costs(plan, seen, takes, exposures, wanted)
+    longest_s = max(take.shooting_s for take in takes)
+    sights = sights_of(plan, seen, (starts_s[0], starts_s[-1] + longest_s))
+    turns = [turn_px_per_s(seen.path, plan.camera, take) for take in takes]
+    costs = costs_of(takes, exposures, plan.camera, wanted, turns)
     views = [view_along(sights, starts_s, take.shooting_s) for take in takes]
     pairs = [
         _pairs(plan, view, exposures.least_by_mid(cost), exposures.mids)
@@ -97,19 +105,6 @@ def _takes(plan: Plan, seen: Outlook, wanted: Preferences) -> list[Take]:
             if frames >= 1 and frames / rate >= min(wanted.clip_least_s, lengths_s[-1]) - 1e-6:
                 takes.append(Take(interval_s, frames, frames / rate, frames == given, left_min))
     return takes
-
-
-def _costs(
-    plan: Plan, seen: Outlook, takes: list[Take], exposures: Exposures, wanted: Preferences
-) -> list[FloatArray]:
-    turn_px = fastest_turn_px(seen.path, plan.camera)
-    return [
-        take_points(take, wanted)
-        + exposure_points(
-            exposures, take, plan.camera, wanted, turn_px / max(take.shooting_s, take.interval_s)
-        )
-        for take in takes
-    ]
 
 
 def _pairs(
@@ -147,10 +142,7 @@ def _rows(
     wanted: Preferences,
 ) -> list[Row]:
     start, mid = pairs[:, 0], pairs[:, 1]
-    gain = Gain(
-        chance, mixed_light_shares(view)[start], street_log2(view)[start, 0] - exposures.mids[mid],
-        view.time_s[start], take.clip_length_s, take.shooting_s,
-    )  # fmt: skip
+    gain = gain_of(view, start, exposures.mids[mid], chance, take)
     gained = gain_points(gain, Wish(preferences=wanted))
     cheapest = {
         at: int(np.where(exposures.mid_at == at, costs, np.inf).argmin())

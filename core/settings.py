@@ -14,15 +14,14 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from core.advice.light import LIMIT_WORDS
 from core.candidates import Candidates, candidates_of, starts_tried_s
 from core.choice import Choice, Settings
-from core.costs import cost_words, exposure_points, take_points
+from core.costs import cost_words, costs_of, turn_px_per_s
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take, exposures_of, takes_of
 from core.forecast import outlook
+from core.lightwords import LIMIT_WORDS
 from core.memory import Memory
-from core.motion import fastest_turn_px
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
@@ -34,7 +33,7 @@ from core.wish import AIMS, Aim, Wish
 from core.words import chance_text, clock_text, iso_text, seconds_text, short_text, shutter_text
 
 __all__ = [
-    "AIMS", "Aim", "Choice", "Preferences", "Settings", "Wish", "apply_choice", "choices",
+    "AIMS", "Aim", "Choice", "Preferences", "Settings", "Wish", "apply_choice",
     "settings_of",
 ]  # fmt: skip
 
@@ -62,13 +61,6 @@ class _Search:
     def cheapest(self) -> list[FloatArray]:
         """For each take the least that each of the exposures' mid-greys costs."""
         return [self.exposures.least_by_mid(costs) for costs in self.costs]
-
-
-def choices(
-    plan: Plan, name: ShootName, memory: Memory, wish: Wish, count: int = 5
-) -> tuple[Choice, ...]:
-    """A ranked short list of starts and settings, best first; see `settings_of`."""
-    return settings_of(plan, name, memory, wish, count).choices
 
 
 def settings_of(
@@ -122,12 +114,8 @@ def _search(plan: Plan, seen: Outlook, wish: Wish) -> _Search | str:
     wanted, camera = wish.preferences, plan.camera
     takes = takes_of(camera, wanted, seen.flight.max_take_min, seen.shoot.frame_rate_fps)
     exposures = exposures_of(camera)
-    turn = fastest_turn_px(seen.path, camera)
-    turns = tuple(turn / take.shooting_s if take.frames > 1 else 0.0 for take in takes)
-    costs = tuple(
-        take_points(take, wanted) + exposure_points(exposures, take, camera, wanted, per_s)
-        for take, per_s in zip(takes, turns, strict=True)
-    )
+    turns = tuple(turn_px_per_s(seen.path, camera, take) for take in takes)
+    costs = costs_of(takes, exposures, camera, wanted, turns)
     usable = [k for k, cost in enumerate(costs) if np.isfinite(cost).any()]
     if not usable:
         write = seconds_text(camera.write_time_s)

@@ -6,15 +6,15 @@ import math
 from collections.abc import Iterator, Sequence
 
 from core import words
-from core.advice.battery import spare_text
-from core.advice.rules import CHECK_RULES
 from core.choice import Choice, Settings
+from core.findings import CHECK_RULES
 from core.outlook import Outlook
 from core.packing import Packed, packed_text
 from core.pages import NOTHING, joined, title, wrapped
 from core.plan import Plan
 from core.tradeoff import IntervalTrade
 from core.wish import Aim, Wish
+from core.words import spare_text
 
 AIM_WORDS: dict[Aim, str] = {
     "surest": "the surest take",

@@ -10,13 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from core.chance import STEP_S, ChanceView, chance_view_of
 from core.exposure import FloatArray
+from core.exposures import Take
 from core.judge import lamps_slack
 from core.outlook import Outlook
 from core.plan import Plan
+from core.ranking import Gain
 from core.tones import frame_ways, lit_share, mixed_light
 
 #: Places along the way that the table holds.
@@ -173,6 +175,16 @@ def rooms_of(view: ChanceView, plan: Plan) -> Rooms:
     if bands.lamps_wanted:
         unlit = np.where(view.street, lamps_slack(view.lamp_output), inf)
     return Rooms(burns, darkens, unlit, view.excused)
+
+
+def gain_of(
+    view: ChanceView, rows: NDArray[np.intp], mids: ArrayLike, chance: FloatArray, take: Take
+) -> Gain:
+    """What the light gives a take at rows of a view, each at its own exposure."""
+    return Gain(
+        chance, mixed_light_shares(view)[rows], street_log2(view)[rows, 0] - mids,
+        view.time_s[rows], take.clip_length_s, take.shooting_s,
+    )  # fmt: skip
 
 
 def street_log2(view: ChanceView) -> FloatArray:

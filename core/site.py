@@ -17,13 +17,16 @@ from core.memory import Memory
 from core.plan import Plan, ShootName
 from core.stepwords import BEFORE, PRESS, STEP_LEADS, STEP_NAMES, StepKind
 from core.timetable import Step, Timetable, expected_percent, timetable_of
-from core.words import clock_text, cut_up, duration_text
+from core.words import clock_text, cut_up, duration_text, number_text
 
 Phase = Literal["ground", "air", "take", "home", "down"]
 
 #: Shown in a list; arriving at the station and half way are said as what to do now.
 _LISTED: Final[frozenset[StepKind]] = frozenset(STEP_NAMES) - {"at_station", "half_way"}
 _LAMPS: Final[tuple[StepKind, StepKind]] = ("lamps_on", "lamps_off")
+_DAY_S: Final = 86_400.0
+#: So far from the evening nobody counts seconds.
+_IN_DAYS_S: Final = 2.0 * _DAY_S
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,9 @@ class Site:
 
     @property
     def countdown(self) -> str:
-        """Minutes and seconds to the step, or past it: '2:06'."""
+        """Minutes and seconds to the step, or past it: '2:06'; from two days on in days."""
+        if abs(self.seconds) >= _IN_DAYS_S:
+            return f"{number_text(abs(self.seconds) // _DAY_S)} d"
         # What is still to come is shown until its very second, what is past from it on.
         return duration_text(cut_up(self.seconds) if self.seconds >= 0.0 else -self.seconds // 1)
 
@@ -142,9 +147,9 @@ def site_of(table: Timetable, log: FieldLog, now_s: float, until_s: float | None
         aside=_aside(table, log, phase, now_s, until_s),
         share=_share(table, step, now_s),
         now=_now(table, log, phase, now_s, until_s),
-        next="" if step is None else step.do,
+        next="" if step is None or (phase == "ground" and _over(table, now_s)) else step.do,
         rows=tuple(_rows(table, log, phase, now_s, step)),
-        stop_lead=_stop_lead(past, waits=phase == "ground" and step is not None and seconds < 0.0),
+        stop_lead=_stop_lead(past, waits=_waits(table, phase, now_s)),
         past=past is not None,
         expected_percent=expected_percent(
             table.seen, min(now_s, take_off_s) if phase == "ground" else now_s
@@ -233,6 +238,8 @@ def _now(table: Timetable, log: FieldLog, phase: Phase, now_s: float, until_s: f
 
 def _now_on_ground(table: Timetable, log: FieldLog, now_s: float, until_s: float | None) -> str:
     off, press = table.step("take_off"), table.step("first_shutter")
+    if _over(table, now_s):
+        return "This evening is over: plan another night."
     if off is not None and off.time_s < now_s and press is not None:
         if until_s is not None and press.time_s > until_s:
             return f"Too late for this light: press at {_clock(table, press)} at the earliest."
@@ -241,6 +248,12 @@ def _now_on_ground(table: Timetable, log: FieldLog, now_s: float, until_s: float
     if log.lamps_s is None and lamps is not None and lamps.kind in _LAMPS:
         return lamps.do
     return BEFORE
+
+
+def _over(table: Timetable, now_s: float) -> bool:
+    """Whether it is too late even for a take-off now: no plan could hold it."""
+    off, press = table.step("take_off"), table.step("first_shutter")
+    return off is not None and off.time_s < now_s and press is not None and press.time_s < now_s
 
 
 def _do(table: Timetable, kind: StepKind) -> str:
@@ -304,6 +317,13 @@ def _past(table: Timetable, phase: Phase, now_s: float) -> float | None:
     if stop is None or phase in ("ground", "down") or now_s <= stop.time_s:
         return None
     return now_s - stop.time_s
+
+
+def _waits(table: Timetable, phase: Phase, now_s: float) -> bool:
+    """Whether the craft should have taken off and still can."""
+    off = table.step("take_off")
+    late = phase == "ground" and off is not None and off.time_s < now_s
+    return late and not _over(table, now_s)
 
 
 def _stop_lead(past_s: float | None, *, waits: bool) -> str:

@@ -101,6 +101,12 @@ class Starts:
             return None
         return float(np.interp(time_s, self.time_s, self.p_hold))
 
+    def best_between_s(self, first_s: float, last_s: float) -> float | None:
+        """The best start of a stretch by the rule for `best_s`; None where none of it holds."""
+        there = (self.time_s >= first_s) & (self.time_s <= last_s) & (self.slack_stops >= 0.0)
+        at = _best_of(there, self.slack_stops, self.p_hold)
+        return None if at is None else float(self.time_s[at])
+
     def limit_at(self, time_s: float) -> Limit | None:
         """The limit that binds for the start nearest to a time."""
         code = int(self.limit[int(np.abs(self.time_s - time_s).argmin())])
@@ -346,9 +352,8 @@ def _span(
     nearest = _middle_of_best(slack)
     good = slack >= 0.0
     earliest = latest = best = None
-    if good.any():
-        likely = good & (chance >= chance[good].max() - SAME_CHANCE)
-        at = _middle_of_best(np.where(likely, slack, -np.inf))
+    at = _best_of(good, slack, chance)
+    if at is not None:
         earliest, latest = _run(time_s, good, at)
         best = float(time_s[at])
     likeliest = int(chance.argmax())
@@ -365,6 +370,14 @@ def _span(
         nearest_slack_stops=float(slack[nearest]),
         sure_s=_run(time_s, chance >= SURE, likeliest) if sure else None,
     )
+
+
+def _best_of(good: NDArray[np.bool_], slack: FloatArray, chance: FloatArray) -> int | None:
+    """Index of the best of the good starts: the likeliest, of those the one with most slack."""
+    if not good.any():
+        return None
+    likely = good & (chance >= chance[good].max() - SAME_CHANCE)
+    return _middle_of_best(np.where(likely, slack, -np.inf))
 
 
 def _run(time_s: FloatArray, holds: NDArray[np.bool_], at: int) -> tuple[float, float]:

@@ -17,13 +17,16 @@ from core.option import last_good_s
 from core.outlook import Outlook
 from core.plan import Plan
 from core.starts import Starts
-from core.stepwords import StepKind, step_words
-from core.words import cut_down
+from core.stepwords import COUNTED, STEP_NAMES, StepKind, step_words
+from core.words import clock_text, cut_down, duration_text
 
 #: Lamps that switch longer before the take-off than this are no step of the evening.
 LAMPS_BEFORE_S: Final = 2.0 * 3600.0
 #: What begins with the first of these after the take is the way home.
 _HOMEWARD: Final = ("return climb", "home", "descent", "landing")
+#: What is told when a sleep passed it, and how many of them by name.
+_MISSED: Final[frozenset[StepKind]] = COUNTED | {"latest_stop"}
+_NAMED: Final = 2
 
 
 @dataclass(frozen=True)
@@ -178,3 +181,19 @@ def _charge_percent(seen: Outlook, kind: StepKind, time_s: float) -> int | None:
         return None
     expected = expected_percent(seen, time_s)
     return None if expected is None else int(cut_down(expected))
+
+
+def missed_text(table: Timetable, after_s: float, until_s: float) -> str:
+    """What passed between two instants, UTC seconds, while this computer slept; empty for nothing.
+
+    Of many steps the last ones are named: nobody reads them all before acting.
+    """
+    passed = [one for one in table.between(after_s, until_s) if one.kind in _MISSED]
+    if not passed:
+        return ""
+    named = ", ".join(
+        f"{STEP_NAMES[one.kind]} {clock_text(table.seen.night.clock(one.time_s), seconds=True)}"
+        for one in passed[-_NAMED:]
+    )
+    many = f"{len(passed)} steps, last of all " if len(passed) > _NAMED else ""
+    return f"This computer slept {duration_text(until_s - after_s)}. Passed since: {many}{named}."

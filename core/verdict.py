@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.advice.light import LIMIT_WORDS
 from core.clocks import span_words
 from core.findings import Finding
+from core.lightwords import LIMIT_WORDS
 from core.outlook import Outlook
 from core.starts import Starts
 from core.words import (

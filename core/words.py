@@ -8,9 +8,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 
 THIN_SPACE = "\u2009"
 MINUS = "\u2212"
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=(?:%|°C|m/s|min|mm|km|GB|MB|px|lx|kg|[msh])(?!\w))|(?<=ISO) (?=\d)"
+)
 
 # The names engraved on shutter dials, third by third, beside the exact times
 # 2^(k/3) s that cameras make of them; k counts up from the first.
@@ -72,6 +76,16 @@ def number_text(value: float, digits: int | None = None) -> str:
         plain = plain.rstrip("0").rstrip(".")
     sign = MINUS if value < 0.0 and plain.strip("0.") else ""
     return sign + _grouped(plain)
+
+
+def shortage_text(margin_min: float) -> str:
+    """Minutes missing, rounded up to a tenth: battery figures go to the unlucky side."""
+    return number_text(cut_up(-margin_min, 0.1), 1)
+
+
+def spare_text(margin_min: float) -> str:
+    """Minutes to spare, rounded down to a tenth."""
+    return number_text(cut_down(margin_min, 0.1), 1)
 
 
 def amount_text(value: float, digits: int | None) -> str:
@@ -154,6 +168,11 @@ def wait_text(wait_min: float) -> str:
         return minutes_text(cut_down(wait_min, 0.1))
     hours, minutes = divmod(int(cut_down(wait_min)), 60)
     return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+def unbroken(text: str) -> str:
+    """Return a text whose figures stay with their units where it breaks: '109 m', 'ISO 100'."""
+    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
 def duration_text(duration_s: float) -> str:

@@ -15,8 +15,11 @@ from numpy.typing import ArrayLike, NDArray
 from core.cloud import cloud_factor
 from core.edit import new_plan, with_values
 from core.exposure import FloatArray
+from core.findings import Finding
+from core.forecast import forecast, told_together
+from core.memory import Memory
 from core.night import Night
-from core.plan import Plan
+from core.plan import SHOOT_NAMES, Plan
 from core.skies import HAZE_SIGMA_DOUBLINGS, Skies
 from core.sky.daylight import horizontal_illuminance_lx
 
@@ -107,6 +110,11 @@ class GlowSuns:
     ) -> FloatArray:
         view, azimuth = np.broadcast_arrays(view_altitude_deg, azimuth_from_sun_deg)
         return self.sky.luminance(self.sun_altitude_deg, view[..., None], azimuth[..., None])
+
+
+def findings(plan: Plan, memory: Memory) -> tuple[Finding, ...]:
+    """What to know about both shoots, as the window lists it."""
+    return told_together([forecast(plan, name, memory).findings for name in SHOOT_NAMES])
 
 
 def glowing_skies(haze_aod: float = 0.12, cloud_okta: float = 0.0) -> Skies:

@@ -195,6 +195,7 @@ def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
     late.look()
     _until(lambda: not late.searching)
     yield "late", late
+    late.now.take("18:50")
     late.plan_takes()
     _until(lambda: not late.searching)
     yield "several_batteries", late

@@ -8,6 +8,8 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
+from core.words import unbroken
+
 #: All measures of the card count in these.
 DOTS_PER_INCH: Final = 120
 INK, INK2, GREY, PALE = (QColor(name) for name in ("#111111", "#434343", "#8a8a8a", "#e9eaeb"))
@@ -109,11 +111,16 @@ class Paper:
 
 
 def lines_of(text: str, size: int, weight: int, width: float) -> list[str]:
-    """Break a text into lines no wider than a width; a word that is wider is cut."""
+    """Break a text into lines no wider than a width; a word that is wider is cut.
+
+    A figure stays with its unit.
+    """
     metrics = QFontMetricsF(face(size, weight))
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    # Not at any white space: what keeps a figure with its unit is one.
+    for bound in unbroken(" ".join(text.split())).split(" "):
+        word = bound.replace("\N{NO-BREAK SPACE}", " ")
         longer = f"{line} {word}".strip()
         if line and metrics.horizontalAdvance(longer) > width:
             lines.append(line)

@@ -226,7 +226,7 @@ class _Page:
         paper.skip(26)
         draw_path(paper, QRectF(0, paper.y, column - 24, 190), card)
         paper.skip(196)
-        told = [f"{number}  {station.words}" for number, station in enumerate(card.stations, 1)]
+        told = [f"{number}: {station.words}" for number, station in enumerate(card.stations, 1)]
         for line in told if len(told) <= _LISTED else ():
             paper.skip(paper.paragraph(0, column - 24, line, 14))
         left, paper.y = paper.y, top
@@ -287,13 +287,14 @@ class _Page:
         paper.skip(8)
 
     def _write_down(self) -> None:
-        paper = self._paper
+        paper, card = self._paper, self._card
         paper.rule(0, paper.width, 1.5)
         paper.skip(8)
         paper.word(0, "Write down", 18, 700)
         paper.skip(26)
+        dusk = card.timetable.seen.night.twilight == "dusk"
         named = (
-            "lamps on",
+            "lamps on" if dusk else "lamps off",
             "charge at first shutter",
             "at last frame",
             "on the ground",

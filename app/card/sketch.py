@@ -28,7 +28,7 @@ def draw_path(paper: Paper, rect: QRectF, card: Card) -> None:
     painter.save()
     paper.box(rect, 1.0, GREY)
     painter.setClipRect(rect)
-    inner = rect.adjusted(34, 30, -34, -34)
+    inner = rect.adjusted(34, 30, -34, -48)
     scale, middle = _fit([(0.0, 0.0), *((s.east_m, s.north_m) for s in card.stations)], inner)
 
     def at(east_m: float, north_m: float) -> QPointF:
@@ -37,7 +37,7 @@ def draw_path(paper: Paper, rect: QRectF, card: Card) -> None:
         )
 
     places = [at(one.east_m, one.north_m) for one in card.stations]
-    _launch(paper, at(0.0, 0.0))
+    _launch(paper, at(0.0, 0.0), rect)
     painter.setPen(QPen(INK, 2.0))
     for begin, end in pairwise(places):
         painter.drawLine(begin, end)
@@ -65,11 +65,13 @@ def _fit(points: Sequence[tuple[float, float]], inner: QRectF) -> tuple[float, t
     return scale, (0.5 * (max(east) + min(east)), 0.5 * (max(north) + min(north)))
 
 
-def _launch(paper: Paper, place: QPointF) -> None:
+def _launch(paper: Paper, place: QPointF, rect: QRectF) -> None:
     paper.painter.setPen(QPen(INK2, 1.4))
     for step in (QPointF(_CROSS, 0.0), QPointF(0.0, _CROSS)):
         paper.painter.drawLine(place - step, place + step)
-    paper.word(place.x() + 7, "launch", _WORDS, ink=INK2, y=place.y() - 6)
+    at_left = place.x() + 7 + width_of("launch", _WORDS) > rect.right()
+    x = place.x() + (-7 if at_left else 7)
+    paper.word(x, "launch", _WORDS, ink=INK2, y=place.y() - 6, right=at_left)
 
 
 def _towards(heading_deg: float, length: float) -> QPointF:
@@ -99,7 +101,8 @@ def _station(paper: Paper, place: QPointF, name: str, rect: QRectF) -> None:
     wide = width_of(name, _WORDS, 600)
     at_left = place.x() + 12 + wide > rect.right()
     x = place.x() - 12 - wide if at_left else place.x() + 10
-    paper.word(x, name, _WORDS, 600, y=place.y() + 2)
+    # Where the name stands over the path it stands below it.
+    paper.word(x, name, _WORDS, 600, y=place.y() + (8 if at_left else 2))
 
 
 def _glow(paper: Paper, rect: QRectF, glow_deg: float) -> None:

@@ -14,6 +14,7 @@ from core.option import Option
 
 #: More than these nobody reads in the dark.
 SHOWN = 3
+_WORDS_PX = 17.0
 
 
 class Choices(QScrollArea):
@@ -35,7 +36,7 @@ class Choices(QScrollArea):
         self.setWidgetResizable(True)
         self.setFrameShape(self.Shape.NoFrame)
         self.buttons: tuple[Button, ...] = ()
-        self.told = Text("", size_px=17, weight=600, wraps=True)
+        self.told = Text("", size_px=_WORDS_PX, weight=600, wraps=True)
 
     def sizeHint(self) -> QSize:
         """Some room: what it has more is scrolled to."""
@@ -56,21 +57,21 @@ class Choices(QScrollArea):
         column = QVBoxLayout(body)
         column.setContentsMargins(0, px(6), px(8), 0)
         column.setSpacing(px(8))
-        self.told = Text(sentence, size_px=17, weight=600, wraps=True)
+        self.told = Text(sentence, size_px=_WORDS_PX, weight=600, wraps=True)
         if sentence:
             column.addWidget(self.told)
         buttons = []
         for place, option in enumerate(options, 1):
-            button = Button("Do this", strong=place == 1, height_px=48)
+            button = Button("Do this", strong=place == 1, height_px=48, size_px=_WORDS_PX)
             button.setAccessibleName(f"Do number {place}: {option.sentence}")
             button.clicked.connect(partial(self.taken.emit, option))
             row = QHBoxLayout()
             row.setSpacing(px(12))
-            row.addWidget(Text(option.sentence, size_px=17, weight=600, wraps=True), 1)
+            row.addWidget(Text(option.sentence, size_px=_WORDS_PX, weight=600, wraps=True), 1)
             row.addWidget(button)
             column.addLayout(row)
             buttons.append(button)
-        back = Button("Back to the steps", height_px=48)
+        back = Button("Back to the steps", height_px=48, size_px=_WORDS_PX)
         back.clicked.connect(self.left)
         column.addWidget(back)
         column.addStretch(1)

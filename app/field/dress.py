@@ -8,7 +8,8 @@ from app.settings import settings
 from app.theme import THEMES, ThemeName, next_theme, palette_of, theme_of
 from core.night import Night
 
-DIM_TOLD = "Turn the screen's own brightness down too: dim is made for eyes used to the dark."
+#: One line, also at twice the size: what is told takes room from the countdown.
+DIM_TOLD = "Turn the screen's own brightness down too."
 _THEME_KEY, _DIM_TOLD_KEY = "field_theme", "field_dim_told"
 
 

@@ -40,6 +40,13 @@ class BigFigure(QWidget):
         """What stands there, its smaller end included."""
         return self._text + self._end
 
+    def limit(self, size_px: float) -> None:
+        """Let the type be no larger than this at 100 % text."""
+        if size_px != self._size_px:
+            self._size_px = size_px
+            self.updateGeometry()
+            self.update()
+
     def show_text(self, text: str, end: str = "", ink: str = "ink") -> None:
         """Show a figure, and a smaller end such as the seconds of a clock."""
         if (text, end, ink) != (self._text, self._end, self._ink):

@@ -1,6 +1,12 @@
-"""The two halves of the field window: what comes next at the left, the stop at the right."""
+"""The two halves of the field window: what comes next at the left, the stop at the right.
+
+Each half keeps its parts and lays them out in pieces: an upper one that must never be scrolled
+to, and a lower one. `app.field.board` puts the pieces together.
+"""
 
 from __future__ import annotations
+
+import re
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
@@ -32,37 +38,43 @@ from core.words import (
 )
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+#: Size of the countdown, also where there is little room below it.
+_COUNT_PX, _COUNT_TIGHT_PX = 132.0, 70.0
+#: What the charge below the stop is, in few words where there is little room.
+_CHARGE_NOTE = "charge on the gauge, whichever comes first"
+_CHARGE_NOTE_TIGHT = "on the gauge, if that comes first"
 
 
-def _row(*parts: QWidget, stretch: int | None = None) -> QHBoxLayout:
+def row(*parts: QWidget, stretch: int | None = None) -> QHBoxLayout:
     """Parts beside each other; the one at `stretch` takes the spare room."""
-    row = QHBoxLayout()
-    row.setContentsMargins(0, 0, 0, 0)
-    row.setSpacing(px(12))
+    made = QHBoxLayout()
+    made.setContentsMargins(0, 0, 0, 0)
+    made.setSpacing(px(12))
     for place, part in enumerate(parts):
-        row.addWidget(part, 1 if place == stretch else 0)
-    return row
+        made.addWidget(part, 1 if place == stretch else 0)
+    return made
 
 
-def _column(parent: QWidget) -> QVBoxLayout:
-    column = QVBoxLayout(parent)
-    column.setContentsMargins(0, 0, 0, 0)
-    column.setSpacing(px(4))
-    return column
+def column() -> tuple[QWidget, QVBoxLayout]:
+    """A piece, and the column in it that its parts go into."""
+    piece = QWidget()
+    made = QVBoxLayout(piece)
+    made.setContentsMargins(0, 0, 0, 0)
+    made.setSpacing(px(4))
+    return piece, made
 
 
-class NextHalf(QWidget):
+class NextHalf:
     """Countdown, what to do now and next, and the list that may give way to another page."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self) -> None:
         self.place = Text("", size_px=17, weight=700)
-        self.night = Text("", size_px=17, ink="ink2")
-        self.clock = Text("", size_px=21, weight=700, align=_RIGHT)
+        self.night = Text("", size_px=17, ink="ink2", whole=True)
+        self.clock = Text("", size_px=21, weight=700, align=_RIGHT, whole=True)
         self.clock.setAccessibleName("Clock of the place")
         self.lead = Text("", size_px=24, ink="ink2", wraps=True)
-        self.at = Text("", size_px=26, weight=700, align=_RIGHT)
-        self.count = BigFigure("Countdown", 132)
+        self.at = Text("", size_px=26, weight=700, align=_RIGHT, whole=True)
+        self.count = BigFigure("Countdown", _COUNT_PX)
         self.aside = Text("", size_px=19, ink="ink2", align=_RIGHT)
         self.bar = ShareBar()
         self.now = Text("", size_px=20, weight=700, wraps=True)
@@ -70,28 +82,44 @@ class NextHalf(QWidget):
         self.steps = StepList()
         self.pages = QStackedWidget()
         self.pages.addWidget(self.steps)
-        self._compose()
 
-    def _compose(self) -> None:
-        column = _column(self)
-        column.addLayout(_row(self.place, self.night, self.clock, stretch=1))
-        column.addWidget(Gap(2))
-        column.addWidget(Rule())
-        column.addLayout(_row(self.lead, self.at, stretch=0))
-        figure = _row(self.count, self.aside, stretch=0)
+    def upper(self, *, tight: bool) -> QWidget:
+        """The countdown and how much of it has passed; `tight` where text is large for the room."""
+        piece, parts = column()
+        self.count.limit(_COUNT_TIGHT_PX if tight else _COUNT_PX)
+        self.at.show_text(self.at.text(), size_px=21 if tight else 26)
+        parts.addLayout(row(self.place, self.night, self.clock, stretch=0 if tight else 1))
+        self.night.setVisible(not tight)
+        if tight:
+            parts.addWidget(Rule())
+            parts.addWidget(self.lead)
+            parts.addWidget(self.count)
+            parts.addLayout(row(self.at, self.aside, stretch=1))
+            parts.addStretch(1)
+            parts.addWidget(self.bar)
+            return piece
+        parts.addWidget(Gap(2))
+        parts.addWidget(Rule())
+        parts.addLayout(row(self.lead, self.at, stretch=0))
+        figure = row(self.count, self.aside, stretch=0)
         figure.setAlignment(self.aside, Qt.AlignmentFlag.AlignBottom)
-        column.addLayout(figure)
-        column.addWidget(self.bar)
-        column.addWidget(Gap(2))
+        parts.addLayout(figure)
+        parts.addWidget(self.bar)
+        parts.addWidget(Gap(2))
+        return piece
+
+    def todo(self) -> QWidget:
+        """What to do now and next."""
+        piece, parts = column()
         for label, text in (("Now", self.now), ("Next", self.next)):
             head = Text(label, size_px=15, weight=600, ink="ink2")
             head.setFixedWidth(px(52))
-            line = _row(head, text, stretch=1)
+            line = row(head, text, stretch=1)
             line.setSpacing(px(6))
             line.setAlignment(head, Qt.AlignmentFlag.AlignTop)
-            column.addLayout(line)
-        column.addWidget(Rule())
-        column.addWidget(self.pages, 1)
+            parts.addLayout(line)
+        parts.addWidget(Rule())
+        return piece
 
     def show_site(self, plan: Plan, site: Site, now_s: float) -> None:
         """Show where the evening stands."""
@@ -111,13 +139,12 @@ class NextHalf(QWidget):
         self.steps.show_rows(site.rows)
 
 
-class StopHalf(QWidget):
+class StopHalf:
     """The latest stop in very large type, the charge beside it, and what must be locked."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self) -> None:
         self.mark = Mark("stop", size_px=24)
-        self.lead = Text("", size_px=24, weight=700)
+        self.lead = Text("", size_px=24, weight=700, wraps=True)
         self.stop = BigFigure("Last frame by", 108)
         self.unflown = Text("", size_px=19, weight=700, ink="alarm", wraps=True)
         self.charge = Text("", size_px=48, weight=700)
@@ -132,42 +159,61 @@ class StopHalf(QWidget):
         self.caution_mark = Mark("warn", size_px=20)
         self.caution = Text("", size_px=17, weight=700, wraps=True)
         self.settings = Readouts("Settings to lock", 3, label_px=15, value_px=21)
-        self._compose()
+        self._tight = False
 
-    def _compose(self) -> None:
-        column = _column(self)
+    def upper(self, *, tight: bool) -> QWidget:
+        """The stop and the charge to stop at; `tight` where text is large for the room."""
+        piece, parts = column()
+        self._tight = tight
         head = Text("Stop", size_px=17, weight=700)
         # As high as the clock that stands in the other half's first row.
         tall = Text("", size_px=21, weight=700)
         home = Text("then fly home", size_px=17, ink="ink2")
-        column.addLayout(_row(head, home, tall, stretch=1))
-        column.addWidget(Gap(2))
-        column.addWidget(Rule())
-        column.addLayout(_row(self.mark, self.lead, stretch=1))
-        column.addWidget(self.stop)
-        column.addWidget(self.unflown)
-        column.addLayout(_row(self.charge, self.charge_note, stretch=1))
-        column.addWidget(self.bar)
-        under = _row(self.reserve, self.expected, stretch=1)
+        parts.addLayout(row(head, home, tall, stretch=1))
+        if not tight:
+            parts.addWidget(Gap(2))
+        parts.addWidget(Rule())
+        parts.addLayout(row(self.mark, self.lead, stretch=1))
+        parts.addWidget(self.stop)
+        parts.addWidget(self.unflown)
+        parts.addLayout(row(self.charge, self.charge_note, stretch=1))
+        if tight:
+            parts.addStretch(1)
+        return piece
+
+    def lower(self) -> QWidget:
+        """The charge as a bar, and what else bears on the flight."""
+        piece, parts = column()
+        parts.addWidget(self.bar)
+        under = row(self.reserve, self.expected, stretch=1)
         under.setStretch(0, 1)
-        column.addLayout(under)
-        column.addWidget(Rule())
-        column.addLayout(_row(self.spare_head, self.spare, stretch=1))
-        column.addLayout(_row(self.wind_head, self.wind, stretch=1))
-        column.addLayout(_row(self.caution_mark, self.caution, stretch=1))
-        column.addWidget(Rule())
-        column.addWidget(self.settings)
-        column.addStretch(1)
+        parts.addLayout(under)
+        parts.addWidget(Rule())
+        parts.addLayout(row(self.spare_head, self.spare, stretch=1))
+        parts.addLayout(row(self.wind_head, self.wind, stretch=1))
+        parts.addLayout(row(self.caution_mark, self.caution, stretch=1))
+        parts.addWidget(Rule())
+        parts.addWidget(self.settings)
+        parts.addStretch(1)
+        return piece
 
     def show_site(self, plan: Plan, site: Site, caution: Finding | None) -> None:
         """Show the stop and what belongs to it; `caution` is the worst finding of the shoot."""
         seen = site.table.seen
+        reason = site.table.reason
+        if (
+            reason is not None
+            and caution is not None
+            and caution.fact in reason
+            and not self._tight
+        ):
+            # It stands in the place of the stop already.
+            caution = None
         self._show_stop(seen, site)
         stop = seen.flight.stop_at_percent
         self.charge.show_text("" if stop is None else percent_text(stop))
-        self.charge_note.show_text(
-            "" if stop is None else "charge on the gauge, whichever comes first"
-        )
+        note = _CHARGE_NOTE_TIGHT if self._tight else _CHARGE_NOTE
+        self.charge_note.show_text("" if stop is None else note)
         expected = site.expected_percent
         self.bar.show_charge(plan.flight.reserve_percent, stop, expected)
         self.reserve.show_text(f"reserve {percent_text(plan.flight.reserve_percent)}")
@@ -175,16 +221,21 @@ class StopHalf(QWidget):
         self.expected.show_text(now)
         self._show_spare(seen)
         self._show_wind(seen)
-        self.caution_mark.setVisible(caution is not None)
-        if caution is not None:
-            self.caution_mark.show_severity(caution.severity)
-        self.caution.show_text("" if caution is None else caution.fact)
+        self._show_caution(caution)
         self.settings.show_entries(settings_entries(seen))
+
+    def _show_caution(self, caution: Finding | None) -> None:
+        self.caution_mark.setVisible(caution is not None)
+        if caution is None:
+            self.caution.show_text("")
+            return
+        self.caution_mark.show_severity(caution.severity)
+        self.caution.show_text(caution.fact, ink="alarm" if caution.severity == "stop" else "ink")
 
     def _show_stop(self, seen: Outlook, site: Site) -> None:
         self.mark.setVisible(site.past)
         ink = "alarm" if site.past else "ink"
-        self.lead.show_text(site.stop_lead, ink=ink)
+        self.lead.show_text(site.stop_lead, ink=ink, size_px=21 if self._tight else 24)
         flown = seen.latest_stop_s is not None
         self.stop.setVisible(flown)
         self.unflown.setVisible(not flown)
@@ -192,10 +243,14 @@ class StopHalf(QWidget):
             clock = clock_cut(seen.night, seen.latest_stop_s)
             self.stop.show_text(clock[:5], clock[5:], ink)
         else:
-            self.unflown.show_text(site.table.reason or "The flight is not known.")
+            reason = site.table.reason or "The flight is not known."
+            self.unflown.show_text(_clause(reason) if self._tight else reason)
 
     def _show_spare(self, seen: Outlook) -> None:
         figure, _, short = spare_words(seen)
+        known = seen.flight.margin_min is not None
+        self.spare_head.setVisible(known)
+        self.spare.setVisible(known)
         self.spare_head.show_text("Battery short by" if short else "To spare")
         self.spare.show_text(f"{figure} min", ink="alarm" if short else "ink")
 
@@ -210,6 +265,12 @@ class StopHalf(QWidget):
         high = "" if gust is None else f" to {number_text(gust, 0)}"
         self.wind_head.show_text(f"Wind at {number_text(height_m, 0)} m")
         self.wind.show_text(f"{number_text(wind, 0)}{high} m/s")
+
+
+def _clause(reason: str) -> str:
+    """What a reason begins with: 'No charge is left for frames.'."""
+    first = re.split(r": |\. ", reason, maxsplit=1)[0]
+    return f"{first.removesuffix('.')}."
 
 
 def settings_entries(seen: Outlook) -> tuple[tuple[str, str], ...]:

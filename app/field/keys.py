@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 from app.style import draw_focus_ring, draw_outline
 from app.theme import font, px, theme_of
 
-_HEIGHT_PX = 72.0
-_DEED, _EFFECT = (20.0, 17.0, 14.0, 11.0), (15.0, 13.0, 11.0, 9.0)
+_HEIGHT_PX, _LOW_PX = 72.0, 56.0
+_DEED, _EFFECT = (20.0, 17.0, 14.0, 12.0), (15.0, 13.0, 11.0)
 
 
 class BigButton(QPushButton):
@@ -33,6 +33,7 @@ class BigButton(QPushButton):
     ) -> None:
         super().__init__(parent)
         self._deed, self._effect, self._strong = deed, effect, strong
+        self._height_px = _HEIGHT_PX
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAutoDefault(False)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
@@ -53,13 +54,18 @@ class BigButton(QPushButton):
         self.setAccessibleDescription(effect)
         self.update()
 
+    def show_low(self, *, low: bool) -> None:
+        """Be lower where the room is short."""
+        self._height_px = _LOW_PX if low else _HEIGHT_PX
+        self.updateGeometry()
+
     def sizeHint(self) -> QSize:
-        """72 high at 100 % text."""
-        return QSize(px(160), px(_HEIGHT_PX))
+        """72 high at 100 % text, 56 where the room is short."""
+        return QSize(px(160), px(self._height_px))
 
     def minimumSizeHint(self) -> QSize:
         """Narrower, for the type gets smaller first."""
-        return QSize(px(96), px(_HEIGHT_PX))
+        return QSize(px(96), px(self._height_px))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint ground, outline and both lines."""
@@ -70,7 +76,8 @@ class BigButton(QPushButton):
         width = px(3) if strong else max(1.0, px(1))
         colour = theme.ink if strong or self.underMouse() else theme.edge
         draw_outline(painter, rect, QPen(colour if self.isEnabled() else theme.rule, width))
-        room = rect.adjusted(px(14), px(9), -px(8), -px(9))
+        edge = px(9) if self._height_px == _HEIGHT_PX else px(7)
+        room = rect.adjusted(px(10), edge, -px(6), -edge)
         ink = theme.ink if self.isEnabled() else theme.ink3
         half = room.height() * 0.56
         top = QRectF(room.x(), room.y(), room.width(), half)
@@ -87,8 +94,11 @@ class BigButton(QPushButton):
 def _line(
     painter: QPainter, room: QRectF, text: str, sizes: tuple[float, ...], weight: int
 ) -> None:
-    """Write a line at the largest size that has room, cut at the smallest where it must."""
+    """Write a line at the largest size that has room, up to its comma where none has."""
     face = _face(text, sizes, weight, room.width())
+    if QFontMetricsF(face).horizontalAdvance(text) > room.width():
+        text = text.partition(",")[0]
+        face = _face(text, sizes, weight, room.width())
     painter.setFont(face)
     shown = QFontMetricsF(face).elidedText(text, Qt.TextElideMode.ElideRight, room.width())
     flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter

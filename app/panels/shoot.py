@@ -20,9 +20,9 @@ from app.widgets.roomy import is_roomy
 from app.widgets.rule import Gap, Rule
 from app.widgets.setting_row import SettingRow
 from app.widgets.switch import ShootTabs
-from core.advice.light import no_span_reason
 from core.edit import PlanError
 from core.fields import field_of
+from core.lightwords import no_span_reason
 from core.outlook import Outlook
 from core.parse import parse_value
 from core.plan import SHOOT_NAMES, ShootName

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtCore import QLineF, QPointF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 from PySide6.QtWidgets import QWidget
 
@@ -13,7 +13,7 @@ from app.sheet.clock import Clock
 from app.sheet.ink import edge_pen
 from app.sheet.pictures import Edges, clock_of
 from app.sheet.scene import Scene
-from app.sheet.track import Track
+from app.sheet.track import ApartTrack
 from app.store import Store
 from app.theme import faint, text_scale
 
@@ -29,7 +29,7 @@ class FanPicture:
     description: str
 
 
-class FanTrack(Track[FanPicture]):
+class FanTrack(ApartTrack[FanPicture]):
     """Shows the change of scale between the clock and the frames."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
@@ -44,15 +44,6 @@ class FanTrack(Track[FanPicture]):
     def description_of(self, picture: FanPicture | None) -> str:
         """From when to when the frames run."""
         return picture.description if picture is not None else ""
-
-    @property
-    def edges(self) -> tuple[Edges, ...]:
-        """None: the take cannot be moved here."""
-        return ()
-
-    def plot_rect(self, clock: Clock) -> QRectF:
-        """Nothing: there is no clock here, only the way from one to the frames."""
-        return QRectF(clock.left, 0.0, 0.0, 0.0)
 
     def still_of(self, _picture: FanPicture | None) -> object:
         """Nothing but the bare sheet."""

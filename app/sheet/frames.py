@@ -21,10 +21,9 @@ from app.sheet.framespicture import (
     frames_picture,
 )
 from app.sheet.ink import draw_head
-from app.sheet.pictures import Edges
 from app.sheet.scene import Scene
 from app.sheet.takeframes import Batch, batches_of, family_of, wishes_of
-from app.sheet.track import Track
+from app.sheet.track import ApartTrack
 from app.store import Store
 from app.theme import px, text_scale
 from app.widgets.marks import draw_mark
@@ -44,7 +43,7 @@ _ROOM_FOR_CLOCK = 72
 _Strip = tuple[Cells, tuple[int, ...], tuple[Batch, ...]]
 
 
-class FramesTrack(Track[FramesPicture]):
+class FramesTrack(ApartTrack[FramesPicture]):
     """Frames of one shoot; a frame under the pointer moves the cursor to its time."""
 
     def __init__(
@@ -127,15 +126,6 @@ class FramesTrack(Track[FramesPicture]):
     def description_of(self, picture: FramesPicture | None) -> str:
         """How many frames, and which of them break a limit."""
         return picture.description if picture is not None else ""
-
-    @property
-    def edges(self) -> tuple[Edges, ...]:
-        """None: edges and cursor never run across frames."""
-        return ()
-
-    def plot_rect(self, clock: Clock) -> QRectF:
-        """Nothing: frames stand on the bare sheet, not on the clock."""
-        return QRectF(clock.left, 0.0, 0.0, 0.0)
 
     def still_of(self, picture: FramesPicture | None) -> object:
         """Only the head."""

@@ -8,9 +8,9 @@ import numpy as np
 
 from app.sheet.clock import Axis
 from app.sheet.pictures import View, minute_of
-from core.advice.light import LIMIT_WORDS
 from core.clocks import span_words
 from core.exposure import FloatArray
+from core.lightwords import LIMIT_WORDS
 from core.night import Night
 from core.outlook import Outlook
 from core.plan import ShootName

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from app.remember import Last
 from app.sheet.clock import Axis
 from app.sheet.pictures import View, clock_of
-from core.advice.light import LIMIT_WORDS
 from core.exposure import FloatArray
+from core.lightwords import LIMIT_WORDS
 from core.outlook import Evening, Outlook
 from core.plan import PARTS, Part, Plan, ShootName
 from core.tones import LEAST_SHARE, Tones
@@ -148,11 +148,6 @@ class TonePainting:
     def _take(self, view: View, name: ShootName, axis: Axis) -> Take:
         outlook = view.outlooks[name]
         return self._takes[name].of((outlook,), (axis,), lambda: _take(outlook, axis))
-
-
-def tone_picture(view: View, axis: Axis) -> TonePicture:
-    """A picture by itself."""
-    return TonePainting().picture(view, axis)
 
 
 def _evening(outlook: Outlook, axis: Axis, *, lit: bool) -> tuple[Line, ...]:

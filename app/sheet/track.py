@@ -254,3 +254,16 @@ class Track(QWidget, Generic[Picture]):
         if self._clock is None or not self._clock.left <= position.x() <= self._clock.right:
             return None
         return grip_at(self._clock, self.takes_in_reach(), position.x(), px(_REACH))
+
+
+class ApartTrack(Track[Picture]):
+    """A track that stands on the bare sheet: no clock, no edges and no cursor run across it."""
+
+    @property
+    def edges(self) -> tuple[Edges, ...]:
+        """None: a take cannot be moved here."""
+        return ()
+
+    def plot_rect(self, clock: Clock) -> QRectF:
+        """Nothing of it lies on the clock."""
+        return QRectF(clock.left, 0.0, 0.0, 0.0)

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from core.advice.light import LIMIT_WORDS
 from core.clocks import seconds_span
 from core.dates import short_date, weekday_text
+from core.lightwords import LIMIT_WORDS
 from core.nights import Flag, NightSeen
 from core.nightsreport import FLAG_WORDS, clock_change_words
 from core.nightyear import (

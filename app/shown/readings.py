@@ -7,7 +7,6 @@ import math
 import numpy as np
 
 from app.widgets.readout import Cell
-from core.advice.battery import shortage_text, spare_text
 from core.clocks import clock_cut
 from core.motion import Motion
 from core.outlook import Outlook
@@ -21,8 +20,10 @@ from core.words import (
     number_text,
     seconds_text,
     share_text,
+    shortage_text,
     shutter_text,
     slack_text,
+    spare_text,
 )
 
 #: Why nothing can be set while there is no plan.

@@ -11,7 +11,13 @@ from app.theme import font, px, theme_of
 
 
 class Button(QPushButton):
-    """A button; a strong one is filled with ink, in dim it has a heavy outline instead."""
+    """A button; a strong one is filled with ink, in dim it has a heavy outline instead.
+
+    Parameters
+    ----------
+    height_px, size_px
+        Of the button and of its type at 100 % text.
+    """
 
     def __init__(
         self,
@@ -20,11 +26,12 @@ class Button(QPushButton):
         *,
         strong: bool = False,
         height_px: float = 30,
+        size_px: float = 13,
         wide: bool = False,
     ) -> None:
         super().__init__(text, parent)
         self._strong = strong
-        self._height_px = height_px
+        self._height_px, self._size_px = height_px, size_px
         across = QSizePolicy.Policy.Expanding if wide else QSizePolicy.Policy.Fixed
         self.setSizePolicy(across, QSizePolicy.Policy.Fixed)
         self.setAutoDefault(False)
@@ -38,7 +45,7 @@ class Button(QPushButton):
 
     def sizeHint(self) -> QSize:
         """Room for the text and a margin."""
-        width = QFontMetrics(font(13, 600)).horizontalAdvance(self.text())
+        width = QFontMetrics(font(self._size_px, 600)).horizontalAdvance(self.text())
         return QSize(width + px(18), px(self._height_px))
 
     def minimumSizeHint(self) -> QSize:
@@ -57,7 +64,7 @@ class Button(QPushButton):
             width = px(2) if self._strong else max(1.0, px(1))
             colour = theme.ink if self._strong or self.underMouse() else theme.edge
             draw_outline(painter, rect, QPen(colour if self.isEnabled() else theme.rule, width))
-        painter.setFont(font(13, 600))
+        painter.setFont(font(self._size_px, 600))
         painter.setPen(theme.window if filled else theme.ink if self.isEnabled() else theme.ink3)
         painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, self.text())
         if self.hasFocus():

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 from app.theme import font, px, theme_of
 from app.widgets.marks import Mark
 from app.widgets.stamp import LEFT, MIDDLE, RIGHT, fitted, text_measures, write
-from core.words import number_text
+from core.words import number_text, unbroken
 
 # A figure as the plan's file has it, in 'Latitude is 95.0; a number of degrees was expected.'
 _FIGURE = re.compile(r" is (-?\d+\.\d+(?:e[+-]?\d+)?);")
@@ -29,8 +29,10 @@ class Text(QLabel):
     ink
         Name of the colour, see `app.theme.TOKENS`.
     wraps
-        Whether it breaks into lines where the room is narrow; otherwise it is cut with an
-        ellipsis and the whole of it is its tip.
+        Whether it breaks into lines where the room is narrow, never between a figure and its
+        unit; otherwise it is cut with an ellipsis and the whole of it is its tip.
+    whole
+        Whether it claims its whole width instead of being cut: for a clock.
     """
 
     def __init__(
@@ -43,10 +45,11 @@ class Text(QLabel):
         ink: str = "ink",
         align: Qt.AlignmentFlag = _LEFT,
         wraps: bool = False,
+        whole: bool = False,
     ) -> None:
         super().__init__(text, parent)
         self._size_px, self._weight, self._ink = size_px, weight, ink
-        self._wraps = wraps
+        self._wraps, self._whole = wraps, whole
         self._align = align
         self.setTextFormat(Qt.TextFormat.PlainText)
         across = QSizePolicy.Policy.Ignored if wraps else QSizePolicy.Policy.Preferred
@@ -82,8 +85,9 @@ class Text(QLabel):
         return QSize(math.ceil(width) + 1, round(height))
 
     def minimumSizeHint(self) -> QSize:
-        """Room for a few letters: the rest may be cut."""
-        return QSize(min(self.sizeHint().width(), px(24)), self.sizeHint().height())
+        """Room for a few letters: the rest may be cut, unless it is to stand whole."""
+        whole = self.sizeHint()
+        return whole if self._whole else QSize(min(whole.width(), px(24)), whole.height())
 
     def hasHeightForWidth(self) -> bool:
         """Whether it wraps."""
@@ -93,7 +97,7 @@ class Text(QLabel):
         """How high the wrapped text is."""
         room = QRect(0, 0, max(width, 1), 10_000)
         flags = Qt.TextFlag.TextWordWrap.value
-        return QFontMetrics(self._type()).boundingRect(room, flags, self.text()).height()
+        return QFontMetrics(self._type()).boundingRect(room, flags, unbroken(self.text())).height()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Claim the lines that a wrapped text needs, also in a column with no room to spare."""
@@ -112,7 +116,7 @@ class Text(QLabel):
         painter.setFont(self._type())
         painter.setPen(ink)
         flags = self._align.value | Qt.TextFlag.TextWordWrap.value
-        painter.drawText(self.rect(), flags, self.text())
+        painter.drawText(self.rect(), flags, unbroken(self.text()))
 
 
 def _as_typed(sentence: str) -> str:

@@ -14,7 +14,6 @@ from core.tradeoff import IntervalTrade
 from core.words import number_text, seconds_text
 
 _HEIGHT = 150
-_TAKES = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 _LEFT, _RIGHT, _TOP, _BOTTOM = 46, 18, 22, 22
 
 

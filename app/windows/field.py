@@ -14,20 +14,22 @@ from typing import Final
 
 import msgspec
 from PySide6.QtCore import QEvent, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app.background import Background
+from app.field.board import board_of, is_tight
 from app.field.checks import Checks
 from app.field.choices import Choices
 from app.field.dress import dress, step
 from app.field.halves import NextHalf, StopHalf
 from app.field.keptlog import KeptLog
 from app.field.keys import BigButton
+from app.field.offer import better_start_s
 from app.preferred import preferences
 from app.remember import Last
 from app.store import Store
-from app.theme import px, scale_changes
+from app.theme import px, scale_changes, text_scale
 from app.widgets.buttons import Button
 from app.widgets.text import Text
 from app.windows.late import now_s
@@ -43,16 +45,13 @@ from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
 from core.site import Site, evening_now, site_of
-from core.stepwords import STEP_NAMES
-from core.timetable import Timetable, good_until_s
-from core.words import chance_text, clock_text, duration_text
+from core.timetable import Timetable, good_until_s, missed_text
+from core.words import chance_text, clock_text
 
 #: So long a press of the strong button can be taken back.
 UNDO_S: Final = 10.0
 #: A tick that comes so much later than it should tells of sleep.
 ASLEEP_S: Final = 5.0
-#: Another start is offered from this much later or earlier on, with so much more of a chance.
-OFFER_S, OFFER_CHANCE = 45.0, 0.1
 
 
 @dataclass(frozen=True)
@@ -85,7 +84,6 @@ class FieldWindow(QWidget):
         self._memory = Memory(entries=24)
         #: Opens the window for readings at an instant, in UTC seconds.
         self.open_readings: Callable[[float], object] = lambda _now_s: None
-        #: What to go through before take-off.
         self._kept = KeptLog()
         self._back: tuple[FieldLog, float] | None = None
         self._offered_s: float | None = None
@@ -101,7 +99,7 @@ class FieldWindow(QWidget):
         self._timer.timeout.connect(self._on_the_second)
         store.changed.connect(self._follow)
         store.settled.connect(self._follow)
-        scale_changes().changed.connect(self._rescale)
+        scale_changes().changed.connect(self._rearrange)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.resize(px(1024), px(720))
 
@@ -116,7 +114,7 @@ class FieldWindow(QWidget):
         self.left.pages.addWidget(self.choices)
         self.left.pages.addWidget(self.checks)
         self.told = Text("", size_px=17, weight=600, wraps=True)
-        self.offer = Button("", height_px=44)
+        self.offer = Button("", height_px=44, size_px=17)
         self.offer.clicked.connect(self.take_offer)
         self.offer.hide()
         self.buttons = {
@@ -136,24 +134,17 @@ class FieldWindow(QWidget):
             self.buttons[name].clicked.connect(press)
         self._body = QVBoxLayout(self)
         self._lay_out()
+        self._arrange()
         dim = QShortcut(QKeySequence("Ctrl+D"), self)
         dim.activated.connect(self.step_theme)
         leave = QShortcut(QKeySequence("Esc"), self)
         leave.activated.connect(self._show_steps)
 
     def _lay_out(self) -> None:
-        whole = QWidget()
-        halves = QHBoxLayout(whole)
-        halves.setContentsMargins(0, 0, 0, 0)
-        halves.setSpacing(px(44))
-        halves.addWidget(self.left, 55)
-        halves.addWidget(self.right, 45)
-        # Text twice as large scrolls; the buttons never do.
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setFrameShape(QScrollArea.Shape.NoFrame)
-        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        area.setWidget(whole)
+        self.area = QScrollArea()
+        self.area.setWidgetResizable(True)
+        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         said = QHBoxLayout()
         said.setSpacing(px(12))
         said.addWidget(self.told, 1)
@@ -162,15 +153,31 @@ class FieldWindow(QWidget):
         row.setSpacing(px(12))
         for button in self.buttons.values():
             row.addWidget(button, 1)
-        self._body.setContentsMargins(px(28), px(14), px(28), px(20))
-        self._body.setSpacing(px(8))
-        self._body.addWidget(area, 1)
+        # Text twice as large scrolls; the buttons never do.
+        self._body.addWidget(self.area, 1)
         self._body.addLayout(said)
         self._body.addLayout(row)
 
-    def _rescale(self) -> None:
-        self._body.setContentsMargins(px(28), px(14), px(28), px(20))
+    def _arrange(self) -> None:
+        """Lay both halves out for the room and the text scale there are."""
+        tight = is_tight(self.size())
+        self._laid_out = tight, text_scale()
+        side, below = (px(12), px(10)) if tight else (px(28), px(20))
+        self._body.setContentsMargins(side, below if tight else px(14), side, below)
+        self._body.setSpacing(px(4) if tight else px(8))
+        for button in self.buttons.values():
+            button.show_low(low=tight)
+        self.area.setWidget(board_of(self.left, self.right, tight=tight))
         self.tick()
+
+    def _rearrange(self) -> None:
+        if self._laid_out != (is_tight(self.size()), text_scale()):
+            self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put the halves closer together where the room is short."""
+        super().resizeEvent(event)
+        self._rearrange()
 
     # ---- its theme ----
 
@@ -180,6 +187,8 @@ class FieldWindow(QWidget):
         seen = self._store.outlook(self._store.active)
         self._tell_if(dress(self, None if seen is None else seen.night, self._clock()))
         self._on_the_second()
+        # Else Qt gives it to the first button that can be pressed, whichever that is.
+        (self.buttons["strong"] if self.buttons["strong"].isEnabled() else self).setFocus()
 
     def step_theme(self) -> None:
         """Take the next theme for this window alone, and keep it."""
@@ -192,9 +201,10 @@ class FieldWindow(QWidget):
             self.update()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Ask for nothing any more."""
+        """Ask for nothing any more; what passes while it is closed is nobody's sleep."""
         self._timer.stop()
         self._behind.forget()
+        self._seen_s = None
         super().closeEvent(event)
 
     # ---- its clock ----
@@ -215,18 +225,8 @@ class FieldWindow(QWidget):
             return
         since, self._seen_s = self._seen_s, now
         if since is not None and now - since > ASLEEP_S:
-            self._tell_missed(site.table, since, now)
+            self._tell_if(missed_text(site.table, since, now))
         self._show(site, now)
-
-    def _tell_missed(self, table: Timetable, since_s: float, now: float) -> None:
-        passed = table.between(since_s, now)
-        if passed:
-            named = ", ".join(
-                f"{STEP_NAMES[step.kind]} {self._clock_text(step.time_s)}" for step in passed
-            )
-            self._tell(
-                f"This computer slept {duration_text(now - since_s)}. Passed since: {named}."
-            )
 
     def _follow(self) -> None:
         """Show a plan that changed; the clock goes on by itself."""
@@ -299,7 +299,7 @@ class FieldWindow(QWidget):
         else:
             strong.show_deed(*_STRONG[site.phase])
         enabled = site.phase != "take" or self._can_take_back(now)
-        if not enabled and strong.hasFocus():
+        if not enabled and self.focusWidget() is strong:
             # Else Qt gives it to the next button, and a blind press would note the lamps.
             self.setFocus()
         strong.setEnabled(enabled)
@@ -325,27 +325,17 @@ class FieldWindow(QWidget):
         ):
             if time_s is not None:
                 return f"{words} {self._clock_text(time_s)}"
-        return "Took it back"
+        return "Started over"
 
     def _show_offer(self, site: Site) -> None:
         """Offer the best start where a reading, or the lamps, moved it away from the press."""
-        name, self._offered_s = self._store.active, None
-        starts = self._store.starts(name)
-        if starts is not None and starts.best_s is not None and site.phase in ("ground", "air"):
-            press_s = site.table.seen.press_s
-            now_holds, best_holds = (starts.chance_at(t) or 0.0 for t in (press_s, starts.best_s))
-            moved = abs(starts.best_s - press_s) >= OFFER_S
-            surer = best_holds >= now_holds + OFFER_CHANCE
-            if moved and surer and starts.best_s > self._earliest_s(site):
-                self._offered_s = starts.best_s
-                holds = chance_text(best_holds)
-                self.offer.show_text(f"Press at {self._clock_text(starts.best_s)}, holds {holds}")
-        self.offer.setVisible(self._offered_s is not None)
-
-    def _earliest_s(self, site: Site) -> float:
-        """The earliest press from now on: on the ground the way to the station comes first."""
-        before_min = site.table.seen.flight.before_min if site.phase == "ground" else None
-        return self._clock() + 60.0 * (before_min or 0.0)
+        starts = self._store.starts(self._store.active)
+        better_s = None if starts is None else better_start_s(site, starts, self._clock())
+        self._offered_s = better_s
+        if starts is not None and better_s is not None:
+            holds = chance_text(starts.chance_at(better_s) or 0.0)
+            self.offer.show_text(f"Press at {self._clock_text(better_s)}, holds {holds}")
+        self.offer.setVisible(better_s is not None)
 
     def _clock_text(self, time_s: float) -> str:
         seen = self._store.outlook(self._store.active)
@@ -380,6 +370,7 @@ class FieldWindow(QWidget):
             self._kept.put(self._back[0])
             self._back = None
         elif site.phase == "down":
+            self._back = self.log, now
             self._kept.put(FieldLog())
         elif site.phase != "take":
             self._back = self.log, now
@@ -389,6 +380,7 @@ class FieldWindow(QWidget):
             if site.phase == "home":
                 self._keep_take()
         self._tell("")
+        self.area.verticalScrollBar().setValue(0)
         self.tick()
 
     def _keep_take(self) -> None:
@@ -459,6 +451,7 @@ class FieldWindow(QWidget):
         asked = _Asked(real, name, now, self.log.in_the_air, preferences())
         self.choices.show_told(LOOKING)
         self.left.pages.setCurrentWidget(self.choices)
+        self._scroll_to(self.choices)
         self._behind.ask(asked, partial(_rescue, asked))
 
     @property
@@ -468,6 +461,7 @@ class FieldWindow(QWidget):
 
     def _answer(self, _asked: _Asked, found: Rescue) -> None:
         self.choices.show_options(found.reason, found.options)
+        self._scroll_to(self.choices)
 
     def _take_option(self, option: Option) -> None:
         self._store.begin_gesture()
@@ -476,8 +470,15 @@ class FieldWindow(QWidget):
         self._tell(option.sentence)
         self.tick()
 
+    def _scroll_to(self, page: QWidget) -> None:
+        """Bring what was asked for into view, where the room is too short for all."""
+        bar = self.area.verticalScrollBar()
+        viewport = self.area.viewport()
+        bar.setValue(bar.value() + page.mapTo(viewport, viewport.rect().topLeft()).y())
+
     def _show_steps(self) -> None:
         self._behind.forget()
+        self.area.verticalScrollBar().setValue(0)
         self.left.pages.setCurrentWidget(self.left.steps)
         self.tick()
 

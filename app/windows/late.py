@@ -5,7 +5,9 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass
 from functools import partial
+from typing import Literal, cast
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
 from app.background import Background
@@ -17,16 +19,13 @@ from app.widgets.switch import Switch
 from app.widgets.text import Text
 from app.widgets.typed_row import TypedRow
 from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading, labelled
-from core.amounts import amount_of, plain_text
-from core.edit import PlanError
 from core.memory import Memory
 from core.nowtime import asked_about_s, now_of
 from core.option import Option
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
-from core.sentences import shown
-from core.series import LONGEST_SWAP_MIN, Series, SeriesTake, series
+from core.series import Series, SeriesTake, series, swap_min_of
 from core.words import (
     chance_text,
     clock_text,
@@ -51,6 +50,16 @@ _LATE_S = 600.0
 # A pilot reads the list and presses within so long; 'now' means as much.
 _READING_S = 60.0
 _TOO_LATE = "The clock has moved on since: look again for what can still be done."
+_TICK_MS = 1000
+
+#: What stands for 'now': the clock, what was typed, or a late take where the clock is in another
+#: night, so that one may be tried out beforehand.
+_Source = Literal["clock", "typed", "supposed"]
+_NOTES: dict[_Source, str] = {
+    "clock": "by the clock",
+    "typed": "as typed; empty it for the clock",
+    "supposed": "the clock is in another night: 10 min after the planned press",
+}
 
 
 @dataclass(frozen=True)
@@ -60,7 +69,7 @@ class _Late:
     plan: Plan
     name: ShootName
     now_s: float
-    by_the_clock: bool
+    source: _Source
     airborne: bool
     wanted: Preferences
 
@@ -73,6 +82,8 @@ class _Several:
     name: ShootName
     count: int
     swap_min: float
+    earliest_s: float | None
+    source: _Source
     wanted: Preferences
 
 
@@ -87,19 +98,25 @@ class LateWindow(Pane):
         self._behind.failed.connect(lambda: self._clear(NO_ANSWER))
         self.options: tuple[Option, ...] = ()
         self.takes: tuple[SeriesTake, ...] = ()
-        # The last question with its answer, and whether the pilot typed the time of it.
+        self.take_buttons: list[Button] = []
+        # The last question with its answer.
         self._known: tuple[_Late | _Several, Rescue | Series] | None = None
-        self._typed = False
+        self.clock_ticks = QTimer(self)
+        self.clock_ticks.timeout.connect(self._tick)
+        self.clock_ticks.start(_TICK_MS)
         self.resize(px(680), px(720))
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the clock now with what can be done, and several batteries."""
-        self.options, self.takes, self._typed = (), (), False
+        self.options, self.takes, self.take_buttons = (), (), []
         about = "For the active shoot. Nothing is listed that the battery does not bring home."
         column.addLayout(heading("What can still be done?", about))
-        self.now = TypedRow("It is now", self._now_s(), self._typed_now, self._clock)
-        self.now.taken.connect(self._note_typed)
+        # What was typed; None, as an empty field gives it, is the clock.
+        self.now = TypedRow("It is now", None, self._typed_now, self._now_text)
+        self.now.taken.connect(self._show_now)
+        self.now.field.reset.connect(self._back_to_the_clock)
         column.addWidget(self.now)
+        self._show_now()
         self.airborne = QCheckBox("at the first station, hovering")
         self.airborne.setAccessibleName("The craft is in the air, hovering at the first station")
         column.addLayout(labelled("In the air", self.airborne))
@@ -111,12 +128,15 @@ class LateWindow(Pane):
         self._list = QVBoxLayout()
         self._list.setSpacing(px(4))
         column.addLayout(self._list)
-        about = "The path is set up for the first take and flown again for the others."
+        about = (
+            "The path is set up for the first take, which takes off from now on, and flown again "
+            "for the others."
+        )
         column.addLayout(heading("Several batteries", about))
         self.count = Switch("Batteries", [str(count) for count in _COUNTS], size_px=13)
         self.count.show_choice(0)
         column.addLayout(labelled("Batteries", self.count))
-        self.swap = TypedRow("To change one", _SWAP_MIN, _typed_swap, minutes_text)
+        self.swap = TypedRow("To change one", _SWAP_MIN, swap_min_of, minutes_text)
         column.addWidget(self.swap)
         self.series_button = Button("Plan the takes")
         self.series_button.clicked.connect(self.plan_takes)
@@ -136,11 +156,12 @@ class LateWindow(Pane):
         """Show the last answer while it is one to the plan as it stands."""
         if self._known is None:
             return
-        asked, answer = self._known
-        if not self._is_current(asked):
+        if not self._is_current(*self._known):
             self._clear(_CHANGED)
         elif not (self.options or self.takes):
-            self._show(answer)
+            self._show(self._known[1])
+        else:
+            self._mark_taken()
 
     def forgotten(self) -> None:
         """What can still be done is asked again by hand: the clock has moved on."""
@@ -148,23 +169,25 @@ class LateWindow(Pane):
 
     def look(self) -> None:
         """Ask what can still be done from now on."""
-        if not self._typed and not self.now.field.isModified():
-            self.now.put(self._now_s())
         if not self.now.settle():
             return
-        plan, name = self._plan, self._store.active
+        self._show_now()
+        at_s, source = self._now()
         airborne = self.airborne.isChecked()
-        asked = _Late(plan, name, self.now.value, not self._typed, airborne, preferences())
+        asked = _Late(self._plan, self._store.active, at_s, source, airborne, preferences())
         self._clear(LOOKING)
         self._behind.ask(asked, partial(_rescue, asked, self._memory))
 
     def plan_takes(self) -> None:
         """Ask for several takes in this evening."""
-        if not self.swap.settle():
+        if not (self.now.settle() and self.swap.settle()):
             return
-        plan = self._plan
-        count = _COUNTS[self.count.current]
-        asked = _Several(plan, self._store.active, count, self.swap.value, preferences())
+        self._show_now()
+        at_s, source = self._now()
+        asked = _Several(
+            self._plan, self._store.active, _COUNTS[self.count.current], self.swap.value,
+            None if source == "supposed" else at_s, source, preferences(),
+        )  # fmt: skip
         self._clear("")
         self.series_told.show_text(LOOKING)
         self._behind.ask(asked, partial(_series, asked, self._memory))
@@ -172,29 +195,42 @@ class LateWindow(Pane):
     def do(self, option: Option) -> None:
         """Take what can still be done as the plan, if it still can."""
         asked = self._known[0] if self._known is not None else None
-        if isinstance(asked, _Late) and asked.by_the_clock and now_s() > _until_s(option, asked):
+        if (
+            isinstance(asked, _Late)
+            and asked.source == "clock"
+            and now_s() > _until_s(option, asked)
+        ):
             self._clear(_TOO_LATE)
         else:
             self.take(option.plan, "what can still be done")
 
+    def fly(self, take: SeriesTake) -> None:
+        """Take one of several takes as the plan, if it can still take off."""
+        asked = self._known[0] if self._known is not None else None
+        by_the_clock = isinstance(asked, _Several) and asked.source == "clock"
+        if by_the_clock and now_s() > take.take_off_s + _READING_S:
+            # The others may still be flown.
+            self.series_told.show_text(self._missed(take))
+        else:
+            self.take(take.plan, f"take number {take.number}")
+
     def take(self, plan: Plan, label: str) -> None:
         """Take what was chosen as the plan, if it is still the plan that was asked about."""
-        if self._known is None or not self._is_current(self._known[0]):
+        if self._known is None or not self._is_current(*self._known):
             self._clear(_CHANGED)
             return
         self._store.begin_gesture()
         self._store.replace(label, plan)
 
-    def _note_typed(self) -> None:
-        self._typed = True
-
-    def _is_current(self, asked: _Late | _Several) -> bool:
-        return (asked.plan, asked.name) == (self._plan, self._store.active)
+    def _is_current(self, asked: _Late | _Several, answer: Rescue | Series) -> bool:
+        """Whether an answer is one to the plan as it stands: asked about, or a take of it."""
+        listed = [take.plan for take in answer.takes] if isinstance(answer, Series) else []
+        return self._store.active == asked.name and self._plan in (asked.plan, *listed)
 
     def _answer(self, asked: _Late | _Several, answer: Rescue | Series) -> None:
         if self._store.plan is None:
             return
-        if self._is_current(asked):
+        if self._is_current(asked, answer):
             self._known = asked, answer
             self._show(answer)
         else:
@@ -208,7 +244,7 @@ class LateWindow(Pane):
 
     def _clear(self, told: str) -> None:
         self._known = None
-        self.options, self.takes = (), ()
+        self.options, self.takes, self.take_buttons = (), (), []
         emptied(self._list)
         emptied(self._takes)
         self.told.show_text(told)
@@ -226,12 +262,38 @@ class LateWindow(Pane):
 
     def _show_takes(self, found: Series) -> None:
         self.takes = found.takes
-        self.series_told.show_text(found.reason or "")
+        self.series_told.show_text(f"{self._since(found)} {found.reason or ''}".strip())
         for take in found.takes:
-            button = Button(f"Take number {take.number} as the shoot", height_px=26)
-            button.clicked.connect(partial(self.take, take.plan, f"take number {take.number}"))
+            button = Button("", height_px=26)
+            button.clicked.connect(partial(self.fly, take))
+            self.take_buttons.append(button)
             entry = _entry(f"{take.number}", self._clocks(take), _take_line(take), button)
             self._takes.addLayout(entry)
+        self._mark_taken()
+
+    def _mark_taken(self) -> None:
+        """Say of each listed take whether it is the shoot by now."""
+        for button, take in zip(self.take_buttons, self.takes, strict=True):
+            is_shoot = take.plan == self._plan
+            button.show_text(
+                f"Number {take.number} is the shoot"
+                if is_shoot
+                else f"Take number {take.number} as the shoot"
+            )
+            button.setEnabled(not is_shoot)
+
+    def _since(self, found: Series) -> str:
+        night = self._seen.night
+        if found.earliest_s is None:
+            return f"For the whole {night.twilight}, as the clock is in another night."
+        return f"From {clock_text(night.clock(found.earliest_s), seconds=True)} on."
+
+    def _missed(self, take: SeriesTake) -> str:
+        off = clock_text(self._seen.night.clock(take.take_off_s), seconds=True)
+        return (
+            f"Take number {take.number} was to take off at {off}, and the clock has moved on "
+            "since: take a later one, or plan the takes again."
+        )
 
     def _clocks(self, take: SeriesTake) -> str:
         night = self._seen.night
@@ -241,18 +303,43 @@ class LateWindow(Pane):
         )
         return f"Take off {off}, press {press}, last frame {last}, down {down}"
 
-    def _now_s(self) -> float:
+    def _now(self) -> tuple[float, _Source]:
+        """What counts as now, UTC seconds, and where it is from."""
+        return self._clock() if self.now.value is None else (self.now.value, "typed")
+
+    def _clock(self) -> tuple[float, _Source]:
         """The clock if the shoot's night is near, else some minutes after the press."""
         seen, here_s = self._seen, now_s()
         first_s, last_s = asked_about_s(seen.night)
-        inside = first_s <= here_s <= last_s
-        return here_s if inside else seen.press_s + _LATE_S
+        if first_s <= here_s <= last_s:
+            return here_s, "clock"
+        return seen.press_s + _LATE_S, "supposed"
 
-    def _typed_now(self, text: str) -> float:
+    def _now_text(self, typed_s: float | None) -> str:
+        shown_s = self._clock()[0] if typed_s is None else typed_s
+        return clock_text(self._seen.night.clock(shown_s), seconds=True)
+
+    def _typed_now(self, text: str) -> float | None:
+        if not text.strip():
+            return None
+        if not (self.now.field.isModified() or self.now.field.refused):
+            # Enter alone types no time.
+            return cast("float | None", self.now.value)
         return now_of(text, self._seen.night)
 
-    def _clock(self, now_s: float) -> str:
-        return clock_text(self._seen.night.clock(now_s), seconds=True)
+    def _show_now(self) -> None:
+        self.now.put(self.now.value)
+        self.now.note(_NOTES[self._now()[1]])
+
+    def _back_to_the_clock(self) -> None:
+        self.now.put(None)
+        self._show_now()
+
+    def _tick(self) -> None:
+        """Let the clock run on in its field, unless a time is typed there."""
+        field = self.now.field if self.isVisible() and self._store.plan is not None else None
+        if field is not None and not (field.isModified() or field.refused):
+            self._show_now()
 
 
 def _until_s(option: Option, asked: _Late) -> float:
@@ -302,12 +389,6 @@ def _rescue(asked: _Late, memory: Memory) -> Rescue:
 
 
 def _series(asked: _Several, memory: Memory) -> Series:
-    return series(asked.plan, asked.name, asked.count, asked.swap_min, memory, asked.wanted)
-
-
-def _typed_swap(text: str) -> float:
-    minutes = amount_of("swap_min", plain_text(text))
-    if minutes is None or not 0.0 <= minutes <= LONGEST_SWAP_MIN:
-        most = number_text(LONGEST_SWAP_MIN)
-        raise PlanError(f"{shown(text)} was not understood; 0 to {most} minutes were expected.")
-    return minutes
+    return series(
+        asked.plan, asked.name, asked.count, asked.swap_min, memory, asked.wanted, asked.earliest_s
+    )

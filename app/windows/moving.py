@@ -11,7 +11,8 @@ from app.widgets.key_row import KeyRow
 from app.widgets.readout import Column, Table
 from app.widgets.text import Text
 from app.windows.panes import Pane, heading
-from core.advice.rules import CHECK_RULES, by_the_clock, by_the_sun
+from core.advice.rules import by_the_clock, by_the_sun
+from core.findings import CHECK_RULES
 from core.motion import PICTURE_PX
 
 _AIR = (("humidity_percent", "Humidity"), ("visibility_km", "Visibility"))

@@ -16,7 +16,7 @@ from core.outlook import Outlook
 from core.plan import Plan
 from core.scales import CLIP_LENGTHS_S, scale_of, with_setting
 from core.starts import Starts
-from core.words import cut_down, cut_up, number_text, seconds_text
+from core.words import number_text, seconds_text, shortage_text
 
 _FULL_PERCENT = 100.0
 #: A shorter clip than this is no clip: common practice, no source.
@@ -58,16 +58,6 @@ def _unflown(bench: Bench, sentences: str) -> Finding:
         found = replace(found, rest=lower_words(height_m, "it is"))
         return _with(found, lowered(bench, height_m))
     return _with(found, _charged(bench)) if leg == "charge" else found
-
-
-def shortage_text(margin_min: float) -> str:
-    """Minutes missing, rounded up to a tenth: battery figures go to the unlucky side."""
-    return number_text(cut_up(-margin_min, 0.1), 1)
-
-
-def spare_text(margin_min: float) -> str:
-    """Minutes to spare, rounded down to a tenth."""
-    return number_text(cut_down(margin_min, 0.1), 1)
 
 
 def _too_long(bench: Bench, starts: Starts) -> Finding:

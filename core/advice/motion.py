@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from core.advice.light import frames_text
 from core.advice.mending import Bench, Trial, remedy_of
 from core.clip import camera_keeps_up, clip_of, frame_count
 from core.edit import with_values
 from core.findings import Finding, Remedy
+from core.lightwords import frames_text
 from core.motion import JUMPING_LENGTHS, PICTURE_PX, SMEAR_PX, TRAIL_SHARE, Motion, motion_of
 from core.outlook import Outlook
 from core.plan import Plan

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from core.clocks import moment_clock
-from core.findings import Finding
+from core.findings import CHECK_RULES, Finding
 from core.outlook import Outlook
 from core.words import clock_text, cut_down, cut_up
 
-#: Stands among the findings of every plan.
-CHECK_RULES = "Check the local rules and your licence."
 CIVIL_DEG = -6.0
 #: Civil twilight by the fixed rule: 14 CFR 107.29(c)(1) and (2).
 FIXED_MIN = 30.0

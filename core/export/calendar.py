@@ -8,8 +8,8 @@ from typing import Final
 
 from icalendar import Alarm, Calendar, Event
 
-from core.advice.rules import CHECK_RULES
 from core.export.plain import headline, place_digest, plain, summary
+from core.findings import CHECK_RULES
 from core.outlook import Outlook
 from core.plan import Plan
 from core.stepwords import STEP_LEADS, StepKind

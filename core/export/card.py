@@ -8,14 +8,12 @@ from typing import Final
 
 import numpy as np
 
-from core.advice.battery import shortage_text, spare_text
-from core.advice.light import no_span_reason
-from core.advice.rules import CHECK_RULES
 from core.clocks import clock_cut, moment_clock, span_words
 from core.dates import long_date, short_date
 from core.export.plain import plain
-from core.findings import SEVERITIES, Finding
+from core.findings import CHECK_RULES, SEVERITIES, Finding
 from core.forecast import Forecast
+from core.lightwords import no_span_reason
 from core.night import MomentName
 from core.outlook import Outlook
 from core.place import local_time, offset_text
@@ -40,12 +38,13 @@ from core.words import (
     number_text,
     percent_text,
     seconds_text,
+    shortage_text,
     shutter_text,
+    spare_text,
 )
 
 #: Minutes late, on the ground, for which the card says what a press then does.
 LATE_MIN: Final = (2, 4, 8, 14)
-NOTHING: Final = "\N{EN DASH}"
 LOCKED: Final = (
     "Lock shutter, ISO and aperture; focus manual on a far light; white balance fixed; no"
     " automatic ISO, exposure or enhancement."

@@ -16,6 +16,7 @@ from core.export.kml import kml
 from core.forecast import Forecast
 from core.outlook import Outlook
 from core.plan import Plan
+from core.planfile import SUFFIX
 from core.safewrite import file_name, unwritten_text, write_whole
 from core.sentences import shown
 from core.words import listed
@@ -73,17 +74,45 @@ def export_for(path: Path) -> ExportName:
     return name
 
 
-def write_to(path: Path, content: bytes) -> None:
-    """Write an export whole or not at all.
+def check_new(path: Path, way: str) -> None:
+    """Refuse a file that is there and holds something.
+
+    Parameters
+    ----------
+    way
+        How to write it nevertheless: 'give another name'.
 
     Raises
     ------
     PlanError
-        With one sentence, when it cannot be written; a file that was there is untouched.
+        With one sentence that ends in the way.
+    """
+    if path.is_file() and path.stat().st_size > 0:
+        name = shown(file_name(path))
+        raise PlanError(f"{name} is there already and stays as it is; {way}.")
+
+
+def write_to(path: Path, content: bytes) -> None:
+    """Write an export whole or not at all; a file of the name is written over.
+
+    Raises
+    ------
+    PlanError
+        With one sentence, when it cannot be written, or would be lost: a plan, a pipe, a device.
+        What was there is untouched.
     """
     try:
+        _check_kind(path)
         write_whole(path, content)
     except (OSError, ValueError) as refusal:
         why = unwritten_text(refusal)
         way = "" if ";" in why else "; choose another folder or name"
         raise PlanError(f"{shown(file_name(path))} was not written: {why}{way}.") from None
+
+
+def _check_kind(path: Path) -> None:
+    """Raise ValueError for what is no place for an export, whatever the pilot said."""
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise ValueError("a device or a pipe has this name")
+    if path.suffix.lower() == SUFFIX:
+        raise ValueError("a name of this end is a plan's")

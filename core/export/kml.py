@@ -19,6 +19,7 @@ _LEVEL_DEG = 90.0
 def kml(plan: Plan, seen: Outlook, _made_s: float) -> bytes:
     """Return a shoot's place and path as KML 2.3 (OGC 12-007r2).
 
+    Nothing but the root's `version` is new in 2.3: without it the file would be one of 2.2.
     Heights are above sea level, by the elevation that the pilot typed for the place. The order of
     elements is the one that version 2.2 asks for as well.
     """

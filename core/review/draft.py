@@ -52,6 +52,22 @@ def video_library() -> ModuleType | None:
     return module
 
 
+def clip_place(target: Path) -> Path:
+    """Where a clip of a name comes to lie: an MP4, or without the video extra a folder.
+
+    Raises
+    ------
+    PlanError
+        When the name is no MP4's, or something lies there already.
+    """
+    if target.suffix.lower() != ".mp4":
+        raise PlanError(f"The clip is {file_name(target)}; a name that ends in .mp4 was expected.")
+    place = target if video_library() is not None else target.with_suffix("")
+    if place.exists():
+        raise PlanError(f"{file_name(place)} is there already and stays; give another name.")
+    return place
+
+
 def write_clip(
     shown: Shown,
     target: Path,
@@ -75,14 +91,9 @@ def write_clip(
     PlanError
         When nothing was measured, or the target is there already or cannot be written.
     """
-    if target.suffix.lower() != ".mp4":
-        raise PlanError(f"The clip is {file_name(target)}; a name that ends in .mp4 was expected.")
+    library, place = video_library(), clip_place(target)
     if not any(shown.reviewed.looks):
         raise PlanError("No frame of the take could be read; there is nothing to play.")
-    library = video_library()
-    place = target if library is not None else target.with_suffix("")
-    if place.exists():
-        raise PlanError(f"{file_name(place)} is there already and stays; give another name.")
     part = place.with_name(f"{place.stem}.unfinished{place.suffix}")
     try:
         pictures = _pictures(shown, progress, cancelled)

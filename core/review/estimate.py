@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.framesky import between, interpolate
@@ -24,7 +25,7 @@ from core.tones import exceeded_by, lit_share, with_moon
 
 #: 1-sigma of a part's tone at mid-grey that all frames share: grain of the ground, corners of
 #: the lens, which pixels were taken for the part (our judgement).
-LAND_SIGMA_STOPS, STREET_SIGMA_STOPS, SKY_SIGMA_STOPS = 0.15, 0.25, 0.3
+LAND_SIGMA_STOPS, STREET_SIGMA_STOPS, SKY_SIGMA_STOPS = 0.1, 0.18, 0.3
 #: Of ground with lamplight that does not stand out, so much at least counts as daylight; what
 #: is taken away is known to this share.
 _LEAST_DAYLIGHT, _UNSORTED_SHARE = 0.25, 0.4
@@ -88,7 +89,8 @@ def estimate(reviewed: Reviewed) -> Estimate:
     lamps = lamps_found(reviewed, lit)
     output = reviewed.tones.lamp_output if lamps is None else lamps.output(reviewed.tones.time_s)
     contrast, contrast_sigma = _contrast(reviewed, lit, output, loss)
-    land, street = _parts(reviewed, lit, output, contrast, loss)
+    burning = lamps is not None or bool(output[0] >= 1.0)
+    land, street = _parts(reviewed, lit, output, contrast, loss, burning=burning)
     sky = sky_stops(reviewed, contrast, loss)
     level = _levels(reviewed, contrast)
     flicker = flicker_of(reviewed, level, contrast, loss)
@@ -118,27 +120,30 @@ def _parts(
     output: FloatArray,
     contrast: float,
     loss: float,
+    *,
+    burning: bool,
 ) -> tuple[_Stops, _Stops]:
     """Tones of land and street with the 1-sigmas that all frames share."""
     land, street = _ground(reviewed, lit, contrast, loss)
-    apart = np.isfinite(street)
-    street = np.where(_finely_seen(reviewed), street, np.nan)
+    parted = np.isfinite(street) & _finely_seen(reviewed)
+    street = np.where(parted, street, np.nan)
     if np.isfinite(street).sum() < LEAST_FRAMES:
-        return _by_lamplight(reviewed, output, contrast, loss)
-    # Ground with lamps on it that do not stand out is neither land nor street.
-    land = np.where(~apart & (output > 0.0), np.nan, land)
+        return _by_lamplight(reviewed, output, contrast, loss, burning=burning)
+    # Ground with lamps that do not stand out, or run into what lies beside, is neither.
+    land = np.where(~parted & (output > 0.0), np.nan, land)
     count = len(land)
     return (land, np.full(count, LAND_SIGMA_STOPS)), (street, np.full(count, STREET_SIGMA_STOPS))
 
 
 def _by_lamplight(
-    reviewed: Reviewed, output: FloatArray, contrast: float, loss: float
+    reviewed: Reviewed, output: FloatArray, contrast: float, loss: float, *, burning: bool
 ) -> tuple[_Stops, _Stops]:
     """Tones of land and street where the frames do not part them, and their 1-sigmas.
 
     Lamplight on the ground stays while daylight falls as expected: the two are told apart by
     least squares over the take, ground = a daylight + b lamps, each frame by its share. The
-    street has the lamplight of all ground on the plan's lit share of it.
+    street has the lamplight of all ground on the plan's lit share of it; it is not told where
+    the lamps are not known to be `burning`.
     """
     unparted: list[FloatArray | None] = [None] * len(reviewed.looks)
     ground, _ = _ground(reviewed, unparted, contrast, loss)
@@ -154,7 +159,8 @@ def _by_lamplight(
     share = np.maximum(1.0 - lamplight / np.exp2(ground), _LEAST_DAYLIGHT)
     land = ground + np.log2(share)
     land_sigma = np.hypot(sigma, _UNSORTED_SHARE * -np.log2(share))
-    found = known & (lamplight > 0.0)
+    # Lamps that were to come on, and are not seen to, may not have burned at all.
+    found = known & (lamplight > 0.0) & burning
     street[found] = np.log2(np.exp2(land[found]) + lamplight[found] / lit)
     return (land, land_sigma), (street, sigma + _LIT_SIGMA_STOPS)
 
@@ -174,11 +180,11 @@ def _contrast(
 
     By how much the land lies off is left open; only the steepness of its fall tells.
     """
-    costs = []
+    costs, fine = [], _finely_seen(reviewed)
     for contrast in _CONTRASTS:
         land, street = _ground(reviewed, lit, float(contrast), loss)
         off = land - reviewed.tones.land.stops
-        told = np.isfinite(street) | (output <= 0.0)
+        told = (np.isfinite(street) & fine) | (output <= 0.0)
         off = off[np.isfinite(off) & told & (land - reviewed.above_mid < _STRAIGHT_STOPS)]
         fall = float(off.var()) / _FALL_SIGMA_STOPS**2 * _LOOKS if len(off) > _LOOKS else 0.0
         costs.append(fall + ((contrast - CONTRAST) / CONTRAST_SIGMA) ** 2)
@@ -199,7 +205,7 @@ def _ground(
     return land + reviewed.above_mid + lost, street + reviewed.above_mid + lost
 
 
-def _finely_seen(reviewed: Reviewed) -> FloatArray:
+def _finely_seen(reviewed: Reviewed) -> NDArray[np.bool_]:
     """Whether the ground low in the frame is seen about as finely as the take ever sees it."""
     poses = reviewed.poses
     below = np.radians(np.clip(-poses.pitch_deg, 3.0, 90.0))

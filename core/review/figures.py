@@ -70,9 +70,9 @@ def highlight_changed(reviewed: Reviewed, estimated: Estimate) -> Changed | None
         return None
     plan = reviewed.plan
     before = plan.camera.highlight_stops
-    before_sigma = _sigma_at_hand(plan, "highlight_stops", HIGHLIGHT_SIGMA_STOPS)
-    value, sigma = _fused(before, before_sigma, *seen)
-    return _changed(
+    before_sigma = sigma_at_hand(plan, "highlight_stops", HIGHLIGHT_SIGMA_STOPS)
+    value, sigma = fused(before, before_sigma, *seen)
+    return changed(
         "camera.highlight_stops", "highlight_stops", before, before_sigma,
         float(np.clip(value, 0.5, 8.0)), sigma, "stops", "camera",
     )  # fmt: skip
@@ -90,8 +90,8 @@ def write_time_changed(reviewed: Reviewed) -> Changed | None:
     held_up = reviewed.timeline.interval_s > _HELD_UP * shoot.interval_s
     if left_s <= 0.0 or not (held_up or before > left_s):
         return None
-    before_sigma = _sigma_at_hand(plan, "write_time_s", WRITE_SIGMA_S)
-    return _changed(
+    before_sigma = sigma_at_hand(plan, "write_time_s", WRITE_SIGMA_S)
+    return changed(
         "camera.write_time_s", "write_time_s", before, before_sigma,
         round(left_s, 3), _WRITE_TELLS_S, "s", "camera",
     )  # fmt: skip
@@ -124,7 +124,7 @@ def lamps_changed(reviewed: Reviewed, found: LampsFound, memory: Memory) -> Chan
     except PlanError:
         return None
     before = getattr(plan.ground.lamps.switching, name)
-    return _changed(key, f"lamps_{name}", before, None, after, spread, unit, "place")
+    return changed(key, f"lamps_{name}", before, None, after, spread, unit, "place")
 
 
 def learned_of(changed: Changed, take_id: str) -> Learned:
@@ -140,7 +140,7 @@ def learned_of(changed: Changed, take_id: str) -> Learned:
     )
 
 
-def _changed(
+def changed(
     key: str,
     name: str,
     before: float,
@@ -150,17 +150,18 @@ def _changed(
     unit: str,
     scope: Scope,
 ) -> Changed:
+    """A figure of the plan, by its key and the name under which it is learned, and its change."""
     figure = Figure(name, before, before_sigma, after, after_sigma, unit, scope)
     return Changed(figure, Replaced(key=key, before=before, after=after))
 
 
-def _sigma_at_hand(plan: Plan, name: str, typed: float) -> float:
+def sigma_at_hand(plan: Plan, name: str, typed: float) -> float:
     """1-sigma of what the plan holds: that of the last take that taught it, or of a typed one."""
     taught = [item.sigma for item in plan.learned if item.name == name]
     return taught[-1] if taught else typed
 
 
-def _fused(one: float, one_sigma: float, two: float, two_sigma: float) -> tuple[float, float]:
+def fused(one: float, one_sigma: float, two: float, two_sigma: float) -> tuple[float, float]:
     """Mean and 1-sigma of two normal tellings of one figure."""
     weights = np.array([one_sigma**-2.0, two_sigma**-2.0])
     return float(weights @ [one, two] / weights.sum()), float(weights.sum() ** -0.5)

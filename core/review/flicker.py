@@ -30,7 +30,7 @@ class Flicker:
     """Flicker of a take, in stops of the scene's light.
 
     `off_stops` is how far each frame lies from the smooth course of the light, NaN where that is
-    not known; `rms_stops` their rms; `doubt_stops` the rms of how unsure each is, which is what
+    not known; `rms_stops` their rms; `doubt_stops` how unsure each is as a rule, which is what
     levelling leaves.
     """
 
@@ -59,7 +59,8 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
     if not known.any():
         return Flicker(off, float("nan"), float("nan"))
     # What is unsure is no flicker, and the smooth course follows a part of the flicker itself.
-    rms, unsure = _rms(off), _rms(doubt)
+    # Tiles disagree for a while where lamps warm up: that is no flicker that is not known.
+    rms, unsure = _rms(off), float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else np.nan
     real = np.sqrt(max(rms**2 - np.nan_to_num(unsure) ** 2, 0.0) / left_share(index[known]))
     return Flicker(off, float(real), unsure)
 

@@ -10,17 +10,15 @@ import numpy as np
 from core.exposure import FloatArray
 from core.readings import LAMPS_DOUBT_S
 from core.review.curve import scene_stops
-from core.review.measure import BIN_STOPS
+from core.review.measure import BIN_STOPS, DIM_SHARE
 from core.review.parts import mean_stops
 from core.review.review import Reviewed, each_look
 from core.tones import lit_share
 
 #: The lamps' ramp must leave so little of what the ground leaves without lamps, and so little of
 #: what it leaves with lamps that burn all along.
-_BETTER, _BETTER_THAN_LIT = 0.6, 0.9
+_BETTER, _BETTER_THAN_LIT = 0.6, 0.5
 _STEP_S = 3.0
-#: The darker part of the ground: fewer than half of it are lamplit.
-_DIM_SHARE = 0.4
 _LEAST_FRAMES = 20
 #: Frames at either end, and how many stops dimmer than expected lamps may be to be lamps.
 _EDGE, _DIMMEST_STOPS = 2, 3.0
@@ -113,12 +111,21 @@ def _sigma_s(begins: FloatArray, costs: FloatArray, count: int, shared_s: float)
 
 
 def _over_dim(reviewed: Reviewed) -> FloatArray:
-    """Light of each frame's ground over that of its darker part; NaN where it was not seen."""
-    stops = scene_stops(BIN_STOPS, reviewed.plan.camera.highlight_stops)
-    out = np.full(len(reviewed.looks), np.nan)
+    """Light of each frame's ground over that of its darker part; NaN where it was not seen.
+
+    Told by the same ground from each frame to its key, as other ground has other lamps.
+    """
+    highlight = reviewed.plan.camera.highlight_stops
+    stops, out = scene_stops(BIN_STOPS, highlight), np.full(len(reviewed.looks), np.nan)
     for k, look in each_look(reviewed):
-        counts = look.ground.astype(float)
-        upto = np.minimum(np.cumsum(counts), _DIM_SHARE * counts.sum())
-        dim = np.diff(upto, prepend=0.0)
-        out[k] = mean_stops(counts, stops) - mean_stops(dim, stops)
+        key = reviewed.keys[k]
+        told = out[: key + 1][np.isfinite(out[: key + 1])]
+        if key != k and told.size:
+            # A key that was not followed itself stands for the last frame that was.
+            out[k] = told[-1] + look.over_dim_stops
+        elif not np.isfinite(out).any():
+            counts = look.ground.astype(float)
+            upto = np.minimum(np.cumsum(counts), DIM_SHARE * counts.sum())
+            dim = np.diff(upto, prepend=0.0)
+            out[k] = mean_stops(counts, stops) - mean_stops(dim, stops)
     return np.asarray(np.exp2(out))

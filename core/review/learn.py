@@ -29,6 +29,7 @@ from core.review.figures import (
     learned_of,
     write_time_changed,
 )
+from core.review.powerused import Charges, practice_changed
 from core.review.review import Reviewed
 from core.review.steady import Steadiness, steadiness
 
@@ -62,7 +63,13 @@ def shown_of(reviewed: Reviewed) -> Shown:
 
 
 def taught_by(
-    shown: Shown, plan: Plan, memory: Memory, words: str = "", table: str | None = None
+    shown: Shown,
+    plan: Plan,
+    memory: Memory,
+    *,
+    charges: Charges | None = None,
+    words: str = "",
+    table: str | None = None,
 ) -> Taught:
     """Learn from a reviewed take; what was learned from it before is replaced.
 
@@ -70,6 +77,8 @@ def taught_by(
     ----------
     plan
         As it is now: the lesson is put into it.
+    charges
+        What the craft showed at the first frame and at the last one, %, where that was noted.
     words
         The take in a sentence, for its summary.
     table
@@ -78,11 +87,11 @@ def taught_by(
     Raises
     ------
     PlanError
-        When no part could be measured.
+        When no part could be measured, or the charges are none that the take can have had.
     """
     take = shown.reviewed.take
     plan, replaced = without_same(plan, take, memory)
-    changes = [one for one in _changes(shown, memory) if one is not None]
+    changes = [one for one in _changes(shown, memory, charges) if one is not None]
     plan = _with_changes(plan, changes, take)
     readings = tuple(_readings(shown))
     if not readings:
@@ -90,7 +99,9 @@ def taught_by(
             "None of the frames shows land, street or sky between black and burnt: there is"
             " nothing to learn from."
         )
-    summary = _summary(shown, changes, words, table)
+    # What was noted on site of the same take is kept.
+    noted = (one.summary.words for one in replaced if one.summary.frames is None)
+    summary = _summary(shown, changes, " ".join(filter(None, (*noted, words))), table)
     told = msgspec.structs.replace(take, summary=summary)
     lesson = lesson_from(plan, told, readings, memory, replaced)
     learned = (*lesson.plan.learned, *(learned_of(change, take.id) for change in changes))
@@ -100,9 +111,11 @@ def taught_by(
     return Taught(lesson, figures)
 
 
-def _changes(shown: Shown, memory: Memory) -> Iterator[Changed | None]:
+def _changes(shown: Shown, memory: Memory, charges: Charges | None) -> Iterator[Changed | None]:
     yield highlight_changed(shown.reviewed, shown.estimated)
     yield write_time_changed(shown.reviewed)
+    if charges is not None:
+        yield practice_changed(shown.reviewed, charges)
     if shown.estimated.lamps is not None:
         yield lamps_changed(shown.reviewed, shown.estimated.lamps, memory)
 

@@ -42,6 +42,8 @@ _PIXELS = 100_000
 #: dark corners: within this share of the half diagonal.
 _MIDDLE = 0.7
 _LEAST_PIXELS = 200
+#: The darker part of ground, which lamps hardly reach.
+DIM_SHARE = 0.3
 
 Counts = NDArray[np.int64]
 
@@ -83,8 +85,10 @@ class Look:
     whole frame. `burnt_share` has a channel at the top, `black_share` all at the bottom;
     `sky_burnt_share` is of the whole frame too. `departure_px` is right and down from the job's
     key frame, in pixels of the still; NaN where it could not be followed. `brighter` is what
-    each tile of ground gained since the key frame. `ground_off_middle` and `sky_off_middle` are
-    the mean square of their pixels' distance from the middle of the lens, in half diagonals.
+    each tile of ground gained since the key frame; `over_dim_stops` what all of that ground gained
+    over its own darker part, NaN where none was followed. `ground_off_middle` and
+    `sky_off_middle` are the mean square of their pixels' distance from the middle of the lens, in
+    half diagonals.
     """
 
     sky: Counts
@@ -96,6 +100,7 @@ class Look:
     sky_burnt_share: float
     departure_px: tuple[float, float]
     brighter: tuple[Brighter, ...]
+    over_dim_stops: float
     ground_off_middle: float
     sky_off_middle: float
 
@@ -186,6 +191,7 @@ def _look(
         sky_burnt_share=float((burnt & in_sky).mean()),
         departure_px=moved,
         brighter=tuple(one for one in map(_brighter, found) if one is not None),
+        over_dim_stops=_over_dim_stops(found),
         ground_off_middle=_mean(off_middle[middle]),
         sky_off_middle=_mean(off_middle[in_sky]),
     )
@@ -197,6 +203,20 @@ def _brighter(found: Followed) -> Brighter | None:
     if here is None or there is None:
         return None
     return Brighter(float(np.log2(here / there)), found.outward)
+
+
+def _over_dim_stops(found: tuple[Followed, ...]) -> float:
+    """What followed ground gained over its darker part since the key frame: lamps, nothing else."""
+    if not found:
+        return float("nan")
+    here, there = (
+        _LIGHT.take(np.rint(np.concatenate([tile.ravel() for tile in tiles])).astype(np.uint8))
+        for tiles in ([one.here for one in found], [one.there for one in found])
+    )
+    brightness = here / here.mean() + there / there.mean()
+    dim = brightness <= np.quantile(brightness, DIM_SHARE)
+    gained = (one.mean() / one[dim].mean() for one in (here, there))
+    return float(np.log2(next(gained) / next(gained)))
 
 
 def _light(tile: Grey) -> float | None:

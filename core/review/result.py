@@ -33,6 +33,7 @@ from core.plan import PARTS, Part, Plan, ShootName
 from core.review.faults import Fault, faults_of
 from core.review.figures import Figure
 from core.review.learn import Shown, Taught, shown_of, taught_by
+from core.review.powerused import Charges
 from core.review.review import Cancelled, Progress, Reviewed, review
 from core.review.stills import Unread
 from core.review.words import lesson_lines, verdict_sentences
@@ -117,6 +118,7 @@ def review_take(
     folder: str | Path,
     memory: Memory,
     *,
+    charges: Charges | None = None,
     processes: int = 2,
     progress: Progress = lambda _done, _of: None,
     cancelled: Cancelled = lambda: False,
@@ -125,6 +127,8 @@ def review_take(
 
     Parameters
     ----------
+    charges
+        What the craft showed at the first frame and at the last one, %, where that was noted.
     processes
         In which the files are read; 0 for this one.
 
@@ -142,7 +146,7 @@ def review_take(
     verdict = verdict_sentences(shown, faults)
     taught: Taught | None = None
     try:
-        taught = taught_by(shown, shown.reviewed.plan, memory)
+        taught = taught_by(shown, shown.reviewed.plan, memory, charges=charges)
         advice = advice_of(plan, taught.lesson.plan, name, memory)
     except PlanError as refusal:
         advice = str(refusal)

@@ -183,5 +183,5 @@ def _check_size(image: Image.Image) -> None:
 
 def _no_image(path: Path) -> str:
     if path.suffix.lower() in _RAW:
-        return "it is raw; only JPEG is read"
+        return "it is raw; save it as JPEG, or let the camera keep both"
     return "it is no JPEG"

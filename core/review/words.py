@@ -50,8 +50,8 @@ def lesson_lines(taught: Taught) -> tuple[str, ...]:
 
 def _figure_sentence(figure: Figure) -> str:
     """A figure of camera or lamps that a take taught, before and after."""
-    name, unit = _NAMES[figure.name], {"min": "min after sunset"}.get(figure.unit, figure.unit)
-    digits = 1 if figure.unit != "s" else 2
+    name, unit = _NAMES[figure.name], _UNITS.get(figure.unit, figure.unit)
+    digits = 2 if figure.unit in ("s", "times") else 1
     after = (
         f"{number_text(figure.after, digits)} {unit}, ±{number_text(figure.after_sigma, digits)}"
     )
@@ -61,9 +61,11 @@ def _figure_sentence(figure: Figure) -> str:
     return f"{name} {after} (was {was}); that stays."
 
 
+_UNITS = {"min": "min after sunset", "times": "times the power reckoned"}
 _NAMES = {
     "highlight_stops": "The camera burns out at",
     "write_time_s": "The camera stores a still in",
+    "practice_factor": "The craft draws",
     "lamps_on_lx": "The lamps come on at",
     "lamps_on_after_event_min": "The lamps come on",
 }

@@ -11,7 +11,9 @@ from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
 from app.collecting import collect_if_due
+from app.store import Store
 from app.theme import load_fonts, set_text_scale, show_theme
+from tests.evening import plan_of
 
 
 @pytest.fixture(autouse=True)
@@ -30,6 +32,20 @@ def own_garbage() -> Iterator[None]:
     gc.disable()
     yield
     collect_if_due()
+
+
+@pytest.fixture(scope="module")
+def warm(qapp: object) -> Store:  # noqa: ARG001 (a store needs the application)
+    """A store that remembers the stages of the evening from one test to the next."""
+    return Store()
+
+
+@pytest.fixture
+def store(warm: Store) -> Store:
+    """A store with the evening of `tests.evening`, settled; other modules have one of their own."""
+    warm.open(plan_of())
+    warm.settle_now()
+    return warm
 
 
 @pytest.fixture

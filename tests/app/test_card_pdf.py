@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +19,7 @@ from app.card.pdf import PAPERS, PaperName, card_pdf
 from app.resources import demo_sites
 from core.edit import with_values
 from core.export.card import card_of
-from core.forecast import forecast
+from core.forecast import Forecast, forecast
 from core.plan import Plan, ShootName, Station
 from core.planfile import load
 from tests.app.commands import BANNED, answered, refused
@@ -30,14 +32,27 @@ SIZES = {"A4": (595, 842), "Letter": (612, 792)}
 EDGE = 12.0 / 25.4
 
 
-def page_of(plan: Plan, paper: PaperName, name: ShootName = "A") -> pdfium.PdfDocument:
-    seen = forecast(plan, name)
+@cache
+def seen_at(stem: str) -> tuple[Plan, Forecast]:
+    """A ready site with its forecast, worked out once for both papers."""
+    plan = load(SITES[stem])
+    return plan, forecast(plan, "A")
+
+
+def page_of(
+    plan: Plan, paper: PaperName, name: ShootName = "A", seen: Forecast | None = None
+) -> pdfium.PdfDocument:
+    seen = seen or forecast(plan, name)
     return pdfium.PdfDocument(card_pdf(card_of(plan, seen, MADE_S), plan, seen, paper))
 
 
-def text_of(document: pdfium.PdfDocument) -> str:
+def raw_text(document: pdfium.PdfDocument) -> str:
     text: str = document[0].get_textpage().get_text_range()
-    return " ".join(text.split())
+    return text
+
+
+def text_of(document: pdfium.PdfDocument) -> str:
+    return " ".join(raw_text(document).split())
 
 
 def long_plan(plan: Plan) -> Plan:
@@ -66,9 +81,9 @@ def long_plan(plan: Plan) -> Plan:
 @pytest.mark.parametrize("stem", sorted(SITES))
 @pytest.mark.usefixtures("qapp")
 def test_a_card_is_one_page_whose_text_can_be_selected(stem: str, paper: PaperName) -> None:
-    plan = load(SITES[stem])
-    card = card_of(plan, forecast(plan, "A"), MADE_S)
-    document = page_of(plan, paper)
+    plan, seen = seen_at(stem)
+    card = card_of(plan, seen, MADE_S)
+    document = page_of(plan, paper, seen=seen)
     assert len(document) == 1
     assert tuple(round(side) for side in document[0].get_size()) == SIZES[paper]
     text = text_of(document)
@@ -95,16 +110,18 @@ def _holds(text: str, words: str) -> bool:
 @pytest.mark.usefixtures("qapp")
 def test_the_longest_plan_stands_on_one_page_with_nothing_cut(paper: PaperName) -> None:
     plan = long_plan(load(SITES["corvane_harbour"]))
-    document = page_of(plan, paper)
+    seen = forecast(plan, "A")
+    document = page_of(plan, paper, seen=seen)
     assert len(document) == 1
     text = text_of(document)
-    seen = forecast(plan, "A")
     findings = [finding for finding in seen.findings if finding.shoot == "A"]
     assert len(findings) >= 6
     assert seen.outlook.flight.error is None
     assert [one.text for one in findings if not _holds(text, one.text)] == []
     assert _holds(text, plan.place.name)
-    assert "40 99 m up" in text
+    assert "40: 99 m up" in text
+    # No figure without its unit at the end of a line.
+    assert re.search(r"(?<!:) \d+\s*\r?\n\s*(?:m|s|%|px|m/s|min)\b", raw_text(document)) is None
     ink = ink_of(document)
     rows, columns = (np.flatnonzero(ink.any(axis=axis)) for axis in (1, 0))
     height, width = ink.shape
@@ -140,6 +157,7 @@ def test_the_other_shoot_and_a_hard_name() -> None:
     assert "Île d’Öland “<b>&amp;</b>” Norðr" in text
     assert " B " in text
     assert "dawn" in text
+    assert "lamps off" in text
     assert document.get_metadata_value("Creator") == "Duskwright"
     assert document.get_metadata_value("Title").endswith("shoot B")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -36,6 +37,7 @@ def handset() -> Iterator[Phone]:
         yield one
 
 
+@cache
 def card(stem: str, **values: object) -> tuple[Plan, Forecast, Card]:
     plan = load(SITES[stem])
     plan = with_values(plan, {key.replace("__", "."): value for key, value in values.items()})
@@ -130,6 +132,18 @@ def test_the_latest_stop_stands_large_and_says_when_it_is_past(
     past = re.fullmatch(r"(?:× )?Fly home, 0:(\d\d) past", handset.text("stop-head"))
     assert past is not None
     assert 20 <= int(past[1]) <= 24
+
+
+def test_what_is_good_for_a_press_is_told_only_before_it(handset: Phone, tmp_path: Path) -> None:
+    path, table = saved(tmp_path, DUSK)
+    handset.open(path, at(table, "first_shutter") - 60.0)
+    assert re.fullmatch(r"good until \d\d:\d\d", handset.text("until"))
+    for kind in ("last_frame", "latest_stop", "land_by"):
+        handset.sleep_until(at(table, kind) + 1.0)
+        assert handset.text("until") == ""
+    burns, table = saved(tmp_path, DUSK, shoots__A__iso=1600.0)
+    handset.open(burns, at(table, "first_shutter") - 60.0)
+    assert handset.text("until") == "no good start"
 
 
 def test_pressed_moves_the_take_and_can_be_taken_back(handset: Phone, tmp_path: Path) -> None:

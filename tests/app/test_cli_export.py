@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 from pathlib import Path
 
 import gpxpy
@@ -46,12 +47,39 @@ def test_the_other_shoot_with_values_for_this_run() -> None:
     assert len(list(rows)) == told["clip"]["frames"] == len(told["frames"])
 
 
-def test_a_calendar_that_is_there_is_replaced_whole(tmp_path: Path) -> None:
-    path = tmp_path / "evening.ics"
+@pytest.mark.parametrize(("command", "name"), [("export", "evening.ics"), ("card", "card.html")])
+def test_a_file_that_is_there_stays_unless_it_is_to_be_replaced(
+    command: str, name: str, tmp_path: Path
+) -> None:
+    path = tmp_path / name
     path.write_text("x" * 100_000, "utf-8")
-    answered("export", SITE, "--to", str(path))
-    assert Calendar.from_ical(path.read_bytes()).events
+    words = (command, SITE, "--to", str(path))
+    assert f'"{name}" is there already and stays as it is; give another name' in refused(*words)
+    assert path.read_text("utf-8") == "x" * 100_000
+    answered(*words, "--replace")
+    # The whole of it, and nothing beside it.
+    assert not path.read_text("utf-8").endswith("x")
     assert list(tmp_path.iterdir()) == [path]
+    if command == "export":
+        assert Calendar.from_ical(path.read_bytes()).events
+
+
+def test_an_empty_file_of_the_name_is_filled(tmp_path: Path) -> None:
+    path = tmp_path / "evening.gpx"
+    path.touch()
+    answered("export", SITE, "--to", str(path))
+    assert len(gpxpy.parse(path.read_text("utf-8")).tracks) == 1
+
+
+def test_neither_a_plan_nor_a_pipe_is_written_over(tmp_path: Path) -> None:
+    plan, pipe = tmp_path / "mine.duskplan", tmp_path / "pipe.json"
+    plan.write_bytes(Path(SITE).read_bytes())
+    os.mkfifo(pipe)
+    for path, why in ((plan, "a name of this end is a plan's"), (pipe, "a device or a pipe")):
+        words = ("--format", "json", "--to", str(path), "--replace")
+        assert why in refused("export", str(plan), *words)
+    assert plan.read_bytes() == Path(SITE).read_bytes()
+    assert pipe.is_fifo()
 
 
 @pytest.mark.parametrize(

@@ -135,7 +135,8 @@ def test_bad_words_are_refused_in_one_sentence(
 
 def test_a_series_has_clock_times_that_follow_one_another(plan_path: str) -> None:
     report = reported("series", plan_path, "--batteries", "2", "--swap-min", "3")
-    assert set(report) == {"batteries", "swap_min", "turnaround_min", "reason", "takes"}
+    assert set(report) == {"batteries", "swap_min", "now", "turnaround_min", "reason", "takes"}
+    assert report["now"] is None
     assert (report["batteries"], report["swap_min"]) == (2, 3.0)
     assert [take["visit"] for take in report["takes"]] == ["first", "repeat"]
     times = [
@@ -159,9 +160,22 @@ def test_the_series_page_and_table(plan_path: str) -> None:
     assert [row["number"] for row in rows] == ["1", "2"]
 
 
+def test_a_series_from_now_on_lists_no_take_off_in_the_past(plan_path: str) -> None:
+    words = ("series", plan_path, "--now", "17:05")
+    report = reported(*words)
+    now = dt.datetime.fromisoformat(report["now"])
+    assert now.strftime("%H:%M") == "17:05"
+    assert report["takes"]
+    for take in report["takes"]:
+        assert dt.datetime.fromisoformat(take["take_off"]) >= now
+    assert "for each swap, from 17:05:00 on." in answered(*words)
+
+
 @pytest.mark.parametrize(
     ("words", "named"),
     [
+        (("--now", "teatime"), "a clock time such as 17:25"),
+        (("--now", "2026-12-09T17:00"), "too far from it"),
         (("--batteries", "0"), "a whole number from 1 to 4"),
         (("--batteries", "2.5"), "a whole number from 1 to 4"),
         (("--batteries", "many"), "a whole number from 1 to 4"),

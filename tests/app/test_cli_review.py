@@ -1,4 +1,4 @@
-"""The command `review`: the keys it promises, what it keeps, and the one sentence for bad input."""
+"""The commands `review` and `clip`: promised keys, what is kept, one sentence for bad input."""
 
 from __future__ import annotations
 
@@ -25,19 +25,27 @@ FRAME_KEYS = {
 }  # fmt: skip
 
 
-@pytest.fixture
-def take(tmp_path: Path) -> tuple[str, str]:
-    """A plan file and a folder with a take of 40 frames of a brighter place, one missing."""
-    plan = with_values(
-        december_plan(camera__aspect="4:3"),
-        {"shoots.A.clip_length_s": 1.6, "shoots.A.interval_s": 20.0},
-    )
-    path, folder = tmp_path / "weirs.duskplan", tmp_path / "stills"
-    folder.mkdir()
-    save(plan, path)
+PLAN = with_values(
+    december_plan(camera__aspect="4:3"),
+    {"shoots.A.clip_length_s": 1.6, "shoots.A.interval_s": 20.0},
+)
+
+
+@pytest.fixture(scope="module")
+def stills(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A take of 40 frames of a brighter place, one missing."""
+    folder = tmp_path_factory.mktemp("stills")
     handling = Handling(missing=(7,), broken=("empty",))
-    write_take(folder, plan, Truth(Lasting(level_stops=0.8), handling=handling), 5)
-    return str(path), str(folder)
+    write_take(folder, PLAN, Truth(Lasting(level_stops=0.8), handling=handling), 5)
+    return folder
+
+
+@pytest.fixture
+def take(stills: Path, tmp_path: Path) -> tuple[str, str]:
+    """A plan file, and the folder of its take."""
+    path = tmp_path / "weirs.duskplan"
+    save(PLAN, path)
+    return str(path), str(stills)
 
 
 def test_json_has_the_keys_of_the_contract(take: tuple[str, str]) -> None:
@@ -74,9 +82,27 @@ def test_without_learn_the_plan_stays_as_it_is(take: tuple[str, str]) -> None:
     before = Path(take[0]).read_bytes()
     assert "'--learn' keeps it in weirs.duskplan" in answered("review", *take).replace("\n", " ")
     assert Path(take[0]).read_bytes() == before
-    assert sorted(path.name for path in Path(take[0]).parent.iterdir()) == [
-        "stills", "weirs.duskplan",
-    ]  # fmt: skip
+    assert [path.name for path in Path(take[0]).parent.iterdir()] == ["weirs.duskplan"]
+
+
+def test_what_the_craft_drew_is_learned_from_typed_charges(take: tuple[str, str]) -> None:
+    page = answered("review", *take, "--learn", "--charge", "90:45").replace("\n", " ")
+    assert "times the power reckoned" in page
+    kept = load(take[0])
+    (practice,) = [one for one in kept.learned if one.name == "practice_factor"]
+    assert practice.scope == "craft"
+    assert kept.craft.practice_factor == practice.value
+    for typed, told in (("90", "as 91:43"), ("90:88", "look at the charges once more")):
+        assert told in refused("review", *take, "--learn", "--charge", typed)
+
+
+def test_a_clip_is_written_beside_its_plan_and_never_replaced(
+    take: tuple[str, str], tmp_path: Path
+) -> None:
+    out = str(tmp_path / "weirs.mp4")
+    assert answered("clip", *take, "-o", out).startswith("weirs.mp4 is written; 39 frames")
+    assert "is there already" in refused("clip", *take, "-o", out)
+    assert "a name that ends in .mp4" in refused("clip", *take, "-o", str(tmp_path / "weirs.gif"))
 
 
 def test_bad_input_gets_one_sentence(take: tuple[str, str], tmp_path: Path) -> None:

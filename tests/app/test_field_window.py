@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
@@ -14,6 +14,7 @@ from pytestqt.qtbot import QtBot
 from app.looks import choose_theme, prepare
 from app.store import Store
 from app.theme import set_text_scale, theme_of
+from app.widgets.text import Text
 from app.windows.beside import Beside
 from app.windows.field import FieldWindow
 from app.windows.readings import ReadingsWindow
@@ -454,7 +455,7 @@ def test_late_on_the_ground_the_stop_counts_from_a_take_off_now(
     assert here.seen.take_off_s is not None
     here.open(qtbot, here.seen.take_off_s - 1.0)
     planned = here.stop
-    here.run_to(here.seen.take_off_s + 300.0)
+    here.sleep_to(here.seen.take_off_s + 300.0)
     assert here.window.right.lead.text() == "Last frame by, if off now"
     assert here.stop != planned
     here.press("strong")
@@ -521,28 +522,158 @@ def test_without_a_plan_it_says_so(field: Callable[..., Field], qtbot: QtBot) ->
     assert here.lead != ""
 
 
-@pytest.mark.parametrize(("size", "scale"), [((1024, 720), 1.0), ((1280, 800), 2.0)])
-def test_the_stop_and_the_countdown_stand_whole_and_large(
+State = Callable[[Field], None]
+
+
+def before(here: Field) -> None:
+    """Before the lamps, with the list open."""
+    assert here.seen.take_off_s is not None
+    here.sleep_to(here.seen.take_off_s - 760.0)
+
+
+def late(here: Field) -> None:
+    assert here.seen.take_off_s is not None
+    here.sleep_to(here.seen.take_off_s + 130.0)
+
+
+def slept(here: Field) -> None:
+    """In the air, the press overdue, and told so."""
+    here.window.note(took_off_s=here.seen.take_off_s)
+    here.sleep_to(here.seen.press_s - 60.0)
+    here.sleep_to(here.seen.press_s + 60.0)
+    assert here.window.told.text() != ""
+
+
+def past(here: Field) -> None:
+    here.window.note(took_off_s=here.seen.take_off_s, pressed_s=here.seen.press_s)
+    assert here.seen.latest_stop_s is not None
+    here.sleep_to(here.seen.latest_stop_s + 20.0)
+
+
+def unflown(here: Field) -> None:
+    here.store.edit("empty battery", {"shoots.A.battery_start_percent": 50.0})
+    here.store.settle_now()
+    here.sleep_to(here.seen.press_s - 300.0)
+
+
+@pytest.mark.parametrize("state", [before, late, slept, past, unflown])
+@pytest.mark.parametrize(
+    ("size", "scale"), [((1024, 720), 1.0), ((800, 560), 1.0), ((1280, 800), 2.0)]
+)
+def test_countdown_next_step_and_stop_are_seen_whole_without_scrolling(
     size: tuple[int, int],
     scale: float,
+    state: State,
     field: Callable[..., Field],
     qtbot: QtBot,
     qapp: QApplication,
 ) -> None:
-    set_text_scale(qapp, scale)
+    here = field()
+    here.window.resize(*size)
+    here.open(qtbot, here.seen.press_s - 900.0)
     try:
-        here = field()
-        here.window.resize(*size)
-        here.open(qtbot, here.seen.press_s - 126.0)
-        here.press("strong")
-        for figure, least_px in ((here.window.left.count, 46), (here.window.right.stop, 46)):
-            assert figure.shown_px() * scale >= least_px * 2
-            corner = figure.mapTo(here.window, figure.rect().bottomRight())
-            assert corner.x() <= here.window.width()
-            assert corner.y() <= here.window.buttons["strong"].y()
-        assert here.window.height() <= size[1]
+        # On a window that is open, as Ctrl++ does.
+        set_text_scale(qapp, scale)
+        state(here)
+        QApplication.processEvents()
+        assert here.window.size().toTuple() == size
+        left, right = here.window.left, here.window.right
+        viewport = here.window.area.viewport()
+        stop = right.stop if right.stop.isVisible() else right.unflown
+        for part in (left.clock, left.lead, left.at, left.count, left.now, left.next,
+                     right.lead, stop):  # fmt: skip
+            assert part.isVisible()
+            room = QRect(part.mapTo(viewport, QPoint(0, 0)), part.size())
+            assert viewport.rect().contains(room)
+            if isinstance(part, Text):
+                # Neither cut nor with a line too many for its height.
+                wraps = part.hasHeightForWidth()
+                assert not wraps or part.height() >= part.heightForWidth(part.width())
+                assert wraps or part.width() >= part.sizeHint().width()
+        assert right.unflown.isVisible() == (state is unflown)
     finally:
         set_text_scale(qapp, 1.0)
+
+
+def test_what_can_still_be_done_comes_into_view_where_the_room_is_short(
+    field: Callable[..., Field], qtbot: QtBot
+) -> None:
+    here = field()
+    here.window.resize(800, 480)
+    assert here.seen.take_off_s is not None
+    here.open(qtbot, here.seen.take_off_s + 100.0)
+    bar = here.window.area.verticalScrollBar()
+    here.press("late")
+    qtbot.waitUntil(lambda: not here.window.searching, timeout=PATIENCE_MS)
+    assert bar.value() > 0
+    QTest.keyClick(here.window, Qt.Key.Key_Escape)
+    qtbot.waitUntil(lambda: bar.value() == 0)
+
+
+def test_a_long_place_name_leaves_clock_and_night_whole(
+    field: Callable[..., Field], qtbot: QtBot
+) -> None:
+    here = field()
+    here.open(qtbot, here.seen.press_s - 126.0)
+    here.store.edit("name", {"place.name": 'Île d’Öland "Große Öde" & <Bucht> 🌇\n' * 4})
+    QApplication.processEvents()
+    left = here.window.left
+    for part in (left.clock, left.night, left.at):
+        assert part.width() >= part.sizeHint().width()
+    assert "\n" not in left.place.text()
+
+
+def test_opened_in_the_take_no_button_waits_for_a_blind_press(
+    field: Callable[..., Field], qtbot: QtBot
+) -> None:
+    here = field()
+    here.begin_the_take(qtbot)
+    here.window.close()
+    again = field()
+    again.open(qtbot, here.time_s + 60.0)
+    before = again.window.log
+    for key in (Qt.Key.Key_Space, Qt.Key.Key_Return):
+        QTest.keyClick(again.window.focusWidget() or again.window, key)
+    assert again.window.log == before
+
+
+def test_what_passes_while_the_window_is_closed_is_no_sleep(
+    field: Callable[..., Field], qtbot: QtBot
+) -> None:
+    here = field()
+    assert here.seen.take_off_s is not None
+    here.open(qtbot, here.seen.take_off_s - 30.0)
+    here.press("strong")
+    here.window.close()
+    here.open(qtbot, here.seen.press_s + 60.0)
+    assert "slept" not in here.window.told.text()
+
+
+def test_starting_over_can_be_taken_back(field: Callable[..., Field], qtbot: QtBot) -> None:
+    here = field()
+    here.begin_the_take(qtbot)
+    here.run_to(here.seen.last_frame_s + 30.0)
+    here.press("strong")
+    flown = here.window.log
+    here.run_to(here.time_s + 11.0)
+    strong = here.window.buttons["strong"]
+    assert strong.deed == "Start over"
+    here.press("strong")
+    assert strong.deed == "Started over"
+    assert here.window.log.took_off_s is None
+    here.press("strong")
+    assert here.window.log == flown
+
+
+def test_why_there_is_no_flight_is_told_once(field: Callable[..., Field], qtbot: QtBot) -> None:
+    here = field()
+    here.open(qtbot, here.seen.press_s - 300.0)
+    unflown(here)
+    right = here.window.right
+    assert right.unflown.text() == here.seen.flight.error
+    assert right.caution.text() not in right.unflown.text() or right.caution.text() == ""
+    # A dash is no figure.
+    assert not right.spare.isVisible()
 
 
 def test_dim_gives_off_neither_green_nor_blue_above_red(

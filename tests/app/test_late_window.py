@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.store import Store
 from app.theme import set_text_scale
 from app.windows.late import LateWindow
+from core.words import clock_text
 from tests.app.panes import click, store_of, type_into
 
 
@@ -90,17 +93,85 @@ def test_a_time_that_is_none_of_this_night_is_refused(window: LateWindow, text: 
     assert not window.searching
 
 
-def test_several_takes_never_overlap_and_leave_time_to_change(
-    qtbot: QtBot, window: LateWindow, store: Store
-) -> None:
+def takes_planned(qtbot: QtBot, window: LateWindow) -> None:
     click(window.series_button)
     qtbot.waitUntil(lambda: not window.searching, timeout=30_000)
     assert len(window.takes) == 2
+
+
+def test_several_takes_never_overlap_and_leave_time_to_change(
+    qtbot: QtBot, window: LateWindow
+) -> None:
+    takes_planned(qtbot, window)
     for one, other in zip(window.takes, window.takes[1:], strict=False):
         assert other.take_off_s >= one.landing_s + 180.0 - 1.0
-    chosen = window.takes[0].plan
-    window.take(chosen, "take number 1")
-    assert store.plan == chosen
+
+
+def test_one_take_after_the_other_becomes_the_shoot_from_one_list(
+    qtbot: QtBot, qapp: QApplication, window: LateWindow, store: Store
+) -> None:
+    before = store.plan
+    takes_planned(qtbot, window)
+    listed = window.takes
+    for at_, other in ((0, 1), (1, 0)):
+        click(window.take_buttons[at_])
+        store.settle_now()
+        qtbot.waitUntil(lambda: not window.take_buttons[at_].isEnabled())  # noqa: B023
+        assert store.plan == listed[at_].plan
+        assert window.takes == listed
+        assert window.take_buttons[other].isEnabled()
+    # It is the list still at another size of text, and after undoing both.
+    set_text_scale(qapp, 1.5)
+    qtbot.waitUntil(lambda: window.takes == listed and not window.take_buttons[1].isEnabled())
+    set_text_scale(qapp, 1.0)
+    store.undo_stack.undo()
+    store.undo_stack.undo()
+    store.settle_now()
+    assert store.plan == before
+    qtbot.waitUntil(lambda: all(button.isEnabled() for button in window.take_buttons))
+    # Another edit makes it a list of another plan.
+    store.edit("iso", {"shoots.A.iso": 800.0})
+    store.settle_now()
+    qtbot.waitUntil(lambda: window.takes == ())
+
+
+def test_several_takes_begin_from_now_on(
+    qtbot: QtBot, window: LateWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = store.outlook("A")
+    assert seen is not None
+    assert seen.take_off_s is not None
+    takes_planned(qtbot, window)
+    assert window.series_told.text().startswith("For the whole dusk")
+    first_s = window.takes[0].take_off_s
+    # By the clock, and as typed.
+    monkeypatch.setattr("app.windows.late.now_s", lambda: first_s + 150.0)
+    click(window.series_button)
+    qtbot.waitUntil(lambda: not window.searching, timeout=30_000)
+    by_clock = [take.take_off_s for take in window.takes]
+    assert by_clock
+    assert min(by_clock) >= first_s + 150.0
+    at(window, clock_text(seen.night.clock(first_s + 240.0), seconds=True))
+    click(window.series_button)
+    qtbot.waitUntil(lambda: not window.searching, timeout=30_000)
+    assert window.series_told.text().startswith(f"From {window.now.field.text()} on.")
+    assert all(take.take_off_s >= first_s + 239.0 for take in window.takes)
+
+
+def test_a_take_whose_take_off_is_past_is_not_flown_and_the_others_stay(
+    qtbot: QtBot, window: LateWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen, plan = store.outlook("A"), store.plan
+    assert seen is not None
+    clock = {"now": seen.night.event.time_s - 3600.0}
+    monkeypatch.setattr("app.windows.late.now_s", lambda: clock["now"])
+    takes_planned(qtbot, window)
+    clock["now"] = window.takes[0].take_off_s + 120.0
+    click(window.take_buttons[0])
+    assert store.plan is plan
+    assert "take number 1 was to take off at" in window.series_told.text().lower()
+    click(window.take_buttons[1])
+    assert store.plan == window.takes[1].plan
 
 
 def test_the_window_without_a_plan_shows_itself(qtbot: QtBot) -> None:
@@ -154,15 +225,81 @@ def test_the_clock_is_followed_until_the_pilot_types_a_time(
     assert seen is not None
     clock = {"now": seen.press_s - 1200.0}
     monkeypatch.setattr("app.windows.late.now_s", lambda: clock["now"])
-    looked(qtbot, window)
-    assert window.now.value == clock["now"]
-    clock["now"] += 600.0
-    looked(qtbot, window)
-    assert window.now.value == clock["now"]
+    for late_s in (0.0, 600.0):
+        clock["now"] = seen.press_s - 1200.0 + late_s
+        looked(qtbot, window)
+        assert window.now.field.text() == clock_text(seen.night.clock(clock["now"]), seconds=True)
+        assert window.now.noted == "by the clock"
     at(window, "19:20")
     looked(qtbot, window)
     looked(qtbot, window)
-    assert seen.night.clock(window.now.value).strftime("%H:%M") == "19:20"
+    assert window.now.field.text() == "19:20:00"
+    assert window.now.noted == "as typed; empty it for the clock"
+
+
+def test_an_emptied_field_or_a_double_click_is_the_clock_again(
+    qtbot: QtBot, window: LateWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = store.outlook("A")
+    assert seen is not None
+    monkeypatch.setattr("app.windows.late.now_s", lambda: seen.press_s - 1200.0)
+    by_the_clock = clock_text(seen.night.clock(seen.press_s - 1200.0), seconds=True)
+
+    def emptied() -> None:
+        window.now.field.selectAll()
+        QTest.keyClick(window.now.field, Qt.Key.Key_Delete)
+        QTest.keyClick(window.now.field, Qt.Key.Key_Return)
+
+    def double_clicked() -> None:
+        QTest.mouseDClick(window.now.field, Qt.MouseButton.LeftButton)
+
+    for give_back in (emptied, double_clicked):
+        at(window, "19:20")
+        looked(qtbot, window)
+        assert window.now.field.text() == "19:20:00"
+        give_back()
+        assert window.now.field.text() == by_the_clock
+        assert window.now.noted == "by the clock"
+        assert window.now.refusal == ""
+
+
+def test_enter_alone_types_no_time(
+    window: LateWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = store.outlook("A")
+    assert seen is not None
+    monkeypatch.setattr("app.windows.late.now_s", lambda: seen.press_s - 1200.0)
+    QTest.keyClick(window.now.field, Qt.Key.Key_Return)
+    assert window.now.noted == "by the clock"
+
+
+def test_the_clock_runs_on_in_its_field_but_not_under_what_is_typed(
+    qtbot: QtBot, window: LateWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = store.outlook("A")
+    assert seen is not None
+    later = clock_text(seen.night.clock(seen.press_s - 900.0), seconds=True)
+    monkeypatch.setattr("app.windows.late.now_s", lambda: seen.press_s - 900.0)
+    qtbot.waitUntil(lambda: window.now.field.text() == later, timeout=3000)
+    at(window, "banana")
+    window.now.settle()
+    refused = window.now.refusal
+    with qtbot.waitSignal(window.clock_ticks.timeout, timeout=3000):
+        pass
+    assert window.now.refusal == refused != ""
+    assert window.now.field.text() == "banana"
+
+
+def test_in_another_night_a_late_take_is_supposed_and_said_to_be(
+    window: LateWindow, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = store.outlook("A")
+    assert seen is not None
+    monkeypatch.setattr("app.windows.late.now_s", lambda: seen.press_s + 86400.0 * 9)
+    window.hide()
+    window.show()
+    assert window.now.field.text() == clock_text(seen.night.clock(seen.press_s + 600), seconds=True)
+    assert "10 min after the planned press" in window.now.noted
 
 
 def test_what_could_be_done_then_is_not_done_half_an_hour_later(

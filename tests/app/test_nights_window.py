@@ -20,9 +20,9 @@ from app.shown.nights import COLUMNS, heads
 from app.store import Store
 from app.theme import set_text_scale
 from app.windows.nights import NightsWindow
-from core.nights import nights
 from core.plan import Plan
 from tests.app.panes import click, store_of, type_into
+from tests.manynights import nights
 
 FIRST, LAST = dt.date(2026, 10, 8), dt.date(2026, 10, 28)
 BANNED = re.compile(

@@ -14,8 +14,9 @@ from app import nightwork
 from app.nightwork import nights_in_two
 from core.edit import PlanError
 from core.newplan import first_plan
-from core.nights import NightSeen, nights
+from core.nights import NightSeen
 from core.nightsreport import night_rows
+from tests.manynights import nights
 
 FIRST = dt.date(2026, 10, 18)
 LAST = dt.date(2026, 11, 10)

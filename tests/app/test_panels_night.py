@@ -31,18 +31,6 @@ from tests.evening import DATE, dress, plan_of, show
 LEFT = Qt.MouseButton.LeftButton
 
 
-@pytest.fixture(scope="module")
-def warm(qapp: object) -> Store:  # noqa: ARG001 (a store needs the application)
-    """A store that remembers the stages of the evening from one test to the next."""
-    return Store()
-
-
-@pytest.fixture
-def store(warm: Store) -> Store:
-    warm.open(plan_of())
-    return warm
-
-
 @pytest.fixture
 def panel(qtbot: QtBot, store: Store) -> NightPanel:
     dress()

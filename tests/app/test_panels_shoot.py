@@ -34,19 +34,6 @@ NONE, SHIFT = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ShiftModifier
 CONTROL = Qt.KeyboardModifier.ControlModifier
 
 
-@pytest.fixture(scope="module")
-def warm(qapp: object) -> Store:  # noqa: ARG001 (a store needs the application)
-    """A store that remembers the stages of the evening from one test to the next."""
-    return Store()
-
-
-@pytest.fixture
-def store(warm: Store) -> Store:
-    warm.open(plan_of())
-    warm.settle_now()
-    return warm
-
-
 @pytest.fixture
 def panel(qtbot: QtBot, store: Store) -> ShootPanel:
     dress()

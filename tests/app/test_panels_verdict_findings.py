@@ -26,19 +26,6 @@ from tests.evening import dress, plan_of, show
 LEFT = Qt.MouseButton.LeftButton
 
 
-@pytest.fixture(scope="module")
-def warm(qapp: object) -> Store:  # noqa: ARG001 (a store needs the application)
-    """A store that remembers the stages of the evening from one test to the next."""
-    return Store()
-
-
-@pytest.fixture
-def store(warm: Store) -> Store:
-    warm.open(plan_of())
-    warm.settle_now()
-    return warm
-
-
 @pytest.fixture
 def verdict(qtbot: QtBot, store: Store) -> VerdictPanel:
     dress()

@@ -32,7 +32,7 @@ from app.sheet.slackpicture import (
 )
 from app.sheet.toneground import HIGHEST_STOPS, LOWEST_STOPS
 from app.sheet.tonelabels import words_of
-from app.sheet.tonepicture import limits_of, shade_of, tone_picture
+from app.sheet.tonepicture import TonePainting, limits_of, shade_of
 from app.theme import load_fonts, set_text_scale
 from app.widgets.stamp import text_width
 from core.battery import Gauge
@@ -53,7 +53,7 @@ def view_of(plan: Plan, active: ShootName = "A") -> tuple[View, Axis]:
 
 def test_flags_carry_the_clock_of_the_press() -> None:
     view, axis = view_of(quay())
-    takes = tone_picture(view, axis).takes
+    takes = TonePainting().picture(view, axis).takes
     pressed = view.outlook.night.clock(view.outlook.press_s)
     nearest = pressed + dt.timedelta(microseconds=500_000)
     assert takes[1].flag == f"A {nearest:%H:%M:%S}"
@@ -62,14 +62,14 @@ def test_flags_carry_the_clock_of_the_press() -> None:
 
 def test_on_two_nights_flags_carry_the_date() -> None:
     view, axis = view_of(quay(OTHER_NIGHT))
-    flags = [take.flag for take in tone_picture(view, axis).takes]
+    flags = [take.flag for take in TonePainting().picture(view, axis).takes]
     assert flags[0].startswith("B Wed 14 Oct  18:5")
     assert flags[1].startswith("A Sat 10 Oct  19:2")
 
 
 def test_a_part_is_inked_only_while_it_is_in_the_frame() -> None:
     view, axis = view_of(quay())
-    take = tone_picture(view, axis).takes[1]
+    take = TonePainting().picture(view, axis).takes[1]
     sky = next(line for line in take.lines if line.part == "sky")
     limit = view.outlook.tones.sky.limit_stops
     seen_s = view.outlook.tones.time_s[np.isfinite(limit)]
@@ -82,7 +82,7 @@ def test_a_part_is_inked_only_while_it_is_in_the_frame() -> None:
 def test_thin_curves_are_the_evening_at_the_active_settings() -> None:
     for active in SHOOT_NAMES:
         view, axis = view_of(quay(), active)
-        land = next(one for one in tone_picture(view, axis).evening if one.part == "land")
+        land = next(one for one in TonePainting().picture(view, axis).evening if one.part == "land")
         at_s = float(land.axis_s[20])
         light = view.outlook.light
         assert land.stops[20] == pytest.approx(
@@ -94,7 +94,7 @@ def test_without_lamps_the_band_is_the_lands_and_there_is_no_street() -> None:
     plan = quay({"ground.lamps.luminance_cd_m2": 0.0})
     view, axis = view_of(plan)
     assert limits_of(plan).words == "land keepable −3 to +2"
-    assert {line.part for line in tone_picture(view, axis).evening} == {"land", "sky"}
+    assert {line.part for line in TonePainting().picture(view, axis).evening} == {"land", "sky"}
 
 
 def test_limits_in_words() -> None:
@@ -113,7 +113,7 @@ def test_the_shade_darkens_with_the_evening() -> None:
 
 def test_a_failing_stretch_covers_the_frames_that_fail() -> None:
     view, axis = view_of(quay(NOTHING_HOLDS))
-    take = tone_picture(view, axis).takes[1]
+    take = TonePainting().picture(view, axis).takes[1]
     assert take.failing_words
     failing = np.unique(np.concatenate(list(view.outlook.judgement.failing.values())))
     first_s, last_s = take.failing_s[0][0], take.failing_s[-1][1]
@@ -125,7 +125,7 @@ def test_a_failing_stretch_covers_the_frames_that_fail() -> None:
 def test_the_burnt_share_beside_the_take_is_that_of_the_sky() -> None:
     view, axis = view_of(polar_day())
     seen = view.outlook
-    take = tone_picture(view, axis).takes[1]
+    take = TonePainting().picture(view, axis).takes[1]
     assert seen.judgement.limit == "sky_clip"
     percent = int(take.failing_words.removeprefix("sky burns ").split()[0])
     # The ground burns as well: the sky is a part of what is lost, cut up to the percent.
@@ -137,7 +137,7 @@ def test_excused_frames_draw_no_alarm() -> None:
     view, axis = view_of(quay())
     good = replace(view.outlook.judgement, slack_stops=0.1)
     outlooks = {**view.outlooks, "A": replace(view.outlook, judgement=good)}
-    take = tone_picture(replace(view, outlooks=outlooks), axis).takes[1]
+    take = TonePainting().picture(replace(view, outlooks=outlooks), axis).takes[1]
     assert take.failing_s == ()
 
 
@@ -327,10 +327,10 @@ def test_a_gauge_that_reads_high_is_told_beside_the_true_charge() -> None:
 
 def test_same_looks_into_arrays() -> None:
     view, axis = view_of(quay())
-    one, other = tone_picture(view, axis), tone_picture(view, axis)
+    one, other = TonePainting().picture(view, axis), TonePainting().picture(view, axis)
     assert same(one, other)
     moved, _ = view_of(quay({"shoots.A.start_after_event_min": 43.25}))
-    assert not same(one, tone_picture(moved, axis))
+    assert not same(one, TonePainting().picture(moved, axis))
 
 
 @pytest.mark.parametrize(
@@ -343,7 +343,7 @@ def test_words_of_the_plot_never_overlap(
     assert qapp
     view, axis = view_of(quay(values))
     clock = Clock(axis, 112.0, 112.0 + width)
-    picture, limits = tone_picture(view, axis), limits_of(view.plan)
+    picture, limits = TonePainting().picture(view, axis), limits_of(view.plan)
     for cursor_s in (None, *np.linspace(axis.first_s, axis.last_s, 12)):
         words = words_of(picture, limits, clock, 224.0, cursor_s)
         boxes = [word.box for word in words]
@@ -358,7 +358,7 @@ def test_tones_above_the_plot_are_told_at_its_upper_edge(qapp: object, width: fl
     assert qapp
     view, axis = view_of(polar_day())
     clock = Clock(axis, 112.0, 112.0 + width)
-    picture, height = tone_picture(view, axis), 224.0
+    picture, height = TonePainting().picture(view, axis), 224.0
     words = words_of(picture, limits_of(view.plan), clock, height, None)
     found = {word.of: word for word in words if word.kind == "beyond"}
     lines = {line.part: line for line in picture.takes[1].lines}
@@ -374,7 +374,7 @@ def test_tones_below_the_plot_are_told_at_its_lower_edge(qapp: object) -> None:
     assert qapp
     view, axis = view_of(quay({"shoots.A.start_after_event_min": 75.0}))
     clock = Clock(axis, 112.0, 746.0)
-    picture = tone_picture(view, axis)
+    picture = TonePainting().picture(view, axis)
     words = words_of(picture, limits_of(view.plan), clock, 224.0, None)
     land = next(line for line in picture.takes[1].lines if line.part == "land")
     lowest = float(np.nanmin(land.stops))
@@ -388,7 +388,7 @@ def test_what_stands_within_the_plot_needs_no_mark_at_its_edge(qapp: object) -> 
     assert qapp
     view, axis = view_of(quay())
     clock = Clock(axis, 112.0, 746.0)
-    words = words_of(tone_picture(view, axis), limits_of(view.plan), clock, 224.0, None)
+    words = words_of(TonePainting().picture(view, axis), limits_of(view.plan), clock, 224.0, None)
     assert [word.text for word in words if word.kind == "beyond"] == []
 
 

@@ -61,6 +61,35 @@ def test_a_name_without_an_end_gets_that_of_the_filter(
     assert str(dialog.asked[2]).startswith(str(tmp_path))
 
 
+def test_a_file_that_the_dialog_did_not_ask_about_is_not_lost(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chosen = next(words for words, name in EXPORT_FILTERS.items() if name == "csv")
+    mine = tmp_path / "evening.csv"
+    mine.write_text("mine", "utf-8")
+    Dialog(monkeypatch, str(tmp_path / "evening"), chosen)
+    action(window, "Export…").trigger()
+    assert mine.read_text("utf-8") == "mine"
+    assert window.notice.text().startswith('"evening.csv" is there already and stays as it is')
+    # By its whole name the dialog asked.
+    Dialog(monkeypatch, str(mine), chosen)
+    action(window, "Export…").trigger()
+    assert mine.read_text("utf-8").startswith("index,")
+
+
+def test_a_hard_place_name_is_suggested_as_a_name_that_can_be_written(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    dialog = Dialog(monkeypatch, "")
+    for name in ('Große "Öde"/Bucht:\n🌇\x07', "🌇" * 100, "..", "\x00"):
+        window.store.edit("name", {"place.name": name})
+        action(window, "Export…").trigger()
+        suggested = Path(str(dialog.asked[2])).name
+        (tmp_path / suggested).write_bytes(b"")
+        assert not set('/\\:*?"<>|\n\x07') & set(suggested)
+    assert any(path.name.startswith("Große Öde Bucht 🌇 ") for path in tmp_path.iterdir())
+
+
 @pytest.mark.parametrize("chosen", CARD_FILTERS)
 def test_the_card_is_written_for_phone_and_paper(
     chosen: str, window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -9,11 +9,12 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from app.resources import demo_sites
 from core.edit import with_values
-from core.forecast import findings, motion, outlook, starts
+from core.forecast import motion, outlook, starts
 from core.memory import Memory
 from core.plan import Plan
 from core.planfile import load
 from tests.bench.conftest import Measure
+from tests.dusk import findings
 
 PLAN = load(demo_sites()[0])
 SHUTTERS = PLAN.camera.shutters_s

@@ -13,9 +13,10 @@ from app.resources import demo_sites
 from core.edit import new_plan
 from core.forecast import starts
 from core.memory import Memory
-from core.nights import nights, plan_of_night
+from core.nights import plan_of_night
 from core.plan import Plan
 from core.planfile import load
+from tests.manynights import nights
 
 #: Seconds that 366 nights may take on two cores.
 BUDGET_S = 2.0

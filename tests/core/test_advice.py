@@ -12,18 +12,20 @@ from typing import Any, get_args
 import numpy as np
 import pytest
 
-from core.advice.battery import battery_findings, shortage_text, spare_text
-from core.advice.light import LIMIT_WORDS, frames_text, light_findings
+from core.advice.battery import battery_findings
+from core.advice.light import light_findings
 from core.edit import with_values
 from core.findings import SEVERITIES, Finding
 from core.flightenergy import Caution
-from core.forecast import Forecast, findings, forecast, outlook
+from core.forecast import Forecast, forecast, outlook
 from core.judge import LIMITS
+from core.lightwords import LIMIT_WORDS, frames_text
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.planfile import load
-from tests.dusk import december_plan, instant_s
+from core.words import shortage_text, spare_text
+from tests.dusk import december_plan, findings, instant_s
 
 SITES = Path(__file__).parents[2] / "demo_sites"
 LASTING = {"craft__rated_min": 45.0, "flight__set_up_first_min": 0.5}

@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 import core.forecast
 from core.clip import clip_of
 from core.edit import PlanError, with_values
-from core.forecast import findings, forecast, known_starts, outlook, starts
+from core.forecast import forecast, known_starts, outlook, starts
 from core.judge import LIMITS
 from core.memory import Memory
 from core.night import night_of
 from core.plan import SHOOT_NAMES, Plan
 from core.verdict import verdict_of
-from tests.dusk import alike, arrays_of, december_plan
+from tests.dusk import alike, arrays_of, december_plan, findings
 from tests.strategies import plans
 
 STAGES = ("night_of", "light_of", "framesky_of", "diagonals_of", "starts_of", "flight_energy")

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.exposure import FloatArray
-from core.lamps import lamp_hours, lamp_output, p_class_luminance_cd_m2
+from core.lamps import lamp_hours, lamp_output
 from core.night import Night, night_of
 from core.plan import Lamps, Switching
 from core.sky.daylight import horizontal_illuminance_lx
@@ -165,11 +165,3 @@ def test_they_warm_up_along_a_ramp(warm_up_min: float, after_min: float) -> None
     want = 1.0 if warm_up_min == 0.0 else min(after_min / warm_up_min, 1.0)
     # The grid rounds off the two corners of the ramp.
     assert at == pytest.approx(want, abs=min(1.0, 10.0 / max(60.0 * warm_up_min, 10.0)))
-
-
-def test_luminance_from_above_of_a_class() -> None:
-    # EN 13201-2:2015 (from memory): P3 is 7.5 lx on average; on a ground of 0.12 that is
-    # 0.12 · 7.5 / pi.
-    assert p_class_luminance_cd_m2("P3", 0.12) == pytest.approx(0.29, abs=0.005)
-    with pytest.raises(KeyError):
-        p_class_luminance_cd_m2("P7", 0.12)

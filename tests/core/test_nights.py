@@ -12,15 +12,16 @@ import numpy as np
 import pytest
 
 from app.resources import demo_sites
-from core.advice.light import no_span_reason
 from core.edit import PlanError, new_plan, with_values
 from core.forecast import forecast, outlook
+from core.lightwords import no_span_reason
 from core.memory import Memory
-from core.nights import MOST_NIGHTS, NightSeen, each_night, night_changes, nights, plan_of_night
+from core.nights import MOST_NIGHTS, NightSeen, night_changes, nights_between, plan_of_night
 from core.nightsreport import night_rows, nights_page, nights_report
 from core.plan import Plan, Twilight
 from core.planfile import load
 from tests.dusk import december_plan
+from tests.manynights import nights
 from tests.reference.test_sun_events import year_table
 
 NEW_YEAR = dt.date(2026, 1, 1)
@@ -227,17 +228,6 @@ def test_a_night_loads_into_a_shoot_at_its_best_start() -> None:
     assert found.press_s == pytest.approx(seen.best_s, abs=0.01)
 
 
-def test_progress_is_told_and_a_run_can_be_stopped() -> None:
-    told: list[tuple[int, int]] = []
-    seen = nights(
-        december_plan(), "A", day(0), day(9), "dusk",
-        progress=lambda done, count: told.append((done, count)),
-        cancelled=lambda: len(told) >= 4,
-    )  # fmt: skip
-    assert told == [(k, 10) for k in range(1, 5)]
-    assert [night.night.date for night in seen] == [day(k) for k in range(4)]
-
-
 def test_two_threads_with_memories_of_their_own_agree() -> None:
     plan, found = december_plan(), {}
 
@@ -261,10 +251,9 @@ def test_a_memory_that_knows_another_plan_gives_the_same_answers() -> None:
 
 
 def test_a_range_that_cannot_be_answered_is_refused() -> None:
-    plan = december_plan()
     with pytest.raises(PlanError, match="swap the dates"):
-        nights(plan, "A", day(2), day(1), "dusk")
+        nights_between(day(2), day(1))
     with pytest.raises(PlanError, match=f"{MOST_NIGHTS} at most"):
-        nights(plan, "A", day(0), day(MOST_NIGHTS), "dusk")
+        nights_between(day(0), day(MOST_NIGHTS))
     with pytest.raises(PlanError, match="2099"):
-        list(each_night(plan, "A", dt.date(2100, 1, 1), dt.date(2100, 1, 1), "dusk"))
+        nights_between(dt.date(2100, 1, 1), dt.date(2100, 1, 1))

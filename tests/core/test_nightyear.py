@@ -10,9 +10,10 @@ import pytest
 from core.edit import new_plan, with_values
 from core.forecast import outlook
 from core.memory import Memory
-from core.nights import NightSeen, nights, plan_of_night
+from core.nights import NightSeen, plan_of_night
 from core.nightyear import clock_changes, clock_hours, clock_range_h, has_event, runs, year_tones
 from core.plan import Plan, Twilight
+from tests.manynights import nights
 
 
 def plan_at(latitude_deg: float, longitude_deg: float, zone: str) -> Plan:

@@ -16,9 +16,9 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from core.advice.light import no_span_reason
 from core.edit import new_plan, with_values
 from core.forecast import Forecast, forecast
+from core.lightwords import no_span_reason
 from core.plan import Plan
 from core.planfile import load
 from core.report import (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+import re
 from typing import Any
 
 import numpy as np
@@ -100,6 +101,38 @@ def test_a_single_take_is_about_as_good_as_the_best_single_row() -> None:
     assert take.start_s == best.start_s
     # The table is read between its lines.
     assert take.p_hold == pytest.approx(best.p_hold, abs=0.05)
+
+
+def test_late_no_take_is_listed_that_would_have_had_to_take_off_before_now() -> None:
+    plan, memory = december_plan(**LASTING), Memory()
+    whole = planned(plan, 3, memory=memory)
+    now_s = whole.takes[0].take_off_s + 420.0
+    found = series(plan, "A", 3, 3.0, memory, Preferences(), now_s)
+    assert found.earliest_s == now_s
+    assert found.takes
+    # The first is still taken, with no minute of the evening given away to a grid.
+    assert now_s <= found.takes[0].take_off_s
+    assert found.takes[0].start_s <= whole.takes[1].start_s
+    check_evening(found)
+    for take in found.takes:
+        check_take(take)
+
+
+def test_when_the_dusk_is_over_no_take_is_listed() -> None:
+    plan, memory = december_plan(**LASTING), Memory()
+    seen = outlook(plan, "A", memory)
+    now_s = seen.night.event.time_s + 3600.0 * 2.5
+    found = series(plan, "A", 2, 3.0, memory, Preferences(), now_s)
+    assert found.takes == ()
+    assert found.reason is not None
+    assert re.match(r"No take of this dusk pressed from 19:1\d on holds 2 times", found.reason)
+
+
+def test_early_in_the_day_the_whole_evening_is_planned() -> None:
+    plan, memory = december_plan(**LASTING), Memory()
+    noon_s = outlook(plan, "A", memory).night.start_s
+    found = series(plan, "A", 2, 3.0, memory, Preferences(), noon_s)
+    assert found.takes == planned(plan, 2, memory=memory).takes
 
 
 def test_a_long_swap_leaves_one_take_and_says_why() -> None:

@@ -16,11 +16,10 @@ from core.clip import most_frames
 from core.edit import PlanError, new_plan, with_values
 from core.forecast import forecast, outlook, starts
 from core.memory import Memory
-from core.packing import filters_to_pack
 from core.plan import Plan
 from core.preferences import Preferences, preferences_from
 from core.scales import scale_of
-from core.settings import AIMS, Aim, Choice, Wish, apply_choice, choices, settings_of
+from core.settings import AIMS, Aim, Choice, Wish, apply_choice, settings_of
 from core.sights import exposed, sights_of, view_along
 from core.starts import starts_window_s
 from core.tradeoff import trade_off
@@ -104,14 +103,14 @@ def test_what_was_read_on_site_stays_what_it_was() -> None:
     night = outlook(plan, "A", memory).night
     at = night.clock(night.event.time_s + 900.0).isoformat()
     read = with_values(plan, {"readings": [{"time": at, "part": "land", "stops": 1.0}]})
-    listed = choices(read, "A", memory, Wish())
+    listed = settings_of(read, "A", memory, Wish()).choices
     assert listed
     for choice in listed:
         check_listed(read, Wish(), choice, memory)
 
 
 def test_every_choice_differs_from_the_others() -> None:
-    listed = choices(december_plan(), "A", Memory(), Wish())
+    listed = settings_of(december_plan(), "A", Memory(), Wish()).choices
     assert len(listed) == 5
     for k, one in enumerate(listed):
         for other in listed[:k]:
@@ -127,7 +126,7 @@ def test_every_choice_differs_from_the_others() -> None:
 
 def test_nothing_is_paid_for_twice() -> None:
     # A higher ISO behind a darker filter is the same light with more noise.
-    for choice in choices(december_plan(), "A", Memory(), Wish(), 20):
+    for choice in settings_of(december_plan(), "A", Memory(), Wish(), 20).choices:
         lower = {(iso, nd) for iso in (100.0, 200.0, 400.0, 800.0) for nd in (0.0, 2.0, 3.0, 4.0)
                  if iso < choice.iso
                  and np.log2(choice.iso / iso) == pytest.approx(choice.nd_stops - nd)}  # fmt: skip
@@ -138,7 +137,10 @@ def test_nothing_is_paid_for_twice() -> None:
 def test_each_aim_gets_the_most_of_what_it_asks_for(aim: Aim) -> None:
     plan, memory = december_plan(), Memory()
     lamps_on_s = outlook(plan, "A", memory).light.lamps_on_s
-    best = {a: choices(plan, "A", memory, Wish(aim=a, moment_s=lamps_on_s), 1)[0] for a in AIMS}
+    best = {
+        a: settings_of(plan, "A", memory, Wish(aim=a, moment_s=lamps_on_s), 1).choices[0]
+        for a in AIMS
+    }
     assert lamps_on_s is not None
     asked = {
         "surest": lambda c: c.p_hold,
@@ -174,7 +176,7 @@ def test_a_start_in_broad_daylight_is_not_judged() -> None:
 def test_twenty_seven_minutes_after_sunset_one_second_every_three_is_good() -> None:
     # Common practice, no source: town below, path ending on the sunset, normal haze, f/1.7.
     plan = december_plan(**LASTING, camera__nd_stops=[0.0], camera__shutters_s=[0.25, 0.5, 1.0])
-    best = choices(plan, "A", Memory(), after_sunset(plan, 27.0))[0]
+    best = settings_of(plan, "A", Memory(), after_sunset(plan, 27.0)).choices[0]
     assert (best.shutter_s, best.iso, best.interval_s) == (1.0, 100.0, 3.0)
     assert best.clip_length_s >= 12.0
 
@@ -185,17 +187,17 @@ def test_two_seconds_and_a_quarter_need_iso_400_or_seven_minutes() -> None:
     plan = december_plan(**LASTING, **fast)
     wanted = Preferences(clip_length_s=18.0)
     at_27 = dataclasses.replace(after_sunset(plan, 27.0), preferences=wanted)
-    held = choices(plan, "A", Memory(), at_27)
+    held = settings_of(plan, "A", Memory(), at_27).choices
     assert 400.0 in {choice.iso for choice in held}
     assert 100.0 not in {choice.iso for choice in held}
     # Longer clip, slower and crisper traffic.
     assert max(choice.clip_length_s for choice in held) > 12.0
     assert all("crisper" in " ".join(choice.costs) for choice in held)
     base = with_values(plan, {"camera.isos": [100.0]})
-    earlier = choices(base, "A", Memory(), Wish(preferences=wanted))[0]
+    earlier = settings_of(base, "A", Memory(), Wish(preferences=wanted)).choices[0]
     slow = {"camera__isos": [100.0], "camera__shutters_s": [1.0], "camera__intervals_s": [3.0]}
     unhurried = december_plan(**LASTING, **(fast | slow))
-    later = choices(unhurried, "A", Memory(), Wish(preferences=wanted))[0]
+    later = settings_of(unhurried, "A", Memory(), Wish(preferences=wanted)).choices[0]
     minutes = later.start_after_event_min - earlier.start_after_event_min
     assert minutes == pytest.approx(7.0, abs=1.5)
 
@@ -204,7 +206,7 @@ def test_two_seconds_and_a_quarter_need_iso_400_or_seven_minutes() -> None:
 def test_two_seconds_never_get_a_second(seed: int) -> None:
     # Common practice, no source: the camera would skip every other frame.
     plan = with_values(random_plan(seed), {"camera.intervals_s": [2.0]})
-    for choice in choices(plan, "A", Memory(), Wish(), 30):
+    for choice in settings_of(plan, "A", Memory(), Wish(), 30).choices:
         assert choice.shutter_s < 0.34
 
 
@@ -213,7 +215,7 @@ def test_seven_minutes_late_at_dusk_the_light_asks_for_more_exposure() -> None:
     plan = december_plan(**LASTING)
     mids = []
     for minutes in (20.0, 27.0):
-        best = choices(plan, "A", Memory(), after_sunset(plan, minutes))[0]
+        best = settings_of(plan, "A", Memory(), after_sunset(plan, minutes)).choices[0]
         mids.append(np.log2(best.shutter_s * best.iso) - best.nd_stops)
     assert mids[1] > mids[0] + 1.0
 
@@ -263,11 +265,11 @@ def test_a_camera_too_slow_for_every_interval_is_told() -> None:
 
 def test_a_preference_moves_the_choice() -> None:
     plan = december_plan()
-    plain = choices(plan, "A", Memory(), Wish())[0]
+    plain = settings_of(plan, "A", Memory(), Wish()).choices[0]
     assert (plain.interval_s, plain.shutter_s) == (2.0, 0.25)
     # Who is content with 8 s of clip may have traffic that flows, every 3 s.
     short = Preferences(clip_length_s=8.0)
-    other = choices(plan, "A", Memory(), Wish(preferences=short))[0]
+    other = settings_of(plan, "A", Memory(), Wish(preferences=short)).choices[0]
     assert other.interval_s == 3.0
     assert other.shutter_angle_deg >= 90.0
     assert not any("instead of" in cost for cost in other.costs)
@@ -350,25 +352,9 @@ def test_frames_are_counted_as_the_flight_counts_them() -> None:
     assert most_frames(0.0, 3.0) == 0
 
 
-def test_filters_are_packed_for_the_useful_starts_alone() -> None:
-    plan, memory = december_plan(), Memory()
-    pack = filters_to_pack(plan, "A", memory, Wish())
-    assert pack
-    stops = [packed.nd_stops for packed in pack]
-    assert stops == sorted(set(stops))
-    assert set(stops) <= set(plan.camera.nd_stops) - {0.0}
-    best = choices(plan, "A", memory, Wish())[0]
-    for packed in pack:
-        assert packed.first_s <= packed.last_s
-        assert abs(packed.first_s - best.start_s) < 3600.0
-        assert "without" in packed.why
-    bare = with_values(plan, {"camera.nd_stops": [0.0]})
-    assert filters_to_pack(bare, "A", memory, Wish()) == ()
-
-
 def test_an_overcast_night_holds_at_every_listed_start() -> None:
     plan, memory = december_plan(shoots__A__conditions__cloud_okta=8.0), Memory()
-    for choice in choices(plan, "A", memory, Wish()):
+    for choice in settings_of(plan, "A", memory, Wish()).choices:
         every = starts(apply_choice(plan, "A", choice), "A", memory)
         assert every.earliest_s is not None
         assert every.latest_s is not None
@@ -378,7 +364,7 @@ def test_an_overcast_night_holds_at_every_listed_start() -> None:
 
 def test_what_it_costs_is_told_in_words_of_the_trade() -> None:
     plan = december_plan(camera__nd_stops=[0.0])
-    listed = choices(plan, "A", Memory(), Wish(), 12)
+    listed = settings_of(plan, "A", Memory(), Wish(), 12).choices
     for choice in listed:
         told = "; ".join(choice.costs)
         if choice.iso > 100.0:

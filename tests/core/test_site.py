@@ -13,7 +13,7 @@ from core.plan import Plan
 from core.planfile import load
 from core.site import Site, evening_now, site_of
 from core.stepwords import StepKind
-from core.timetable import Timetable, good_until_s, timetable_of
+from core.timetable import Timetable, good_until_s, missed_text, timetable_of
 
 SITES = {site.stem: site for site in demo_sites()}
 
@@ -124,6 +124,20 @@ def test_late_on_the_ground_the_take_off_stays_and_says_by_how_much() -> None:
     assert evening.time("latest_stop") == pytest.approx(stop_s + 250.0, abs=0.01)
 
 
+def test_far_from_the_evening_days_are_counted_and_nothing_is_to_be_done_any_more() -> None:
+    evening = Evening("corvane_harbour")
+    day_s = 86_400.0
+    assert evening.at(evening.time("lamps_on") - 40.5 * day_s).countdown == "40 d"
+    assert evening.at(evening.time("lamps_on") - 1.5 * day_s).countdown == "36:00:00"
+    site = evening.at(evening.time("take_off") + 3.5 * day_s)
+    assert (site.lead, site.countdown) == ("Take off, late by", "3 d")
+    assert site.now == "This evening is over: plan another night."
+    assert site.next == ""
+    # No take-off now could be planned: the stop is that of the evening.
+    assert site.stop_lead == "Last frame by"
+    assert site.aside == "good light past"
+
+
 def test_a_press_that_is_overdue_stays_until_it_is_done() -> None:
     evening = Evening("corvane_harbour")
     evening.note(took_off_s=evening.time("take_off"))
@@ -185,6 +199,19 @@ def test_what_a_sleep_of_two_minutes_skipped_is_still_told() -> None:
     assert (after.lead, after.countdown) == ("First shutter, late by", "1:10")
     missed = after.table.between(press_s - 50.0, press_s + 70.0)
     assert [step.kind for step in missed] == ["first_shutter"]
+    told = missed_text(after.table, press_s - 50.0, press_s + 70.0)
+    assert told.startswith("This computer slept 2:00. Passed since: first shutter ")
+    assert missed_text(after.table, press_s + 1.0, press_s + 70.0) == ""
+
+
+def test_of_a_long_sleep_the_last_steps_are_named() -> None:
+    evening = Evening("corvane_harbour")
+    table = evening.table
+    last = table.bounds[-1].time_s
+    told = missed_text(table, table.steps[0].time_s - 60.0, last + 60.0)
+    assert "Passed since: 7 steps, last of all last frame by " in told
+    assert told.count(",") == 2
+    assert "half way" not in told
 
 
 def test_every_second_of_an_evening_has_its_countdown() -> None:

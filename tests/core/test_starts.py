@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 import math
 import random
@@ -312,6 +313,18 @@ def test_where_a_dark_stretch_is_all_the_same_its_middle_is_best() -> None:
     top = np.flatnonzero(likely & (found.slack_stops >= found.slack_stops[likely].max() - 1e-3))
     assert top.size > 1
     assert abs(at - (top[0] + top[-1]) / 2) <= 1
+
+
+def test_of_a_stretch_of_the_night_the_same_rule_tells_the_best_start() -> None:
+    found = starts(december_plan(), "A", Memory())
+    assert found.best_s is not None
+    assert found.best_between_s(found.time_s[0], found.time_s[-1]) == found.best_s
+    assert found.best_between_s(found.time_s[0], found.time_s[0]) is None
+    # A night that stays dark: all starts are the same, and the middle of the stretch is best.
+    same = np.ones_like(found.time_s)
+    dark = dataclasses.replace(found, slack_stops=same, p_hold=same)
+    first_s, last_s = float(found.time_s[100]), float(found.time_s[300])
+    assert dark.best_between_s(first_s, last_s) == pytest.approx((first_s + last_s) / 2.0)
 
 
 def test_a_start_at_solar_midnight_itself_has_a_chance() -> None:

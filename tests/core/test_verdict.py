@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 
 from core.edit import with_values
-from core.forecast import findings, forecast, outlook
+from core.forecast import forecast, outlook
 from core.memory import Memory
 from core.plan import Plan, ShootName
 from core.verdict import Verdict, press_text, settings_words, sure_text, verdict_of
-from tests.dusk import december_plan
+from tests.dusk import december_plan, findings
 
 LASTING = {"craft__rated_min": 45.0, "flight__set_up_first_min": 0.5}
 

@@ -11,8 +11,8 @@ import ephem
 import pytest
 from pvlib.atmosphere import tdew_from_rh
 
-from core.advice.rules import CHECK_RULES, by_the_clock, by_the_sun
-from core.findings import Finding
+from core.advice.rules import by_the_clock, by_the_sun
+from core.findings import CHECK_RULES, Finding
 from core.forecast import forecast, outlook
 from core.memory import Memory
 from core.weather import (

@@ -171,3 +171,17 @@ def test_what_burns_is_cut_up_and_what_is_kept_cut_down() -> None:
     assert words.burnt_text(0.08) == "8 %"
     assert words.kept_text(0.996) == "99 %"
     assert words.kept_text(0.29) == "29 %"
+
+
+@pytest.mark.parametrize(
+    ("text", "bound"),
+    [
+        ("109 m to station 3", "109~m to station 3"),
+        ("one every 3 s, 50 % on the gauge", "one every 3~s, 50~% on the gauge"),
+        ("5 to 7 m/s at 14 °C", "5 to 7~m/s at 14~°C"),
+        ("1 s, ISO 100, f/1.8", "1~s, ISO~100, f/1.8"),
+        ("88 metres, 200 frames", "88 metres, 200 frames"),
+    ],
+)
+def test_a_figure_stays_with_its_unit(text: str, bound: str) -> None:
+    assert words.unbroken(text) == bound.replace("~", "\N{NO-BREAK SPACE}")

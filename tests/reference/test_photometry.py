@@ -10,10 +10,9 @@ import pytest
 
 from core.exposure import METER_CONSTANT, density_to_stops, mid_grey_cd_m2
 from core.forecast import outlook
-from core.lamps import P_CLASS_LX, p_class_luminance_cd_m2
 from core.memory import Memory
 from core.night import night_of
-from core.plan import Camera
+from core.plan import Camera, Lamps
 from core.sky.daylight import horizontal_illuminance_lx
 from tests.dusk import december_plan, rows
 
@@ -71,17 +70,10 @@ def test_densities_of_filters(density: float, stops: float) -> None:
 # ---- lamps ----
 
 
-def test_classes_of_street_lighting() -> None:
-    # EN 13201-2:2015, P classes, maintained average illuminance (from memory).
-    published = {
-        row["class"]: float(row["average"])
-        for row in rows("en13201_classes.csv")
-        if row["class"].startswith("P") and row["average"]
-    }
-    assert published == P_CLASS_LX
-    for name, lux in published.items():
-        assert p_class_luminance_cd_m2(name, 0.12) == pytest.approx(0.12 * lux / math.pi)
-    assert p_class_luminance_cd_m2("P3", 0.12) == pytest.approx(0.29, abs=0.005)
+def test_the_lamps_of_a_new_plan_are_a_class_of_street_lighting() -> None:
+    # EN 13201-2:2015, M classes, maintained average luminance of the road (from memory).
+    published = {row["class"]: row["average"] for row in rows("en13201_classes.csv")}
+    assert Lamps().luminance_cd_m2 == float(published["M4"])
 
 
 # Levels of photocells in service and the sun at which Brown 1952 reaches them.

@@ -11,9 +11,10 @@ import pytest
 
 from core.belief import LEVEL_SIGMA_STOPS, SKY_SIGMA_STOPS
 from core.cloud import CLEAR_SIGMA_STOPS, CLOUDY_SIGMA_STOPS
-from core.lamps import LAMP_SIGMA_STOPS, P_CLASS_LX
+from core.lamps import LAMP_SIGMA_STOPS
 from core.skies import HAZE_SIGMA_DOUBLINGS, HAZE_WORDS
 from core.sky.actual import OVERCAST_GLOW_FACTOR
+from tests.dusk import rows
 from tests.reference.test_sky_koomen import measured, sky_of
 from tests.skies import rms
 
@@ -34,7 +35,14 @@ def test_with_the_ambient_level_two_thirds_of_the_measured_sky_lie_within_one_si
 def test_lamps_of_a_neighbouring_class_lie_within_one_sigma() -> None:
     # EN 13201-2:2015, Table 3: classes P1 to P6 step by 0.4 to 0.7 stop. One class either way
     # and a surface half as bright again are within a sigma (common practice, no source).
-    lux = np.array([P_CLASS_LX[f"P{number}"] for number in range(1, 7)])
+    lux = np.array(
+        [
+            float(row["average"])
+            for row in rows("en13201_classes.csv")
+            if row["class"].startswith("P") and row["average"]
+        ]
+    )
+    assert len(lux) == 6
     assert np.abs(np.diff(np.log2(lux))).max() <= LAMP_SIGMA_STOPS
     assert pytest.approx(1.0) == LAMP_SIGMA_STOPS
 

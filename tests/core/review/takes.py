@@ -27,9 +27,9 @@ FEW = with_values(PLAN, {"shoots.A.clip_length_s": 2.4, "shoots.A.interval_s": 1
 ON = with_values(
     PLAN,
     {
-        "shoots.A.clip_length_s": 3.6,
-        "shoots.A.interval_s": 10.0,
-        "shoots.A.start_after_event_min": 18.0,
+        "shoots.A.clip_length_s": 2.4,
+        "shoots.A.interval_s": 12.0,
+        "shoots.A.start_after_event_min": 19.0,
         "ground.lamps.switching.on_lx": 10.0,
     },
 )

@@ -15,6 +15,7 @@ from core.edit import with_values
 from core.forecast import outlook
 from core.lastnight import without_take
 from core.memory import Memory
+from core.review.faults import faults_of
 from core.review.learn import shown_of, taught_by
 from core.review.review import review
 from tests.core.review.takes import FEW, ON, PLAN, Case, reviewed
@@ -62,6 +63,11 @@ def test_over_many_places_and_nights_light_lamps_and_gaps_are_found_as_surely_as
     margin = 2.5 * np.sqrt(0.683 * 0.317 / independent)
     assert 0.683 - margin < np.mean(np.abs(z) < 1.0) < 0.683 + margin
     assert np.abs(z).max() < 3.5
+    corners = [
+        case.shown.estimated.corner_loss_stops - case.take.truth.lasting.vignette_stops
+        for case in cases
+    ]
+    assert np.sqrt(np.mean(np.square(corners))) < 0.15
     flicker = [
         (case.shown.estimated.flicker.rms_stops, np.std([one.flicker_stops for one in case.frames]))
         for case in cases
@@ -81,10 +87,13 @@ def test_the_minute_at_which_the_lamps_come_on_is_found() -> None:
         assert seen is not None
         assert abs(seen.half_s - half_s) < 3.0 * seen.sigma_s
         late.append(seen.half_s - half_s)
-        lamps.append(case.departures()["lamps"][0])
-    # Within an interval in the middle of the takes; a weak lamp costs one or two more.
+        off, sigma = case.departures()["lamps"]
+        # A take that ends before its lamps are warm says nothing of their level.
+        lamps += [off] if sigma < 0.9 else []
+    # Within an interval, but where a take ends before its lamps are warm.
     assert np.median(np.abs(late)) < ON.shoots.A.interval_s
-    assert np.sqrt(np.mean(np.square(lamps))) < 0.4
+    assert len(lamps) >= 2
+    assert np.sqrt(np.mean(np.square(lamps))) < 0.3
 
 
 def test_the_grounds_shift_is_found_to_a_third_of_a_pixel_of_the_full_size() -> None:
@@ -105,13 +114,24 @@ def test_what_the_take_changes_of_the_camera_is_learned_once_and_taken_back(tmp_
     memory, kept = Memory(), [plan]
     for _ in range(2):
         shown = shown_of(review(kept[-1], "A", tmp_path, memory, processes=0))
-        taught = taught_by(shown, kept[-1], memory)
+        # 15 min that are said to have cost a tenth more than reckoned.
+        reckoned = shown.reviewed.seen.flight.take_percent_per_min
+        assert reckoned is not None
+        cost = (
+            1.1 * reckoned * (shown.reviewed.frames[-1].time_s - shown.reviewed.seen.press_s) / 60
+        )
+        taught = taught_by(shown, kept[-1], memory, charges=(90.0, 90.0 - cost))
         kept.append(taught.lesson.plan)
     figures = {one.name: one for one in taught.figures}
     highlight, write = figures["highlight_stops"], figures["write_time_s"]
     assert (highlight.scope, write.scope) == ("camera", "camera")
     assert abs(highlight.after - 3.6) < 2.5 * highlight.after_sigma
     assert write.after == pytest.approx(15.9 - 1.0, abs=0.05)
+    practice = figures["practice_factor"]
+    assert practice.scope == "craft"
+    assert practice.after / practice.before == pytest.approx(1.1, abs=0.03)
+    assert practice.before_sigma is not None
+    assert practice.after_sigma < practice.before_sigma
     assert kept[1].camera.highlight_stops == highlight.after
     # Reviewed again a take counts once; forgotten, it gives back what it replaced.
     assert kept[1] == kept[2]
@@ -132,6 +152,9 @@ def test_torn_and_broken_files_strangers_and_changed_settings_are_told() -> None
     assert seen.timeline.missing == ()
     change = seen.timeline.changes[0]
     assert (change.index, change.name, change.before, change.after) == (20, "iso", 100.0, 200.0)
+    settings = [one for one in faults_of(case.shown) if one.name == "settings"]
+    assert [seen.frames[one.at].index for one in settings] == [20]
+    assert settings[0].sentence.startswith("The sensitivity changes from ISO 100 to ISO 200 from")
     # The change is no change of light.
     assert abs(case.departures()["ambient"][0]) < 0.3
 

@@ -89,7 +89,7 @@ def test_what_is_no_still_is_told_with_its_reason(tmp_path: Path) -> None:
         "empty.jpg": "the file is empty",
         "notes.txt": "it is no JPEG",
         "shot.png": "it is no JPEG",
-        "raw.DNG": "it is raw; only JPEG is read",
+        "raw.DNG": "it is raw; save it as JPEG, or let the camera keep both",
         "pipe.jpg": "it is not a file",
         "loop.jpg": "its links lead round in a circle",
         "huge.jpg": "the file has more than 200 MB",

@@ -1,0 +1,54 @@
+"""What is said of the light: which limit, in which frames, and why no start holds."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.judge import Limit
+from core.night import Night
+from core.starts import Starts
+from core.words import clock_text, short_text
+
+#: What a limit means, in a word or two: 'the sky burns', 'the street goes dark'.
+LIMIT_WORDS: dict[Limit, str] = {
+    "street_high": "the street burns",
+    "street_low": "the street goes dark",
+    "land_high": "the land burns",
+    "land_low": "the land goes dark",
+    "sky_clip": "the sky burns",
+    "lamps": "the lamps are not on",
+}
+
+
+def frames_text(frames: NDArray[np.int64], count: int) -> str:
+    """Which frames, counted from 1: 'from frame 180 on', 'in the first 34 frames'."""
+    first, last = int(frames[0]) + 1, int(frames[-1]) + 1
+    if first == 1 and last == count:
+        return "in every frame"
+    if first == 1:
+        return f"up to frame {last}"
+    if first == last < count:
+        return f"in frame {first}"
+    return f"from frame {first} on" if last == count else f"from frame {first} to {last}"
+
+
+def no_start_words(night: Night, starts: Starts) -> tuple[str, str]:
+    """Say that no start keeps the light, and what the nearest one lacks: two sentences."""
+    clock = clock_text(night.clock(starts.nearest_s), seconds=True)
+    # Cut up, so that a hair's breadth does not read as nothing.
+    short = short_text(-starts.nearest_slack_stops)
+    limit = starts.limit_at(starts.nearest_s)
+    why = f" because {LIMIT_WORDS[limit]}" if limit else ""
+    return (
+        f"No start of this {night.twilight} keeps the light.",
+        f"The nearest, {clock}, falls {short} short{why}.",
+    )
+
+
+def no_span_reason(night: Night, starts: Starts) -> str | None:
+    """Say in one sentence why no start keeps the light; None when one does."""
+    if starts.best_s is not None:
+        return None
+    fact, nearest = no_start_words(night, starts)
+    return f"{fact.removesuffix('.')}: {nearest[0].lower()}{nearest[1:]}"
