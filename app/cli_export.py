@@ -84,7 +84,8 @@ def paper_of(text: str) -> str:
 def written(path: Path, content: bytes) -> str:
     """Write a file and return the line that says so."""
     write_to(path, content)
-    return f"{file_name(path)} is written.\n"
+    # One line, whatever the name is made of.
+    return f"{' '.join(file_name(path).split())} is written.\n"
 
 
 def _check_replaced(words: argparse.Namespace) -> None:
