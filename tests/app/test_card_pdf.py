@@ -15,10 +15,10 @@ import pypdfium2 as pdfium
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from app.card.pdf import PAPERS, PaperName, card_pdf
+from app.card.pdf import card_pdf
 from app.resources import demo_sites
 from core.edit import with_values
-from core.export.card import card_of
+from core.export.card import PAPERS, PaperName, card_of
 from core.forecast import Forecast, forecast
 from core.plan import Plan, ShootName, Station
 from core.planfile import load
