@@ -15,7 +15,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from core.chance import ChanceView, chances_of
+from core.chance import ChanceView, chances_between, chances_of
 from core.exposure import FloatArray
 from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
 from core.judge import LIMITS, Limit, excused_frames, frames_with_land_limit, lamps_slack
@@ -206,7 +206,8 @@ def starts_of(
     frame_at = np.argmax(slack == by_start, axis=0)
     limit = _binding(diagonals, frame_at, ground, highlight_stops)
     limit[~np.isfinite(by_start)] = -1
-    chance = np.interp(diagonals.time_s, view.time_s, chances_of(view, mid, bands, highlight_stops))
+    judged = chances_of(view, mid, bands, highlight_stops)
+    chance = chances_between(diagonals.time_s, view.time_s, judged)
     return read_only(_span(diagonals.time_s, by_start.astype(np.float64), limit, chance))
 
 
