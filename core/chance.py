@@ -193,6 +193,16 @@ def chances_of(
     return np.concatenate(told)
 
 
+def chances_between(time_s: FloatArray, judged_s: FloatArray, chance: FloatArray) -> FloatArray:
+    """Chances of starts at other times than those judged, 0 to 1.
+
+    Light falls evenly from minute to minute, and with it the room to the limits counted in
+    sigmas; the chance, a share of a normal distribution, bends with it.
+    """
+    deviation = np.interp(chance, _SHARES, _DEVIATIONS)
+    return _below(np.interp(time_s, judged_s, deviation))
+
+
 @dataclass(frozen=True)
 class _Nights:
     """Drawn nights, arrays of (nights,): how far the unknowns lie from their means.
