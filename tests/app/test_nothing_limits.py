@@ -9,9 +9,6 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.store import Store
-from app.windows.best import BestWindow
-from app.windows.compare import CompareWindow
-from app.windows.late import LateWindow
 from core.edit import with_values
 from core.plan import Plan
 from core.planfile import save
@@ -59,10 +56,10 @@ def test_every_window_is_filled(qtbot: QtBot, plan: Plan) -> None:
     window = window_of(plan)
     qtbot.addWidget(window)
     settle(window)
-    best = window.beside.show(BestWindow)
+    best = window.beside.best()
     qtbot.waitUntil(lambda: not best.searching and bool(best.choices), timeout=30_000)
-    window.beside.show(CompareWindow)
-    late = window.beside.show(LateWindow)
+    window.beside.compare()
+    late = window.beside.late()
     type_into(late.now, "19:20")
     click(late.look_button)
     qtbot.waitUntil(lambda: bool(late.options), timeout=30_000)
