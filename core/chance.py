@@ -35,6 +35,8 @@ DRAWS = 96
 
 _DEVIATIONS = np.linspace(-6.0, 6.0, 1201)
 _SHARES = np.array([NormalDist().cdf(x) for x in _DEVIATIONS])
+# What lies beyond is never drawn: never and always have a deviation too.
+_SHARES[[0, -1]] = 0.0, 1.0
 #: Of ten thousands of such lattices the one that errs least against thousands of draws.
 _GENERATORS = np.array([1, 59, 41, 13])
 #: Starts worked on at once: they stay in the processor's nearest memory.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from core import words
@@ -112,6 +111,4 @@ def option_figures(option: Option) -> str:
     """What an option keeps beside what its sentence tells."""
     kept = f"{words.kept_text(option.kept_share)} of the frames kept"
     mixed = f"mixed light {words.share_text(option.mixed_light_share)} of the take"
-    if not math.isfinite(option.slack_stops):
-        return f"{kept}, {mixed}"
     return f"{kept}, slack {words.slack_text(option.slack_stops)}, {mixed}"

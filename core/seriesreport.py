@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from core import words
@@ -116,11 +115,8 @@ def take_settings(take: SeriesTake) -> str:
 
 def take_figures(take: SeriesTake) -> str:
     """What a take keeps."""
-    slack = (
-        f"slack {words.slack_text(take.slack_stops)}, " if math.isfinite(take.slack_stops) else ""
-    )
     return (
-        f"holds {words.chance_text(take.p_hold)}, {slack}mixed light "
-        f"{words.share_text(take.mixed_light_share)} of the take, battery margin "
+        f"holds {words.chance_text(take.p_hold)}, slack {words.slack_text(take.slack_stops)}, "
+        f"mixed light {words.share_text(take.mixed_light_share)} of the take, battery margin "
         f"{spare_text(take.margin_min)} min"
     )

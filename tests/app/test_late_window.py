@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -343,19 +341,3 @@ def test_closed_while_it_looks_it_looks_no_more(qtbot: QtBot, window: LateWindow
     assert window.told.text() == ""
     looked(qtbot, window)
     assert window.options
-
-
-def test_where_nothing_limits_a_take_no_slack_is_told(
-    qtbot: QtBot, window: LateWindow, store: Store
-) -> None:
-    # Nothing but sky in the frame, and all of it may burn.
-    assert store.plan is not None
-    up = {f"path.stations.{k}.pitch_deg": 20.0 for k in range(len(store.plan.path.stations))}
-    tele = {"camera.focal_equivalent_mm": 200.0, "bands.sky.clip_area_share": 1.0}
-    store.edit("look up", {**up, **tele})
-    store.settle_now()
-    at(window, "19:20")
-    looked(qtbot, window)
-    assert any(option.slack_stops == math.inf for option in window.options)
-    takes_planned(qtbot, window)
-    assert any(take.slack_stops == math.inf for take in window.takes)
