@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from threading import Event
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QFileDialog,
-    QFrame,
     QHBoxLayout,
-    QScrollArea,
     QStackedLayout,
     QVBoxLayout,
     QWidget,
@@ -23,52 +22,47 @@ from PySide6.QtWidgets import (
 
 from app.background import Background, Progress
 from app.reviewed.measuring import Asked, Measured, measured_of, still_holds
-from app.reviewed.picture import severity_of
-from app.reviewed.sheet import DriftTrack, ReviewSheet
+from app.reviewed.sheet import ReviewSheet
 from app.settings import settings
 from app.store import Store
-from app.theme import px, scale_changes, theme_of
+from app.theme import px, scale_changes
 from app.widgets.bar import Bar
 from app.widgets.buttons import Button
-from app.widgets.marks import Mark
-from app.widgets.readout import Cell, Column, Readouts, Table
-from app.widgets.rule import Gap, Rule
+from app.widgets.rule import Rule
 from app.widgets.text import Refusal, Text
-from app.windows.panes import NO_ANSWER, emptied
+from app.windows.panes import NO_ANSWER
+from app.windows.reviewcolumn import DRAFT, ReviewColumn
 from core.edit import PlanError
 from core.memory import Memory
 from core.plan import Plan
 from core.review.draft import write_clip
-from core.review.faults import Fault
-from core.review.figures import Figure
-from core.review.learn import taught_by
+from core.review.learn import Taught, taught_by
+from core.review.powerused import Charges
 from core.review.report import table_name, write_table
 from core.review.result import TakeReview
 from core.review.words import clip_sentence, lead_sentence
 from core.safewrite import file_name
-from core.words import number_text
 
 _FOLDER_KEY = "stills_folder"
 _COLUMN_PX = 340
-_MOST_FAULTS, _TWO_LINES_PX = 6, 34
-_DRAFT: Final = "Draft clip, levelled and steadied…"
+_TWO_LINES_PX = 34
 _QUESTION: Final = "Which folder holds the stills of the take?"
 _HINT: Final = (
     "Their times say which frames are missing, their pixels what burnt, how far the light was"
     " from what was expected, and how the craft drifted. The stills stay as they are."
 )
-_NAMES: Final[dict[str, str]] = {
-    "level_stops": "ambient light",
-    "weather_stops": "that night's light",
-    "haze_sigmas": "that night's haze",
-    "lamps_stops": "lamp level",
-    "sky_stops": "that night's sky",
-    "highlight_stops": "burns above",
-    "write_time_s": "write time",
-    "lamps_on_lx": "lamps on below",
-    "lamps_on_after_event_min": "lamps on after",
-}
 _CHANGED = "The plan has changed since: measure the stills again."
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """What is to be learned, and whether to keep it: plan, take, charges, table."""
+
+    plan: Plan
+    measured: Measured
+    charges: Charges | None
+    table: Path | None
+    keep: bool
 
 
 class ReviewWindow(QWidget):
@@ -88,7 +82,9 @@ class ReviewWindow(QWidget):
         self.plan_file: Callable[[], Path | None] = lambda: None
         self._store = store
         self._behind, self._progress = Background(self), Progress(self)
-        self._drafting = Background(self)
+        self._drafting, self._teaching = Background(self), Background(self)
+        self._teaching.answered.connect(self._take_lesson)
+        self._teaching.failed.connect(self._follow)
         self._stop, self._draft_stop = Event(), Event()
         self._measured: Measured | None = None
         self._behind.answered.connect(self._take_answer)
@@ -114,10 +110,11 @@ class ReviewWindow(QWidget):
         for button in (self.choose_button, self.again_button):
             button.clicked.connect(self.choose)
         self._refusal = Refusal()
-        self.sheet, self.column = ReviewSheet(), _Column()
+        self.sheet, self.column = ReviewSheet(), ReviewColumn()
         self.column.learn.clicked.connect(self.learn)
         self.column.leave.clicked.connect(self.leave)
         self.column.draft.clicked.connect(self.draft)
+        self.column.charged.connect(partial(self._teach, keep=False))
         self.sheet.pointed.connect(self._point)
         self._head = QVBoxLayout()
         self._line = QHBoxLayout()
@@ -208,22 +205,29 @@ class ReviewWindow(QWidget):
 
     def learn(self) -> None:
         """Learn from the take: one step of undo, and the table of its frames beside the plan."""
+        self._teach(keep=True)
+
+    def _teach(self, *, keep: bool) -> None:
+        """Work out behind what the take teaches the plan as it stands; perhaps keep it."""
         plan, measured = self._store.plan, self._measured
         if plan is None or measured is None or not still_holds(plan, measured):
             return
-        path, seen = self.plan_file(), measured.seen
-        table = path.with_name(table_name(path.stem, seen)) if path is not None else None
-        words, name = " ".join(seen.verdict), table.name if table else None
-        try:
-            taught = taught_by(seen.shown, plan, Memory(), words, name)
-            if table is not None:
-                write_table(seen, table)
-        except PlanError as refusal:
-            self._refusal.say(str(refusal))
-            return
+        path = self.plan_file() if keep else None
+        table = path.with_name(table_name(path.stem, measured.seen)) if path else None
+        asked = Lesson(plan, measured, self.column.typed_charges, table, keep)
         self._refusal.say("")
-        self._store.begin_gesture()
-        self._store.replace("learn from a take", taught.lesson.plan)
+        self.column.learn.setEnabled(False)
+        self._teaching.ask(asked, partial(_taught, asked))
+
+    def _take_lesson(self, asked: Lesson, told: Taught | str) -> None:
+        self._follow()
+        if isinstance(told, str):
+            self._refusal.say(told)
+        elif asked.measured is self._measured:
+            self.column.show_figures(told.figures)
+            if asked.keep and asked.plan is self._store.plan:
+                self._store.begin_gesture()
+                self._store.replace("learn from a take", told.lesson.plan)
 
     def leave(self) -> None:
         """Leave the take out: the plan stays as it is."""
@@ -253,7 +257,7 @@ class ReviewWindow(QWidget):
         self._drafting.ask(asked, work)
 
     def _tell_draft(self, _asked: object, told: str) -> None:
-        self.column.draft.show_text(_DRAFT)
+        self.column.draft.show_text(DRAFT)
         self.column.drafted.show_text(told)
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -349,130 +353,11 @@ class ReviewWindow(QWidget):
         self._refusal.say(why)
 
 
-class _Column(QScrollArea):
-    """The right column: faults, what the take teaches, drift, figures."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.faults = QVBoxLayout()
-        self.teaches = Table(
-            "What this take teaches",
-            (Column(1, "left"), Column(), Column(), Column(0, "left")),
-            row_px=23,
-            ruled=True,
-        )
-        self.learn = Button("Learn from this take", strong=True)
-        self.leave = Button("Leave it out")
-        self.drift = DriftTrack()
-        self.readouts = Readouts("Figures of the take", 3)
-        self.draft = Button(_DRAFT, wide=True)
-        self.drafted = Text("", size_px=12, ink="ink2", wraps=True)
-        body = _Ruled()
-        column = QVBoxLayout(body)
-        column.setContentsMargins(px(16), px(10), px(20), px(12))
-        column.setSpacing(px(4))
-        buttons = QHBoxLayout()
-        buttons.setSpacing(px(8))
-        buttons.addWidget(self.learn, 1)
-        buttons.addWidget(self.leave)
-        column.addWidget(Text("Faults", weight=600))
-        column.addLayout(self.faults)
-        for part in (Gap(4), Rule(), Gap(4), Text("What this take teaches", weight=600)):
-            column.addWidget(part)
-        column.addWidget(self.teaches)
-        column.addSpacing(px(6))
-        column.addLayout(buttons)
-        for part in (Gap(4), Rule(), Gap(4), Text("Drift from the planned path", weight=600)):
-            column.addWidget(part)
-        column.addWidget(self.drift)
-        column.addWidget(Gap(4))
-        column.addWidget(self.readouts)
-        column.addSpacing(px(6))
-        column.addWidget(self.draft)
-        column.addWidget(self.drafted)
-        column.addStretch(1)
-        self.setWidget(body)
-
-    def show_take(self, measured: Measured) -> None:
-        """Show a take."""
-        emptied(self.faults)
-        faults = [fault for frame in measured.seen.frames for fault in frame.faults]
-        for fault in sorted(faults, key=lambda one: severity_of(one) != "stop")[:_MOST_FAULTS]:
-            self.faults.addWidget(_FaultRow(fault))
-        if len(faults) > _MOST_FAULTS:
-            more = f"and {len(faults) - _MOST_FAULTS} more, on the frames where they begin"
-            self.faults.addWidget(Text(more, size_px=12, ink="ink2"))
-        if not faults:
-            self.faults.addWidget(Text("None was found.", ink="ink2"))
-        self.teaches.show_rows(_teaches(measured.seen))
-        self.drift.show_take(measured)
-        self.drafted.show_text("")
-        self.readouts.show_entries(_figures(measured.seen))
-
-
-class _Ruled(QWidget):
-    """A column with the line that parts it from the sheet."""
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        """Draw the line."""
-        QPainter(self).fillRect(0, 0, max(1, px(1)), self.height(), theme_of(self).rule)
-
-
-class _FaultRow(QWidget):
-    """Mark and sentence."""
-
-    def __init__(self, fault: Fault) -> None:
-        super().__init__()
-        line = QHBoxLayout(self)
-        line.setContentsMargins(0, px(3), 0, px(3))
-        line.setSpacing(px(10))
-        line.addWidget(Mark(severity_of(fault)), 0, Qt.AlignmentFlag.AlignTop)
-        line.addWidget(Text(fault.sentence, wraps=True), 1)
-        self.setAccessibleName(fault.sentence)
-
-
-def _teaches(seen: TakeReview) -> list[tuple[Cell, ...]]:
-    heads = ("what", "before", "after", "unit")
-    head = tuple(Cell(text, ink="ink2", size_px=11) for text in heads)
-    return [head, *(_figure_row(figure) for figure in seen.learned)]
-
-
-def _figure_row(figure: Figure) -> tuple[Cell, ...]:
-    digits = 2 if figure.unit == "s" else 1
-    return (
-        Cell(_NAMES.get(figure.name, figure.name)),
-        Cell(_with_doubt(figure.before, figure.before_sigma, digits), ink="ink2"),
-        Cell(_with_doubt(figure.after, figure.after_sigma, digits), weight=700),
-        Cell(figure.unit, ink="ink3", size_px=11),
-    )
-
-
-def _with_doubt(value: float, sigma: float | None, digits: int) -> str:
-    told = number_text(value, digits)
-    return told if sigma is None else f"{told} ± {number_text(sigma, digits)}"
-
-
-def _figures(seen: TakeReview) -> list[tuple[str, str]]:
-    after = f" to {number_text(seen.flicker_after_stops, 2)}" if seen.flicker_after_stops else ""
-    return [
-        ("flicker, stop", _told(seen.flicker_stops, 2) + after),
-        ("interval", f"{number_text(seen.interval_s, 2)} s"),
-        ("crop", f"{_told(seen.crop_percent, 1)} %"),
-    ]
-
-
 def _told_once(seen: TakeReview) -> str:
     """The verdict without what stands above it or among the faults."""
     said = {fault.sentence for frame in seen.frames for fault in frame.faults}
     said.add(lead_sentence(seen.shown))
     return " ".join(sentence for sentence in seen.verdict if sentence not in said)
-
-
-def _told(value: float | None, digits: int) -> str:
-    return "\N{EN DASH}" if value is None else number_text(value, digits)
 
 
 def _holds_take(plan: Plan, measured: Measured) -> bool:
@@ -489,6 +374,25 @@ def _answer(
         return measured_of(asked, told, cancelled)
     except PlanError as refusal:
         return str(refusal)
+
+
+def _taught(asked: Lesson) -> Taught | str:
+    """The lesson, with its table written where it is kept; or why there is none."""
+    seen, table = asked.measured.seen, asked.table
+    try:
+        taught = taught_by(
+            seen.shown,
+            asked.plan,
+            Memory(),
+            charges=asked.charges,
+            words=" ".join(seen.verdict),
+            table=table.name if table else None,
+        )
+        if table is not None:
+            write_table(seen, table)
+    except PlanError as refusal:
+        return str(refusal)
+    return taught
 
 
 def _drafted(

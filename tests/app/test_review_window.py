@@ -95,6 +95,7 @@ def test_a_take_is_measured_told_learned_and_taken_back(
     assert [cell.text for cell in rows[0]] == ["what", "before", "after", "unit"]
     assert rows[1][0].text == "ambient light"
     QTest.mouseClick(window.column.learn, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: bool(plan_of(store).learned), timeout=20_000)
     learned = {item.name: item.value for item in plan_of(store).learned}
     assert learned["level_stops"] > 0.2
     assert store.undo_stack.undoText() == "learn from a take"
@@ -117,9 +118,25 @@ def test_the_frame_under_the_pointer_is_told(
     before = window.about.text()
     point_at(window, window.sheet.rect().center())
     assert window.about.text().startswith("frame ")
-    assert "expected" in window.about.text()
     point_at(window, QPoint(2, 40))
     assert window.about.text() == before
+
+
+def test_charges_that_were_noted_teach_the_power_of_the_craft(
+    qtbot: QtBot, window: ReviewWindow, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    first, last = window.column.charges
+    for row, text in ((first, "93 %"), (last, "52")):
+        row.field.setText(text)
+        row.take(text)
+    qtbot.waitUntil(
+        lambda: any(row[0].text == "power" for row in window.column.teaches.rows), timeout=20_000
+    )
+    last.take("98")
+    qtbot.waitUntil(lambda: "98 %" in window.refusal, timeout=20_000)
+    last.take("much")
+    assert "no charge" in last.refusal
 
 
 def test_a_plan_that_changed_since_is_not_taught_by_old_measures(

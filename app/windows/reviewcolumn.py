@@ -1,0 +1,203 @@
+"""The right column of a review: faults, what the take teaches, drift, figures, the draft."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+
+from app.reviewed.measuring import Measured
+from app.reviewed.picture import severity_of
+from app.reviewed.sheet import DriftTrack
+from app.theme import px, theme_of
+from app.widgets.buttons import Button
+from app.widgets.marks import Mark
+from app.widgets.readout import Cell, Column, Readouts, Table
+from app.widgets.rule import Gap, Rule
+from app.widgets.text import Text
+from app.widgets.typed_row import TypedRow
+from app.windows.panes import emptied
+from core.amounts import amount_of, plain_text
+from core.edit import PlanError
+from core.review.faults import Fault
+from core.review.figures import Figure
+from core.review.powerused import Charges
+from core.review.result import TakeReview
+from core.sentences import shown
+from core.words import number_text, percent_text
+
+DRAFT: Final = "Draft clip, levelled and steadied…"
+_MOST_FAULTS: Final = 6
+_NAMES: Final[dict[str, str]] = {
+    "level_stops": "ambient light",
+    "weather_stops": "that night's light",
+    "haze_sigmas": "that night's haze",
+    "lamps_stops": "lamp level",
+    "sky_stops": "that night's sky",
+    "highlight_stops": "burns above",
+    "write_time_s": "write time",
+    "lamps_on_lx": "lamps on below",
+    "practice_factor": "power",
+    "lamps_on_after_event_min": "lamps on after",
+}
+
+
+class ReviewColumn(QScrollArea):
+    """What a take showed and teaches, in words and figures.
+
+    Signals
+    -------
+    charged
+        Another charge was typed: what the take teaches is to be worked out anew.
+    """
+
+    charged = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.faults = QVBoxLayout()
+        self.teaches = Table(
+            "What this take teaches",
+            (Column(1, "left"), Column(), Column(), Column(0, "left")),
+            row_px=23,
+            ruled=True,
+        )
+        self.charges = tuple(
+            TypedRow(label, None, _typed_charge, _charge_text, label_px=196, field_px=70)
+            for label in ("Charge shown at the first frame", "Charge shown at the last one")
+        )
+        for row in self.charges:
+            row.taken.connect(self.charged)
+        self.learn = Button("Learn from this take", strong=True)
+        self.leave = Button("Leave it out")
+        self.drift = DriftTrack()
+        self.readouts = Readouts("Figures of the take", 3)
+        self.draft = Button(DRAFT, wide=True)
+        self.drafted = Text("", size_px=12, ink="ink2", wraps=True)
+        body = _Ruled()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(px(16), px(10), px(20), px(12))
+        column.setSpacing(px(4))
+        buttons = QHBoxLayout()
+        buttons.setSpacing(px(8))
+        buttons.addWidget(self.learn, 1)
+        buttons.addWidget(self.leave)
+        column.addWidget(Text("Faults", weight=600))
+        column.addLayout(self.faults)
+        for part in (Gap(4), Rule(), Gap(4), Text("What this take teaches", weight=600)):
+            column.addWidget(part)
+        column.addWidget(self.teaches)
+        for row in self.charges:
+            column.addWidget(row)
+        column.addSpacing(px(6))
+        column.addLayout(buttons)
+        for part in (Gap(4), Rule(), Gap(4), Text("Drift from the planned path", weight=600)):
+            column.addWidget(part)
+        column.addWidget(self.drift)
+        column.addWidget(Gap(4))
+        column.addWidget(self.readouts)
+        column.addSpacing(px(6))
+        column.addWidget(self.draft)
+        column.addWidget(self.drafted)
+        column.addStretch(1)
+        self.setWidget(body)
+
+    @property
+    def typed_charges(self) -> Charges | None:
+        """What the craft showed at the first and the last frame, where both were typed."""
+        first, last = (row.value for row in self.charges)
+        return None if first is None or last is None else (first, last)
+
+    def show_figures(self, figures: tuple[Figure, ...]) -> None:
+        """Show what the take teaches."""
+        self.teaches.show_rows(_teaches(figures))
+
+    def show_take(self, measured: Measured) -> None:
+        """Show a take."""
+        emptied(self.faults)
+        faults = [fault for frame in measured.seen.frames for fault in frame.faults]
+        for fault in sorted(faults, key=lambda one: severity_of(one) != "stop")[:_MOST_FAULTS]:
+            self.faults.addWidget(_FaultRow(fault))
+        if len(faults) > _MOST_FAULTS:
+            more = f"and {len(faults) - _MOST_FAULTS} more, on the frames where they begin"
+            self.faults.addWidget(Text(more, size_px=12, ink="ink2"))
+        if not faults:
+            self.faults.addWidget(Text("None was found.", ink="ink2"))
+        self.show_figures(measured.seen.learned)
+        self.drift.show_take(measured)
+        self.drafted.show_text("")
+        self.readouts.show_entries(_figures(measured.seen))
+
+
+class _Ruled(QWidget):
+    """A column with the line that parts it from the sheet."""
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Draw the line."""
+        QPainter(self).fillRect(0, 0, max(1, px(1)), self.height(), theme_of(self).rule)
+
+
+class _FaultRow(QWidget):
+    """Mark and sentence."""
+
+    def __init__(self, fault: Fault) -> None:
+        super().__init__()
+        line = QHBoxLayout(self)
+        line.setContentsMargins(0, px(3), 0, px(3))
+        line.setSpacing(px(10))
+        line.addWidget(Mark(severity_of(fault)), 0, Qt.AlignmentFlag.AlignTop)
+        line.addWidget(Text(fault.sentence, wraps=True), 1)
+        self.setAccessibleName(fault.sentence)
+
+
+def _teaches(figures: tuple[Figure, ...]) -> list[tuple[Cell, ...]]:
+    heads = ("what", "before", "after", "unit")
+    head = tuple(Cell(text, ink="ink2", size_px=11) for text in heads)
+    return [head, *(_figure_row(figure) for figure in figures)]
+
+
+def _figure_row(figure: Figure) -> tuple[Cell, ...]:
+    digits = 2 if figure.unit == "s" else 1
+    return (
+        Cell(_NAMES.get(figure.name, figure.name)),
+        Cell(_with_doubt(figure.before, figure.before_sigma, digits), ink="ink2"),
+        Cell(_with_doubt(figure.after, figure.after_sigma, digits), weight=700),
+        Cell(figure.unit, ink="ink3", size_px=11),
+    )
+
+
+def _with_doubt(value: float, sigma: float | None, digits: int) -> str:
+    told = number_text(value, digits)
+    return told if sigma is None else f"{told} ± {number_text(sigma, digits)}"
+
+
+def _figures(seen: TakeReview) -> list[tuple[str, str]]:
+    after = f" to {number_text(seen.flicker_after_stops, 2)}" if seen.flicker_after_stops else ""
+    return [
+        ("flicker, stop", _told(seen.flicker_stops, 2) + after),
+        ("interval", f"{number_text(seen.interval_s, 2)} s"),
+        ("crop", f"{_told(seen.crop_percent, 1)} %"),
+    ]
+
+
+def _told(value: float | None, digits: int) -> str:
+    return "\N{EN DASH}" if value is None else number_text(value, digits)
+
+
+def _typed_charge(text: str) -> float | None:
+    plain = plain_text(text)
+    if plain in ("", "none", "\N{EN DASH}"):
+        return None
+    value = amount_of("charge_percent", plain)
+    if value is None or not 0.0 <= value <= 100.0:
+        raise PlanError(f"{shown(text)} is no charge; 0 to 100 % was expected.")
+    return value
+
+
+def _charge_text(value: float | None) -> str:
+    return "none" if value is None else percent_text(value)
