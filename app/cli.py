@@ -250,6 +250,8 @@ def _add_settings(command: argparse.ArgumentParser) -> None:
     add("--at", metavar="TIME", help=start)
     moment = "With --aim minute: what the take must hold, lamps_on, lamps_off or a time."
     add("--moment", metavar="WHEN", help=moment)
+    keep = "Leave a setting as it is, such as shutter_s; give --keep again for another."
+    add("--keep", metavar="SETTING", action="append", default=[], help=keep)
     _add_prefer(command)
 
 

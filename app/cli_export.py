@@ -9,7 +9,7 @@ from pathlib import Path
 from app.card.phone import card_html
 from app.cli_parts import plan_of, shoot_of
 from core.edit import PlanError
-from core.export.card import card_of
+from core.export.card import PAPERS, PaperName, card_of
 from core.export.formats import (
     EXPORT_NAMES,
     EXPORTS,
@@ -25,8 +25,6 @@ from core.sentences import shown
 from core.words import listed
 
 CARD_SUFFIXES = (".html", ".pdf")
-#: Told here, for the module that draws them needs Qt.
-PAPERS = ("A4", "Letter")
 
 
 def export_answer(words: argparse.Namespace) -> str:
@@ -73,7 +71,7 @@ def card_answer(words: argparse.Namespace) -> str:
     return written(path, pdf_alone(card, plan, seen, paper))
 
 
-def paper_of(text: str) -> str:
+def paper_of(text: str) -> PaperName:
     """The paper of a name, in any case; PlanError for another one."""
     for paper in PAPERS:
         if paper.lower() == text.lower():
@@ -84,7 +82,8 @@ def paper_of(text: str) -> str:
 def written(path: Path, content: bytes) -> str:
     """Write a file and return the line that says so."""
     write_to(path, content)
-    return f"{file_name(path)} is written.\n"
+    # One line, whatever the name is made of.
+    return f"{' '.join(file_name(path).split())} is written.\n"
 
 
 def _check_replaced(words: argparse.Namespace) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import Final
 
 from app.cli_parts import as_json, format_of, key_values, plan_of, shoot_of
 from core.edit import PlanError
@@ -12,6 +13,7 @@ from core.outlook import Outlook
 from core.packing import filters_to_pack
 from core.plainvalues import as_csv
 from core.preferences import preferences_from
+from core.scales import EXPOSURE_KEYS, SettingKey
 from core.sentences import shown
 from core.settings import AIMS, Aim, Wish, settings_of
 from core.settingspage import settings_page
@@ -57,7 +59,16 @@ def _wish(words: argparse.Namespace, seen: Outlook) -> Wish:
         latest_s=start_s,
         moment_s=_moment_s(aim, words.moment, seen),
         preferences=preferences_from(preferred),
+        held=frozenset(_kept(word) for word in words.keep),
     )
+
+
+_KEPT: Final[tuple[SettingKey, ...]] = ("interval_s", "clip_length_s", *EXPOSURE_KEYS)
+
+
+def _kept(word: str) -> SettingKey:
+    _one_of("--keep", word, _KEPT)
+    return next(key for key in _KEPT if key == word)
 
 
 def _moment_s(aim: Aim, text: str | None, seen: Outlook) -> float | None:

@@ -9,11 +9,11 @@ from typing import Final
 
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.card.pdf import PAPERS, PaperName, card_pdf
+from app.card.pdf import card_pdf
 from app.card.phone import card_html
 from app.settings import settings
 from app.store import Store
-from core.export.card import card_of
+from core.export.card import PAPERS, PaperName, card_of
 from core.export.formats import EXPORT_NAMES, EXPORTS, check_new, export_for, write_to
 from core.forecast import Forecast, forecast
 from core.plan import Plan

@@ -11,6 +11,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import msgspec
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -23,10 +24,13 @@ from core.holding import GoodValues, good_exposures
 from core.memory import Memory
 from core.motion import Motion
 from core.outlook import Outlook
-from core.plan import SHOOT_NAMES, Plan, ShootName
+from core.plan import SHOOT_NAMES, Plan, Shoot, ShootName
+from core.scales import SettingKey
 from core.starts import Starts
 from core.steps import starts_steps, take_steps
 
+#: What a lock keeps: a setting with a scale, or the start.
+LockKey = SettingKey | Literal["start"]
 _UNDO_STEPS = 500
 # The good ranges of interval and length ask for some seventy takes: only for a hand at rest.
 _REST_MS = 80
@@ -103,6 +107,8 @@ class Store(QObject):
         self._good: dict[ShootName, GoodValues] = {}
         self._findings: tuple[Finding, ...] | None = None
         self._cursor_s: float | None = None
+        self._locked: dict[ShootName, frozenset[LockKey]] = {}
+        self._searched: tuple[Plan, Shoot] | None = None
         self._gesture = 0
         self._work: Iterator[None] | None = None
         self._soon = QTimer(self)
@@ -134,6 +140,32 @@ class Store(QObject):
         """Findings of both shoots, worst first; None until they belong to this plan."""
         return self._findings
 
+    def locked(self, name: ShootName) -> frozenset[LockKey]:
+        """What of a shoot a search leaves alone."""
+        return self._locked.get(name, frozenset())
+
+    def lock(self, name: ShootName, key: LockKey, *, on: bool) -> None:
+        """Have searches leave a setting of a shoot alone, or no longer."""
+        before = self.locked(name)
+        self._locked[name] = before | {key} if on else before - {key}
+        if self._locked[name] != before:
+            self.changed.emit()
+            self.settled.emit()
+
+    def before_search(self, name: ShootName) -> Shoot | None:
+        """The shoot before a search changed it; None once anything else was edited."""
+        if self._searched is None or name != self._active:
+            return None
+        plan, shoot = self._searched
+        return shoot if plan is self._plan else None
+
+    def take_searched(self, label: str, plan: Plan) -> None:
+        """Take what a search found for the active shoot, as one undoable step."""
+        if self._plan is not None:
+            shoot = self._plan.shoot(self._active)
+            self._searched = plan, shoot
+            self.replace(label, plan)
+
     def outlook(self, name: ShootName) -> Outlook | None:
         """A shoot's outlook, always of the plan as it stands; None without a plan."""
         return self._outlooks.get(name)
@@ -153,7 +185,7 @@ class Store(QObject):
     def open(self, plan: Plan | None) -> None:
         """Take another plan, with a fresh history."""
         self.undo_stack.clear()
-        self._active = "A"
+        self._active, self._locked, self._searched = "A", {}, None
         self._show(plan)
         self.undo_stack.setClean()
 

@@ -35,6 +35,8 @@ DRAWS = 96
 
 _DEVIATIONS = np.linspace(-6.0, 6.0, 1201)
 _SHARES = np.array([NormalDist().cdf(x) for x in _DEVIATIONS])
+# What lies beyond is never drawn: never and always have a deviation too.
+_SHARES[[0, -1]] = 0.0, 1.0
 #: Of ten thousands of such lattices the one that errs least against thousands of draws.
 _GENERATORS = np.array([1, 59, 41, 13])
 #: Starts worked on at once: they stay in the processor's nearest memory.
@@ -191,6 +193,16 @@ def chances_of(
     blocks = (slice(first, first + _NEAR_STARTS) for first in firsts)
     told = [_chances(view.rows(block), nights, mid, bands, highlight_stops) for block in blocks]
     return np.concatenate(told)
+
+
+def chances_between(time_s: FloatArray, judged_s: FloatArray, chance: FloatArray) -> FloatArray:
+    """Chances of starts at other times than those judged, 0 to 1.
+
+    Light falls evenly from minute to minute, and with it the room to the limits counted in
+    sigmas; the chance, a share of a normal distribution, bends with it.
+    """
+    deviation = np.interp(chance, _SHARES, _DEVIATIONS)
+    return _below(np.interp(time_s, judged_s, deviation))
 
 
 @dataclass(frozen=True)

@@ -73,15 +73,28 @@ def exposures_of(camera: Camera) -> Exposures:
 
 
 def takes_of(
-    camera: Camera, wanted: Preferences, max_take_min: float, frame_rate_fps: float
+    camera: Camera,
+    wanted: Preferences,
+    max_take_min: float,
+    frame_rate_fps: float,
+    only_length_s: float | None = None,
 ) -> tuple[Take, ...]:
     """The takes worth trying: for each interval the longest that the battery gives, and shorter.
 
     None is longer than the longest of `core.scales.CLIP_LENGTHS_S` or what is wanted. The
     shorter ones are the longest that leaves a margin to speak of, the clip wanted, the least
     accepted and half-way between. Where some
-    interval gives the least accepted, those that do not are left out.
+    interval gives the least accepted, those that do not are left out. With `only_length_s`
+    there is no other length, and no interval at which the battery does not give it.
     """
+    if only_length_s is not None:
+        only = frame_count(only_length_s, frame_rate_fps)
+        each = ((s, most_frames(max_take_min, s)) for s in scale_of(camera, "interval_s"))
+        return tuple(
+            Take(s, only, only / frame_rate_fps, only == given, _margin_min(max_take_min, only, s))
+            for s, given in each
+            if only <= given
+        )
     steps_s = (wanted.clip_length_s, (wanted.clip_length_s + wanted.clip_least_s) / 2.0)
     shorter = {frame_count(s, frame_rate_fps) for s in (*steps_s, wanted.clip_least_s)}
     most = frame_count(max(CLIP_LENGTHS_S[-1], wanted.clip_length_s), frame_rate_fps)
@@ -92,10 +105,14 @@ def takes_of(
         with_margin = most_frames(max_take_min - LEAST_MARGIN_MIN, interval_s)
         lengths = {n for n in (*shorter, with_margin) if n < longest} | {longest}
         for frames in sorted(lengths, reverse=True):
-            margin = max_take_min - (frames - 1) * interval_s / 60.0
+            margin = _margin_min(max_take_min, frames, interval_s)
             length_s = frames / frame_rate_fps
             if frames > 0 and length_s >= 0.1:
                 takes.append(Take(interval_s, frames, length_s, frames == given, margin))
     least = frame_count(wanted.clip_least_s, frame_rate_fps)
     long_enough = [take for take in takes if take.frames >= least]
     return tuple(long_enough or (take for take in takes if take.longest))
+
+
+def _margin_min(max_take_min: float, frames: int, interval_s: float) -> float:
+    return max_take_min - (frames - 1) * interval_s / 60.0

@@ -16,11 +16,8 @@ from core.lastnight import flown_take
 from core.memory import Memory
 from core.night import Night
 from core.plan import Plan, ShootName, TakeSummary
-from core.standpoint import Standpoint, legs_before_min, started
+from core.standpoint import FURTHEST_START_MIN, Standpoint, legs_before_min, started
 from core.words import clock_text
-
-#: What a plan can hold, see `core.plan`.
-_FURTHEST_START_MIN = 720.0
 
 
 class FieldLog(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -117,7 +114,7 @@ def _said(log: FieldLog, night: Night) -> Iterator[str]:
 
 def _pressed(plan: Plan, name: ShootName, press_s: float, memory: Memory) -> Plan:
     minutes = (press_s - outlook(plan, name, memory).night.event.time_s) / 60.0
-    if abs(minutes) > _FURTHEST_START_MIN:
+    if abs(minutes) > FURTHEST_START_MIN:
         return plan
     try:
         return checked(started(plan, name, minutes))

@@ -250,7 +250,10 @@ def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:
     frames = len(seen.tones.time_s)
     named = int(remark.frame)
     if not 0 <= named < frames:
-        raise PlanError(f"The take has {frames} frames; frame {named + 1} is not among them.")
+        raise PlanError(
+            f"The take has {frames} frames; frame {named + 1} is not among them: a number from 1 "
+            f"to {frames} was expected."
+        )
     frame = _telling(plan, seen, remark.part) if remark.showed == "fine" else named
     shoot = _flown(plan, take)
     stops, sigma_stops = _tone(plan, seen, remark, frame)

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 
 from core.clocks import seconds_texts, span_texts
 from core.findings import CHECK_RULES
 from core.night import Night
 from core.nights import Flag, NightSeen, clock_moves_s
-from core.pages import NOTHING, joined, wrapped
+from core.pages import joined, wrapped
 from core.plainvalues import Values, figure, iso_time
 from core.plan import Plan, ShootName
-from core.words import clock_text, cut_down, cut_up, number_text, share_text, signed_text
+from core.words import NOTHING, clock_text, cut_down, cut_up, number_text, share_text, signed_text
 
 Row = tuple[object, ...]
 
@@ -171,7 +172,7 @@ def _cells(seen: NightSeen) -> tuple[str, ...]:
         span,
         best,
         chance,
-        signed_text(seen.slack_stops, 1),
+        signed_text(seen.slack_stops, 1) if math.isfinite(seen.slack_stops) else NOTHING,
         signed_text(seen.decay_stops_per_min, 2),
         f"{share_text(seen.moon_share)} {'up' if seen.moon_up else 'down'}",
         " ".join(filter(None, (_MARKS[flag] for flag in seen.flags))),

@@ -15,8 +15,6 @@ from core.place import offset_text
 from core.plan import Plan
 
 WIDTH = 88
-#: What stands where there is nothing to show.
-NOTHING = "\N{EN DASH}"
 
 
 def title(plan: Plan, seen: Outlook) -> str:

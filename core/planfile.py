@@ -20,7 +20,7 @@ import msgspec
 from core.edit import PlanError, checked, plan_from
 from core.plan import Plan
 from core.plantext import PlanTextError, parsed, with_unknown_keys
-from core.safewrite import file_name, reason_text, unwritten_text, write_whole
+from core.safewrite import check_replaceable, file_name, reason_text, unwritten_text, write_whole
 from core.sentences import shown
 
 SUFFIX = ".duskplan"
@@ -151,12 +151,9 @@ def _plan_of(source: bytes) -> Plan:
 
 def _what_is_there(target: Path, known: bytes | None, *, replace_unread: bool) -> Document | None:
     """Return the plan that a file to be replaced holds, None when there is none to keep."""
+    check_replaceable(target)
     if not target.exists():
         return None
-    if not target.is_file():
-        raise ValueError("a folder or a device has this name")
-    if not os.access(target, os.W_OK):
-        raise ValueError("the file is protected against writing")
     if known is not None and _bytes_of(target) != known:
         raise PlanFileError(
             f"Nothing was saved, because {file_name(target)} was changed on the disk since it was"

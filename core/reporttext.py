@@ -17,12 +17,12 @@ from core.lightwords import LIMIT_WORDS, no_span_reason
 from core.motion import PICTURE_PX, Motion
 from core.night import Night
 from core.outlook import Outlook
-from core.pages import NOTHING, joined, title, typed_changes, wrapped
+from core.pages import joined, title, typed_changes, wrapped
 from core.plan import Plan
 from core.report import segments_from_s
 from core.startgrid import GridStart
 from core.verdict import press_text, verdict_of
-from core.words import spare_text
+from core.words import NOTHING, spare_text
 
 _SEVERITY_WORDS: dict[Severity, str] = {"stop": "Problem", "warn": "Caution", "note": "Note"}
 _INDENT = "  "

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from core import words
@@ -103,14 +102,13 @@ def _late_text(late_s: float) -> str:
 def _options(found: Rescue) -> Iterator[str]:
     for place, option in enumerate(found.options, 1):
         yield from wrapped(option.sentence, f"{place:>2}  ", _INDENT)
-        yield from wrapped(_kept_text(option), _INDENT)
+        yield from wrapped(option_figures(option), _INDENT)
         if option.changes:
             yield from wrapped(typed_changes(option.changes), _INDENT, _INDENT + "  ")
 
 
-def _kept_text(option: Option) -> str:
+def option_figures(option: Option) -> str:
+    """What an option keeps beside what its sentence tells."""
     kept = f"{words.kept_text(option.kept_share)} of the frames kept"
     mixed = f"mixed light {words.share_text(option.mixed_light_share)} of the take"
-    if not math.isfinite(option.slack_stops):
-        return f"{kept}, {mixed}"
     return f"{kept}, slack {words.slack_text(option.slack_stops)}, {mixed}"

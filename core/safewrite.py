@@ -60,6 +60,16 @@ def file_stem(text: str) -> str:
     return whole.decode(errors="ignore").strip() or "Plan"
 
 
+def check_replaceable(target: Path) -> None:
+    """Raise ValueError where a file must not be put: over a folder, a device, what is protected."""
+    if not target.exists():
+        return
+    if not target.is_file():
+        raise ValueError("a folder or a device has this name")
+    if not os.access(target, os.W_OK):
+        raise ValueError("the file is protected against writing")
+
+
 def write_whole(target: Path, content: bytes) -> None:
     """Replace a file, or make it, so that its name never holds half of anything.
 

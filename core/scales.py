@@ -38,6 +38,19 @@ def scale_of(camera: Camera, key: SettingKey) -> tuple[float, ...]:
     return tuple(sorted(set(scales[key])))
 
 
+def held_camera(camera: Camera, shoot: Shoot, held: frozenset[SettingKey]) -> Camera:
+    """The camera with the one step that a shoot has of each setting that is held."""
+    scales: dict[SettingKey, str] = {
+        "interval_s": "intervals_s",
+        "shutter_s": "shutters_s",
+        "iso": "isos",
+        "f_number": "f_numbers",
+        "nd_stops": "nd_stops",
+    }
+    only = {scale: (getattr(shoot, key),) for key, scale in scales.items() if key in held}
+    return msgspec.structs.replace(camera, **only) if only else camera
+
+
 def with_setting(shoot: Shoot, key: SettingKey, value: float) -> Shoot:
     """The shoot with one setting changed."""
     return msgspec.structs.replace(shoot, **{key: value})

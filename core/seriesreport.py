@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from core import words
@@ -85,8 +84,8 @@ def _take(plan: Plan, found: Series, take: SeriesTake) -> Values:
 def _takes(plan: Plan, found: Series) -> Iterator[str]:
     for take in found.takes:
         yield from wrapped(_clocks(found, take), f"{take.number:>2}  ", _INDENT)
-        yield from wrapped(_settings(take), _INDENT)
-        yield from wrapped(_given(take), _INDENT)
+        yield from wrapped(take_settings(take), _INDENT)
+        yield from wrapped(take_figures(take), _INDENT)
         changes = changes_of(plan, take.plan, found.seen.name)
         yield from wrapped(typed_changes(changes), _INDENT, _INDENT + "  ")
 
@@ -102,7 +101,8 @@ def _clocks(found: Series, take: SeriesTake) -> str:
     return f"take off at {take_off}, press at {press}, last frame {last}, landed {landing}"
 
 
-def _settings(take: SeriesTake) -> str:
+def take_settings(take: SeriesTake) -> str:
+    """What to set for a take."""
     shoot = take.shoot
     said = (
         words.shutter_text(shoot.shutter_s), words.iso_text(shoot.iso),
@@ -113,12 +113,10 @@ def _settings(take: SeriesTake) -> str:
     return ", ".join(said)
 
 
-def _given(take: SeriesTake) -> str:
-    slack = (
-        f"slack {words.slack_text(take.slack_stops)}, " if math.isfinite(take.slack_stops) else ""
-    )
+def take_figures(take: SeriesTake) -> str:
+    """What a take keeps."""
     return (
-        f"holds {words.chance_text(take.p_hold)}, {slack}mixed light "
-        f"{words.share_text(take.mixed_light_share)} of the take, battery margin "
+        f"holds {words.chance_text(take.p_hold)}, slack {words.slack_text(take.slack_stops)}, "
+        f"mixed light {words.share_text(take.mixed_light_share)} of the take, battery margin "
         f"{spare_text(take.margin_min)} min"
     )

@@ -26,7 +26,7 @@ from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.ranking import holds_moment, kinds_of, short_list
-from core.scales import EXPOSURE_KEYS, with_shoot
+from core.scales import EXPOSURE_KEYS, held_camera, with_shoot
 from core.starts import starts_window_s
 from core.verified import Verified, verified
 from core.wish import AIMS, Aim, Wish
@@ -92,7 +92,8 @@ def settings_of(
     nearest = _nearest(searched, found.nearest)
     if nearest.slack_stops >= 0.0:
         return Settings((nearest,))
-    return Settings((), _nothing_holds(searched, nearest), nearest)
+    held = " What is locked was left alone." if wish.held else ""
+    return Settings((), f"{_nothing_holds(searched, nearest)}{held}", nearest)
 
 
 def apply_choice(plan: Plan, name: ShootName, choice: Choice) -> Plan:
@@ -111,12 +112,16 @@ def _search(plan: Plan, seen: Outlook, wish: Wish) -> _Search | str:
     if not starts_s.size:
         first, last = (clock_text(seen.night.clock(edge)) for edge in window_s)
         return f"Starts of this night are judged from {first} to {last}; give a time between them."
-    wanted, camera = wish.preferences, plan.camera
-    takes = takes_of(camera, wanted, seen.flight.max_take_min, seen.shoot.frame_rate_fps)
+    wanted, shoot = wish.preferences, seen.shoot
+    camera = held_camera(plan.camera, shoot, wish.held)
+    only_length_s = shoot.clip_length_s if "clip_length_s" in wish.held else None
+    takes = takes_of(camera, wanted, seen.flight.max_take_min, shoot.frame_rate_fps, only_length_s)
     exposures = exposures_of(camera)
     turns = tuple(turn_px_per_s(seen.path, camera, take) for take in takes)
     costs = costs_of(takes, exposures, camera, wanted, turns)
     usable = [k for k, cost in enumerate(costs) if np.isfinite(cost).any()]
+    if not usable and wish.held:
+        return "With what is locked no take fits into this battery: unlock a setting."
     if not usable:
         write = seconds_text(camera.write_time_s)
         return (

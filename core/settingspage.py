@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 
 from core import words
@@ -10,11 +9,11 @@ from core.choice import Choice, Settings
 from core.findings import CHECK_RULES
 from core.outlook import Outlook
 from core.packing import Packed, packed_text
-from core.pages import NOTHING, joined, title, wrapped
+from core.pages import joined, title, wrapped
 from core.plan import Plan
 from core.tradeoff import IntervalTrade
 from core.wish import Aim, Wish
-from core.words import spare_text
+from core.words import NOTHING, spare_text
 
 AIM_WORDS: dict[Aim, str] = {
     "surest": "the surest take",
@@ -77,7 +76,7 @@ def _settings_text(seen: Outlook, choice: Choice) -> str:
 
 
 def _given_text(choice: Choice) -> str:
-    slack = words.slack_text(choice.slack_stops) if math.isfinite(choice.slack_stops) else NOTHING
+    slack = words.slack_text(choice.slack_stops)
     return (
         f"holds {words.chance_text(choice.p_hold)}, slack {slack}, mixed light "
         f"{words.share_text(choice.mixed_light_share)} of the take, shutter angle "

@@ -22,7 +22,7 @@ from core.words import cut_up
 SAME_PRESS_S = 0.5
 SHORT_TAKE_S = 0.1
 #: What a plan can hold, see `core.plan`.
-_LONGEST_WAIT_MIN, _FURTHEST_START_MIN = 600.0, 720.0
+_LONGEST_WAIT_MIN, FURTHEST_START_MIN = 600.0, 720.0
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class Standpoint:
             wait_min = max((press_s - self.took_off_s) / 60.0 - legs_min, 0.0)
         seen = outlook(plan, self.name, self.memory)
         minutes = (press_s - seen.night.event.time_s) / 60.0
-        if wait_min > _LONGEST_WAIT_MIN or abs(minutes) > _FURTHEST_START_MIN:
+        if wait_min > _LONGEST_WAIT_MIN or abs(minutes) > FURTHEST_START_MIN:
             return None
         if abs(press_s - seen.press_s) > SAME_PRESS_S:
             plan = started(plan, self.name, minutes)

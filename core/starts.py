@@ -15,7 +15,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from core.chance import ChanceView, chances_of
+from core.chance import ChanceView, chances_between, chances_of
 from core.exposure import FloatArray
 from core.framesky import SKY_SHARES, Corner, FrameSky, between, interpolate
 from core.judge import LIMITS, Limit, excused_frames, frames_with_land_limit, lamps_slack
@@ -32,6 +32,8 @@ GRID_S = 5.0
 MOST_CELLS = 12_000_000
 #: Cells worked on at once: they stay in the processor's nearest memory.
 _NEAR_CELLS = 20_000
+#: Times for which the sky is read at once.
+_NEAR_TIMES = 64
 #: Starts are looked for while the sun is between these altitudes, and a while beyond the
 #: lower one: darker than that the light no longer changes.
 HIGHEST_SUN_DEG, LOWEST_SUN_DEG = 6.0, -18.0
@@ -204,7 +206,8 @@ def starts_of(
     frame_at = np.argmax(slack == by_start, axis=0)
     limit = _binding(diagonals, frame_at, ground, highlight_stops)
     limit[~np.isfinite(by_start)] = -1
-    chance = np.interp(diagonals.time_s, view.time_s, chances_of(view, mid, bands, highlight_stops))
+    judged = chances_of(view, mid, bands, highlight_stops)
+    chance = chances_between(diagonals.time_s, view.time_s, judged)
     return read_only(_span(diagonals.time_s, by_start.astype(np.float64), limit, chance))
 
 
@@ -229,14 +232,34 @@ def _limit_rows(
     framesky: FrameSky, way: FloatArray, share: FloatArray, light: Light, times: FloatArray
 ) -> Float32Array:
     """Log2 luminance that a share of each frame's sky exceeds, (frames, times)."""
-    table = interpolate(framesky.exceeded_log2, between(framesky.way, way))
-    slope = interpolate(framesky.haze_slope_stops, between(framesky.way, way))
-    at = between(SKY_SHARES, share)
-    each = np.arange(len(way))
-    below, above = table[each, ..., at.index], table[each, ..., at.index + 1]
-    suns = below + at.share[:, None, None] * (above - below) + light.sky_rise_stops(slope)
-    clear = suns.reshape(len(way), -1).astype(np.float32) @ _sun_weights(framesky, light, times)
+    along = between(framesky.way, way)
+    slope = interpolate(framesky.haze_slope_stops, along)
+    suns = _at_shares(framesky, along, share) + light.sky_rise_stops(slope)
+    flat = suns.reshape(len(way), -1).astype(np.float32)
+    weights = _sun_weights(framesky, light, times)
+    clear = np.empty((len(way), len(times)), dtype=np.float32)
+    # The sun comes by few nodes in a while: most weights are nought.
+    for first in range(0, len(times), _NEAR_TIMES):
+        some = slice(first, first + _NEAR_TIMES)
+        met = weights[:, some].any(axis=1)
+        clear[:, some] = flat[:, met] @ weights[met, some]
     return with_moon(clear.T, light, times).T
+
+
+def _at_shares(framesky: FrameSky, along: Corner, share: FloatArray) -> FloatArray:
+    """What a share of each frame's sky exceeds at every sun, (frames, altitudes, azimuths).
+
+    Of all shares only the two that a frame's own lies between are read.
+    """
+    table, at = framesky.exceeded_log2, between(SKY_SHARES, share)
+
+    def read(row: NDArray[np.int64]) -> FloatArray:
+        below, above = table[row, ..., at.index], table[row, ..., at.index + 1]
+        return np.asarray(below + at.share[:, None, None] * (above - below))
+
+    here = read(along.index)
+    on = read(np.minimum(along.index + 1, len(framesky.way) - 1))
+    return here + along.share[:, None, None] * (on - here)
 
 
 def _sun_weights(framesky: FrameSky, light: Light, times: FloatArray) -> Float32Array:

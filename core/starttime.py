@@ -74,7 +74,7 @@ def parse_start(text: str) -> float | Clock | FromEvent:
     _refuse_without_colon(text, plain)
     minutes = None if _LIKE_A_CLOCK.fullmatch(plain) else amount_of(_KEY, plain)
     if minutes is None:
-        raise PlanError(f"The start {shown(text)} was not understood; {_WANTED} was expected.")
+        raise PlanError(f"The time {shown(text)} was not understood; {_WANTED} was expected.")
     return minutes
 
 
@@ -85,7 +85,7 @@ def _refuse_without_colon(text: str, plain: str) -> None:
     clock, minutes = f"{found['h']}:{found['m']}", amount_of(_KEY, plain) or 0.0
     wanted = clock if minutes > _MOST_MIN else f"{clock} or {number_text(minutes)} min"
     raise PlanError(
-        f"The start {shown(text)} can be a clock time or minutes; {wanted} was expected."
+        f"The time {shown(text)} can be a clock time or minutes; {wanted} was expected."
     )
 
 
@@ -112,7 +112,7 @@ def start_minutes(
     if isinstance(start, FromEvent):
         if start.event != event:
             raise PlanError(
-                f"The start counts from {start.event}, this night from {event};"
+                f"The time counts from {start.event}, this night from {event};"
                 f" {event}+19 or a clock time was expected."
             )
         return start.minutes

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from core.preferences import TRADE, Preferences
+from core.scales import SettingKey
 
 Aim = Literal["surest", "longest", "mixed_light", "minute"]
 AIMS: tuple[Aim, ...] = get_args(Aim)
@@ -25,3 +26,4 @@ class Wish:
     latest_s: float | None = None
     moment_s: float | None = None
     preferences: Preferences = TRADE
+    held: frozenset[SettingKey] = frozenset()

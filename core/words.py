@@ -12,6 +12,8 @@ import re
 
 THIN_SPACE = "\u2009"
 MINUS = "\u2212"
+#: What stands where there is nothing to show.
+NOTHING = "\N{EN DASH}"
 _BEFORE_UNIT = re.compile(
     r"(?<=\d) (?=(?:%|°C|m/s|min|mm|km|GB|MB|px|lx|kg|[msh])(?!\w))|(?<=ISO) (?=\d)"
 )
@@ -126,7 +128,12 @@ def short_text(stops: float) -> str:
 
 
 def slack_text(stops: float) -> str:
-    """Write the distance to a limit, cut down to the tenth: '+0.7 stop', '−1.3 stops'."""
+    """Write the distance to a limit, cut down to the tenth: '+0.7 stop', '−1.3 stops'.
+
+    '–' where nothing limits, and the distance is infinite.
+    """
+    if not math.isfinite(stops):
+        return NOTHING
     cut = cut_down(stops, 0.1)
     return f"{signed_text(cut)} {'stop' if abs(cut) < 1.05 else 'stops'}"
 

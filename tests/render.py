@@ -212,7 +212,9 @@ def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
     many.hide()
 
 
-def _field(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
+def _field(
+    window: MainWindow, size: tuple[int, int] = (1024, 720)
+) -> Iterator[tuple[str, QWidget]]:
     """The field window before take-off, late, before the press and after the latest stop."""
     seen = window.store.outlook("A")
     if seen is None or seen.take_off_s is None or seen.latest_stop_s is None:
@@ -225,6 +227,7 @@ def _field(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
         ("field_past", stop_s + 20.0, {"took_off_s": off_s, "pressed_s": seen.press_s}),
     ):
         field = FieldWindow(window.store, window, clock=partial(float, time_s))
+        field.resize(*size)
         field.show()
         field.note(took_off_s=None, pressed_s=None)
         field.note(**done)
@@ -253,6 +256,8 @@ def _large_text(application: QApplication) -> Iterator[tuple[str, QWidget]]:
         window.columns.toggle(side)
         settle(window)
         yield f"text200_drawer_{side}", window
+    for name, field in _field(window, SMALL):
+        yield f"text200_{name}", field
     set_text_scale(application, 1.0)
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 
 from core.edit import PlanError
-from core.export.card import Card
+from core.export.card import Card, PaperName
 from core.forecast import Forecast
 from core.plan import Plan
 
 
-def pdf_alone(card: Card, plan: Plan, seen: Forecast, paper: str) -> bytes:
+def pdf_alone(card: Card, plan: Plan, seen: Forecast, paper: PaperName) -> bytes:
     """Return the card as PDF, in a process that may have no application yet.
 
     Raises
@@ -27,8 +27,8 @@ def pdf_alone(card: Card, plan: Plan, seen: Forecast, paper: str) -> bytes:
 
     # It lives until the page is drawn.
     application = QGuiApplication.instance() or QGuiApplication(["duskwright"])
-    from app.card.pdf import PAPERS, card_pdf
+    from app.card.pdf import card_pdf
 
-    made = card_pdf(card, plan, seen, next(name for name in PAPERS if name == paper))
+    made = card_pdf(card, plan, seen, paper)
     del application
     return made

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Literal, get_args
+from typing import Final
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QPointF, QRectF, QSizeF
 from PySide6.QtGui import QImage, QPageLayout, QPageSize, QPainter, QPdfWriter, QPen, QPicture
@@ -20,15 +20,16 @@ from app.card.paper import (
 from app.card.sketch import draw_path
 from app.theme import THEMES, load_fonts
 from app.widgets.marks import draw_mark_anew
-from core.export.card import Card, CardStep
+from core.export.card import Card, CardStep, PaperName
 from core.export.plain import PROGRAM
 from core.forecast import Forecast
 from core.plan import Plan
 from core.preview import develop, frame_indices, frame_size, linear_frames
 
-PaperName = Literal["A4", "Letter"]
-PAPERS: Final[tuple[PaperName, ...]] = get_args(PaperName)
-_SIZES: Final = {"A4": QPageSize.PageSizeId.A4, "Letter": QPageSize.PageSizeId.Letter}
+_SIZES: Final[dict[PaperName, QPageSize.PageSizeId]] = {
+    "A4": QPageSize.PageSizeId.A4,
+    "Letter": QPageSize.PageSizeId.Letter,
+}
 
 #: The printer's grid, and the least edge that printers leave.
 _RESOLUTION: Final = 1200

@@ -1,7 +1,7 @@
 """The two halves of the field window: what comes next at the left, the stop at the right.
 
-Each half keeps its parts and lays them out in pieces: an upper one that must never be scrolled
-to, and a lower one. `app.field.board` puts the pieces together.
+Each half keeps its parts and lays them out in pieces: an upper one, which must be seen without
+scrolling, and a lower one. `app.field.board` puts the pieces together.
 """
 
 from __future__ import annotations

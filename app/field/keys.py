@@ -65,7 +65,7 @@ class BigButton(QPushButton):
 
     def minimumSizeHint(self) -> QSize:
         """Narrower, for the type gets smaller first."""
-        return QSize(px(96), px(self._height_px))
+        return QSize(px(64), px(self._height_px))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint ground, outline and both lines."""

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from app.shown import settings
 from app.shown.readings import NO_PLACE, comparison, readouts
 from app.shown.settings import SETTINGS, Setting
-from app.store import Store
+from app.store import LockKey, Store
 from app.theme import px, scale_changes, theme_of
 from app.widgets.buttons import Button
 from app.widgets.flown_box import FlownBox
@@ -43,7 +43,11 @@ class ShootPanel(QWidget):
         self._shown: ShootName = store.active
         self.tabs = ShootTabs()
         self.start = SettingRow("Start")
-        self.rows = {setting.key: SettingRow(setting.name) for setting in SETTINGS}
+        # No search changes the frame rate.
+        self.rows = {
+            setting.key: SettingRow(setting.name, lockable=setting.key != "frame_rate_fps")
+            for setting in SETTINGS
+        }
         self.flown = FlownBox(store)
         self.readouts = Readouts("What follows from the settings", 3)
         self.best_start = Button("Best start", strong=True, wide=True)
@@ -84,6 +88,7 @@ class ShootPanel(QWidget):
 
     def _connect_row(self, row: SettingRow, setting: Setting | None) -> None:
         row.grasped.connect(self._store.begin_gesture)
+        row.locked.connect(partial(self._lock, setting.key if setting else "start"))
         if setting is None:
             row.picked.connect(self._pick_start)
             row.stepped.connect(self._step_start)
@@ -122,11 +127,17 @@ class ShootPanel(QWidget):
                 row.accept()  # a text that was not understood belonged to the other shoot
         self.tabs.show_shoots(self._active, self._clocks())
         starts, good = self._store.starts(self._active), self._store.good(self._active)
-        self.start.show_state(settings.start_state(plan, seen, starts))
+        locked = self._store.locked(self._active)
+        before = self._store.before_search(self._active)
+        self.start.show_state(settings.start_state(plan, seen, starts, locked="start" in locked))
         for setting in SETTINGS:
-            row = self.rows[setting.key]
+            row, known = self.rows[setting.key], good.get(setting.key)
             row.setVisible(settings.has_choice(plan.camera, setting.key))
-            row.show_state(settings.row_state(setting, plan, seen, good.get(setting.key)))
+            row.show_state(
+                settings.row_state(
+                    setting, plan, seen, known, locked=setting.key in locked, before=before
+                )
+            )
         self._refresh_readouts()
         self._refresh_best_start()
         self._refresh_against()
@@ -144,8 +155,11 @@ class ShootPanel(QWidget):
         if starts is None or seen is None:
             return
         best = starts.best_s
-        self.best_start.setEnabled(best is not None)
-        if best is not None:
+        locked = "start" in self._store.locked(self._active)
+        self.best_start.setEnabled(best is not None and not locked)
+        if locked:
+            tip = "The start is locked: open its lock to move it."
+        elif best is not None:
             tip = f"Start at {clock_text(seen.night.clock(best), seconds=True)}."
         else:
             tip = no_span_reason(seen.night, starts) or ""
@@ -176,6 +190,9 @@ class ShootPanel(QWidget):
         QPainter(self).fillRect(0, 0, max(1, px(1)), self.height(), theme_of(self).rule)
 
     # ---- what it sends ----
+
+    def _lock(self, key: LockKey, on: bool) -> None:
+        self._store.lock(self._active, key, on=on)
 
     def _send(self, label: str, name: str, value: object) -> None:
         self._store.edit(label, {f"shoots.{self._active}.{name}": value})

@@ -9,7 +9,7 @@ from PySide6.QtCore import QRect, QRectF, QSize
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.shown.readings import NOTHING, last_frame_text, spare_words
+from app.shown.readings import last_frame_text, spare_words
 from app.store import Store
 from app.theme import Theme, px, theme_of
 from app.widgets.flags import draw_flag, flag_width
@@ -19,7 +19,7 @@ from core.dates import long_date
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.verdict import Verdict, verdict_of
-from core.words import clock_text, percent_text
+from core.words import NOTHING, clock_text, percent_text
 
 _HEIGHT_PX = 82.0
 _FIGURES_PX = 270.0

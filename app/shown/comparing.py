@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from app.shown.conditions import haze_text
 from app.shown.readings import (
-    NOTHING,
     last_frame_text,
     least_slack_text,
     light_lost_stops,
@@ -24,6 +23,7 @@ from core.plan import Part, Plan
 from core.startgrid import keepable_shares
 from core.starts import Starts
 from core.words import (
+    NOTHING,
     bearing_text,
     chance_text,
     clock_text,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.shown.readings import NOTHING, px_text
+from app.shown.readings import px_text
 from app.widgets.readout import Cell
 from core.flightscene import wind_m_s
 from core.motion import Motion
@@ -10,7 +10,7 @@ from core.outlook import Outlook
 from core.plan import Plan
 from core.steadiness import SOFT_PX
 from core.weather import cloud_base_m, contrast_share, dew_point_c, spread_c
-from core.words import cut_down, cut_up, kept_text, number_text, percent_text, share_text
+from core.words import NOTHING, cut_down, cut_up, kept_text, number_text, percent_text, share_text
 
 _HEAD = ("", "distance", "a frame", "an exposure")
 

@@ -21,8 +21,8 @@ from core.nightyear import (
     year_tones,
 )
 from core.plan import Plan, Shoot, ShootName
-from core.words import clock_text as clock
 from core.words import (
+    NOTHING,
     cut_down,
     f_number_text,
     filter_text,
@@ -35,8 +35,8 @@ from core.words import (
     shutter_text,
     signed_text,
 )
+from core.words import clock_text as clock
 
-NOTHING: Final = "\N{EN DASH}"
 #: A moon lit less or more than so is called new or full.
 _NEW, _FULL = 0.02, 0.98
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from app.widgets.readout import Cell
@@ -11,6 +9,7 @@ from core.clocks import clock_cut
 from core.motion import Motion
 from core.outlook import Outlook
 from core.words import (
+    NOTHING,
     burnt_text,
     clock_text,
     cut_down,
@@ -29,7 +28,6 @@ from core.words import (
 #: Why nothing can be set while there is no plan.
 NO_PLACE = "There is no place yet: open a plan or start one for a new place."
 #: Stands where there is no figure.
-NOTHING = "\N{EN DASH}"
 #: From here on pixels are told whole.
 _MANY_PX = 10.0
 
@@ -93,8 +91,7 @@ def worst_burnt_text(seen: Outlook) -> str:
 
 def least_slack_text(seen: Outlook) -> str:
     """Stops to the nearest limit, signed; a dash where no limit applies."""
-    slack = seen.judgement.slack_stops
-    return slack_text(slack) if math.isfinite(slack) else NOTHING
+    return slack_text(seen.judgement.slack_stops)
 
 
 def last_frame_text(seen: Outlook) -> str:

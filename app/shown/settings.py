@@ -154,8 +154,24 @@ def failing_words(seen: Outlook) -> str:
     return "" if seen.flight.fits else "battery short"
 
 
-def row_state(setting: Setting, plan: Plan, seen: Outlook, good: Sequence[bool] | None) -> RowState:
-    """What the row of a setting shows; `good` is None while it is not known."""
+def row_state(
+    setting: Setting,
+    plan: Plan,
+    seen: Outlook,
+    good: Sequence[bool] | None,
+    *,
+    locked: bool = False,
+    before: Shoot | None = None,
+) -> RowState:
+    """What the row of a setting shows.
+
+    Parameters
+    ----------
+    good
+        Which steps hold; None while it is not known.
+    before
+        The shoot before a search changed it, if that was the last edit.
+    """
     scale = scale_of(plan.camera, setting.key)
     value = setting.value(seen.shoot)
     at = place_on(scale, value)
@@ -172,15 +188,19 @@ def row_state(setting: Setting, plan: Plan, seen: Outlook, good: Sequence[bool] 
             other=place_on(scale, setting.value(other)),
             good=found,
             outside=bool(fails),
+            locked=locked,
         ),
-        note=_note(setting, plan),
+        note=_note(setting, plan, value, before),
         fails=fails,
         spoken=setting.spoken(value),
         good=_good_words(setting, scale, found),
+        locked=locked,
     )
 
 
-def _note(setting: Setting, plan: Plan) -> str:
+def _note(setting: Setting, plan: Plan, value: float, before: Shoot | None) -> str:
+    if before is not None and setting.value(before) != value:
+        return f"was {setting.text(setting.value(before))}"
     apertures = plan.camera.f_numbers
     if setting.key == "shutter_s" and len(apertures) == 1:
         return f"{f_number_text(apertures[0])} fixed"
@@ -266,7 +286,9 @@ def start_note(seen: Outlook) -> str:
     return f"{event_text(seen.night.event.name)} {sign} {number_text(abs(minutes), 0)}"
 
 
-def start_state(plan: Plan, seen: Outlook, starts: Starts | None) -> RowState:
+def start_state(
+    plan: Plan, seen: Outlook, starts: Starts | None, *, locked: bool = False
+) -> RowState:
     """What the row of the start shows; its good range is about light alone."""
     first, last = start_range_s(seen, starts)
     name: ShootName = "B" if seen.name == "A" else "A"
@@ -288,7 +310,9 @@ def start_state(plan: Plan, seen: Outlook, starts: Starts | None) -> RowState:
             notches=False,
             step=START_STEP_S,
             page=_START_PAGE,
+            locked=locked,
         ),
+        locked=locked,
         note=start_note(seen),
         fails=fails,
         spoken=f"{clock}, {start_note(seen)} minutes",

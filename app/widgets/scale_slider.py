@@ -39,6 +39,7 @@ class SliderState:
     notches: bool = True
     step: int = 1
     page: int = 5
+    locked: bool = False
 
 
 class ScaleSlider(QSlider):
@@ -58,6 +59,8 @@ class ScaleSlider(QSlider):
         The value is to be typed, with the first letter where one was pressed.
     reset
         Back to the default.
+    locking
+        The lock is to be turned.
     """
 
     grasped = Signal()
@@ -66,6 +69,7 @@ class ScaleSlider(QSlider):
     good_end = Signal(int)
     opened = Signal(str)
     reset = Signal()
+    locking = Signal()
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)
@@ -197,6 +201,8 @@ class ScaleSlider(QSlider):
         elif plain and key == Qt.Key.Key_Backspace:
             self.grasped.emit()
             self.reset.emit()
+        elif plain and key == Qt.Key.Key_L:
+            self.locking.emit()
         else:
             return False
         return True
@@ -260,7 +266,8 @@ class ScaleSlider(QSlider):
             painter.setBrush(theme.window)
             painter.drawRoundedRect(rect, radius, radius)
             painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(colour if self.isEnabled() else theme.ink3)
+            free = self.isEnabled() and not self._state.locked
+            painter.setBrush(colour if free else theme.ink3)
             inner = rect
         painter.drawRoundedRect(
             inner, max(radius - (rect.width() - inner.width()) / 2.0, 0.0), radius

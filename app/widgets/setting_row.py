@@ -9,6 +9,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.theme import px, scale_changes
+from app.widgets.lock import Lock
 from app.widgets.marks import Mark
 from app.widgets.scale_slider import ScaleSlider, SliderState
 from app.widgets.text import Refusal, Text
@@ -33,6 +34,7 @@ class RowState:
     spoken: str = ""
     good: str = ""
     tip: str = ""
+    locked: bool = False
 
 
 class SettingRow(QWidget):
@@ -46,6 +48,8 @@ class SettingRow(QWidget):
         As from the slider; up and down in the value step as well.
     typed
         A text for the value. The owner answers with `accept` or `refuse`.
+    locked
+        The lock was closed or opened.
     """
 
     grasped = Signal()
@@ -54,12 +58,16 @@ class SettingRow(QWidget):
     good_end = Signal(int)
     reset = Signal()
     typed = Signal(str)
+    locked = Signal(bool)
 
-    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+    def __init__(self, name: str, parent: QWidget | None = None, *, lockable: bool = True) -> None:
         super().__init__(parent)
         self._name = name
         self._state: RowState | None = None
         self._label = Text(name, self)
+        self.lock = Lock(name, self)
+        self.lock.setVisible(lockable)
+        self._lockable = lockable
         self._mark = Mark("stop", self, size_px=13)
         self._note = Text("", self, size_px=11, ink="ink2")
         self._mark.hide()
@@ -82,6 +90,8 @@ class SettingRow(QWidget):
         field.stepped.connect(self._step_from_field)
         field.reset.connect(self._reset_from_field)
         field.restored.connect(self._say_nothing)
+        slider.locking.connect(self.lock.click)
+        self.lock.clicked.connect(self.locked)
         scale_changes().changed.connect(self._lay_out)
 
     @property
@@ -101,6 +111,7 @@ class SettingRow(QWidget):
         self._state = state
         self.slider.show_state(state.slider)
         self.field.show_value(state.value)
+        self.lock.setChecked(state.locked)
         alarmed = bool(state.fails)
         self._mark.setVisible(alarmed)
         if alarmed:
@@ -130,7 +141,8 @@ class SettingRow(QWidget):
             self.updateGeometry()
 
     def _describe(self, state: RowState) -> None:
-        parts = [part for part in (state.spoken, state.fails, state.good) if part]
+        lock = "locked" if state.locked else ""
+        parts = [part for part in (state.spoken, lock, state.fails, state.good) if part]
         self.slider.setAccessibleDescription("; ".join(parts))
         self.field.setAccessibleDescription(self._refusal.sentence or state.good)
         self.slider.setToolTip(state.tip)
@@ -169,9 +181,12 @@ class SettingRow(QWidget):
         top, width = px(_TOP_PX), self.width()
         field_width = self.field.sizeHint().width()
         self.field.setGeometry(width - field_width, 0, field_width, top)
-        label = min(self._label.sizeHint().width(), width - field_width)
-        self._label.setGeometry(0, 0, label, top)
-        x = label + px(6)
+        lock = self.lock.sizeHint()
+        left = lock.width() + px(4) if self._lockable else 0
+        self.lock.setGeometry(0, (top - lock.height()) // 2, lock.width(), lock.height())
+        label = min(self._label.sizeHint().width(), width - field_width - left)
+        self._label.setGeometry(left, 0, label, top)
+        x = left + label + px(6)
         if self._state is not None and self._state.fails:
             side = self._mark.sizeHint().width()
             self._mark.setGeometry(x, (top - side) // 2, side, side)

@@ -190,7 +190,7 @@ class BestWindow(Pane):
         if plan is not None:
             self._store.begin_gesture()
             name = self._store.active
-            self._store.replace("take the settings", apply_choice(plan, name, choice))
+            self._store.take_searched("take the settings", apply_choice(plan, name, choice))
 
     def take_trade(self, place: int) -> None:
         """Give the active shoot an interval and the longest clip that it gets."""
@@ -265,13 +265,19 @@ class BestWindow(Pane):
 
     def _question(self) -> _Asked:
         plan, seen = self._plan, self._seen
-        here = seen.press_s if self.start.current == 1 else None
+        locked = self._store.locked(self._store.active)
+        here = seen.press_s if self.start.current == 1 or "start" in locked else None
         aim = self._aim()
         moment_s = None
         if aim == "minute":
             moment_s = seen.night.event.time_s + 60.0 * self.minute.value
         wish = Wish(
-            aim=aim, earliest_s=here, latest_s=here, moment_s=moment_s, preferences=self._wanted
+            aim=aim,
+            earliest_s=here,
+            latest_s=here,
+            moment_s=moment_s,
+            preferences=self._wanted,
+            held=frozenset(key for key in locked if key != "start"),
         )
         return _Asked(plan, self._store.active, wish)
 

@@ -13,7 +13,7 @@ from functools import partial
 from typing import Final
 
 import msgspec
-from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
@@ -21,6 +21,7 @@ from app.background import Background
 from app.field.board import board_of, is_tight
 from app.field.checks import Checks
 from app.field.choices import Choices
+from app.field.deeds import NOTED, STRONG, last_deed
 from app.field.dress import dress, step
 from app.field.halves import NextHalf, StopHalf
 from app.field.keptlog import KeptLog
@@ -101,7 +102,8 @@ class FieldWindow(QWidget):
         store.settled.connect(self._follow)
         scale_changes().changed.connect(self._rearrange)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.resize(px(1024), px(720))
+        # Large text asks for more than some screens have.
+        self.resize(QSize(px(1024), px(720)).boundedTo(self.screen().availableSize()))
 
     # ---- what it consists of ----
 
@@ -168,7 +170,7 @@ class FieldWindow(QWidget):
         for button in self.buttons.values():
             button.show_low(low=tight)
         self.area.setWidget(board_of(self.left, self.right, tight=tight))
-        self.tick()
+        self._follow()
 
     def _rearrange(self) -> None:
         if self._laid_out != (is_tight(self.size()), text_scale()):
@@ -229,7 +231,7 @@ class FieldWindow(QWidget):
         self._show(site, now)
 
     def _follow(self) -> None:
-        """Show a plan that changed; the clock goes on by itself."""
+        """Show what changed; the clock goes on by itself."""
         if self.isVisible():
             self.tick()
 
@@ -297,7 +299,7 @@ class FieldWindow(QWidget):
         if self._can_take_back(now):
             strong.show_deed(self._did(), "take it back")
         else:
-            strong.show_deed(*_STRONG[site.phase])
+            strong.show_deed(*STRONG[site.phase])
         enabled = site.phase != "take" or self._can_take_back(now)
         if not enabled and self.focusWidget() is strong:
             # Else Qt gives it to the next button, and a blind press would note the lamps.
@@ -317,15 +319,8 @@ class FieldWindow(QWidget):
 
     def _did(self) -> str:
         """The last deed with its clock, as it stands on the button for a while."""
-        for words, time_s in (
-            ("Down", self.log.down_s),
-            ("Broke off", self.log.turned_s),
-            ("Pressed", self.log.pressed_s),
-            ("Took off", self.log.took_off_s),
-        ):
-            if time_s is not None:
-                return f"{words} {self._clock_text(time_s)}"
-        return "Started over"
+        words, time_s = last_deed(self.log)
+        return words if time_s is None else f"{words} {self._clock_text(time_s)}"
 
     def _show_offer(self, site: Site) -> None:
         """Offer the best start where a reading, or the lamps, moved it away from the press."""
@@ -374,7 +369,7 @@ class FieldWindow(QWidget):
             self._kept.put(FieldLog())
         elif site.phase != "take":
             self._back = self.log, now
-            self.note(**{_NOTED[site.phase]: now})
+            self.note(**{NOTED[site.phase]: now})
             if site.phase == "ground":
                 self.note(unticked=tuple(check.fact for check in self.checks.open))
             if site.phase == "home":
@@ -484,14 +479,6 @@ class FieldWindow(QWidget):
 
 
 _NO_PLACE: Final = "There is no place yet: open a plan in the main window."
-_STRONG: Final = {
-    "ground": ("Took off", "starts the clock"),
-    "air": ("Pressed", "take starts now"),
-    "take": ("Pressed", "the take runs"),
-    "home": ("Landed", "keeps the take"),
-    "down": ("Start over", "a new flight"),
-}
-_NOTED: Final = {"ground": "took_off_s", "air": "pressed_s", "home": "down_s"}
 
 
 def _rescue(asked: _Asked) -> Rescue:

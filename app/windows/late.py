@@ -25,20 +25,12 @@ from core.option import Option
 from core.plan import Plan, ShootName
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
+from core.rescuereport import option_figures
 from core.series import Series, SeriesTake, series, swap_min_of
+from core.seriesreport import take_figures, take_settings
 from core.words import (
-    chance_text,
     clock_text,
-    cut_down,
-    f_number_text,
-    filter_text,
-    iso_text,
-    kept_text,
     minutes_text,
-    number_text,
-    seconds_text,
-    shutter_text,
-    slack_text,
 )
 
 _COUNTS = (2, 3, 4)
@@ -58,7 +50,7 @@ _Source = Literal["clock", "typed", "supposed"]
 _NOTES: dict[_Source, str] = {
     "clock": "by the clock",
     "typed": "as typed; empty it for the clock",
-    "supposed": "the clock is in another night: 10 min after the planned press",
+    "supposed": "clock in another night: planned press + 10 min",
 }
 
 
@@ -257,7 +249,7 @@ class LateWindow(Pane):
             button = Button("Do this", height_px=26)
             button.setAccessibleName(f"Do number {place}: {option.sentence}")
             button.clicked.connect(partial(self.do, option))
-            entry = _entry(f"{place}", option.sentence, _option_line(option), button)
+            entry = _entry(f"{place}", option.sentence, option_figures(option), button)
             self._list.addLayout(entry)
 
     def _show_takes(self, found: Series) -> None:
@@ -267,7 +259,12 @@ class LateWindow(Pane):
             button = Button("", height_px=26)
             button.clicked.connect(partial(self.fly, take))
             self.take_buttons.append(button)
-            entry = _entry(f"{take.number}", self._clocks(take), _take_line(take), button)
+            entry = _entry(
+                f"{take.number}",
+                self._clocks(take),
+                f"{take_settings(take)}; {take_figures(take)}",
+                button,
+            )
             self._takes.addLayout(entry)
         self._mark_taken()
 
@@ -362,26 +359,6 @@ def _entry(number: str, sentence: str, figures: str, button: Button) -> QVBoxLay
     box.addWidget(Text(figures, size_px=12, ink="ink2", wraps=True))
     box.addLayout(beside(button, above_px=2))
     return box
-
-
-def _option_line(option: Option) -> str:
-    chance = "" if option.p_hold is None else f"holds {chance_text(option.p_hold)}, "
-    return (
-        f"{chance}slack {slack_text(option.slack_stops)}, {kept_text(option.kept_share)} of the"
-        f" frames kept, {number_text(option.clip_length_s, 1)} s of clip,"
-        f" {number_text(cut_down(option.margin_min, 0.1), 1)} min of battery to spare"
-    )
-
-
-def _take_line(take: SeriesTake) -> str:
-    shoot = take.shoot
-    return (
-        f"{shutter_text(shoot.shutter_s)}, {iso_text(shoot.iso)}, {f_number_text(shoot.f_number)},"
-        f" {filter_text(shoot.nd_stops)}, every {seconds_text(shoot.interval_s)},"
-        f" {number_text(take.clip_length_s, 1)} s of clip;"
-        f" holds {chance_text(take.p_hold)}, slack {slack_text(take.slack_stops)},"
-        f" {number_text(cut_down(take.margin_min, 0.1), 1)} min of battery to spare"
-    )
 
 
 def _rescue(asked: _Late, memory: Memory) -> Rescue:

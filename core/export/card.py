@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal, get_args
 
 import numpy as np
 
@@ -43,6 +43,8 @@ from core.words import (
     spare_text,
 )
 
+PaperName = Literal["A4", "Letter"]
+PAPERS: Final[tuple[PaperName, ...]] = get_args(PaperName)
 #: Minutes late, on the ground, for which the card says what a press then does.
 LATE_MIN: Final = (2, 4, 8, 14)
 LOCKED: Final = (

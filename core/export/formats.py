@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, get_args
@@ -17,7 +18,7 @@ from core.forecast import Forecast
 from core.outlook import Outlook
 from core.plan import Plan
 from core.planfile import SUFFIX
-from core.safewrite import file_name, unwritten_text, write_whole
+from core.safewrite import check_replaceable, file_name, unwritten_text, write_whole
 from core.sentences import shown
 from core.words import listed
 
@@ -87,7 +88,11 @@ def check_new(path: Path, way: str) -> None:
     PlanError
         With one sentence that ends in the way.
     """
-    if path.is_file() and path.stat().st_size > 0:
+    holds = False
+    # What cannot be looked at is told when it is written.
+    with suppress(OSError, ValueError):
+        holds = path.is_file() and path.stat().st_size > 0
+    if holds:
         name = shown(file_name(path))
         raise PlanError(f"{name} is there already and stays as it is; {way}.")
 
@@ -98,21 +103,15 @@ def write_to(path: Path, content: bytes) -> None:
     Raises
     ------
     PlanError
-        With one sentence, when it cannot be written, or would be lost: a plan, a pipe, a device.
-        What was there is untouched.
+        With one sentence, when it cannot be written, or the name is a plan's, a device's or
+        that of a protected file; what was there is untouched.
     """
+    if path.suffix.lower() == SUFFIX:
+        raise PlanError(f"{shown(file_name(path))} is a name for a plan; give another end.")
     try:
-        _check_kind(path)
+        check_replaceable(path)
         write_whole(path, content)
     except (OSError, ValueError) as refusal:
         why = unwritten_text(refusal)
         way = "" if ";" in why else "; choose another folder or name"
         raise PlanError(f"{shown(file_name(path))} was not written: {why}{way}.") from None
-
-
-def _check_kind(path: Path) -> None:
-    """Raise ValueError for what is no place for an export, whatever the pilot said."""
-    if path.exists() and not path.is_file() and not path.is_dir():
-        raise ValueError("a device or a pipe has this name")
-    if path.suffix.lower() == SUFFIX:
-        raise ValueError("a name of this end is a plan's")

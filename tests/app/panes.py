@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.resources import demo_sites
 from app.store import Store
@@ -34,5 +34,11 @@ def type_into(row: TypedRow, text: str) -> None:
 
 
 def click(button: QWidget) -> None:
-    """Press a button with the mouse."""
+    """Press a button with the mouse, once it stands where it is seen: a layout comes later."""
+    for _ in range(100):
+        QApplication.processEvents()
+        if button.isVisible() and not button.rect().isEmpty():
+            break
+    else:
+        raise AssertionError(button.accessibleName())
     QTest.mouseClick(button, Qt.MouseButton.LeftButton)

@@ -15,10 +15,10 @@ import pypdfium2 as pdfium
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from app.card.pdf import PAPERS, PaperName, card_pdf
+from app.card.pdf import card_pdf
 from app.resources import demo_sites
 from core.edit import with_values
-from core.export.card import card_of
+from core.export.card import PAPERS, PaperName, card_of
 from core.forecast import Forecast, forecast
 from core.plan import Plan, ShootName, Station
 from core.planfile import load
@@ -53,6 +53,15 @@ def raw_text(document: pdfium.PdfDocument) -> str:
 
 def text_of(document: pdfium.PdfDocument) -> str:
     return " ".join(raw_text(document).split())
+
+
+def right_edge(document: pdfium.PdfDocument, word: str) -> float:
+    """Where a word on the page ends, in points from the left."""
+    page = document[0].get_textpage()
+    found = page.search(word).get_next()
+    assert found is not None
+    first, count = found
+    return max(float(page.get_charbox(place)[2]) for place in range(first, first + count))
 
 
 def long_plan(plan: Plan) -> Plan:
@@ -99,6 +108,8 @@ def test_a_card_is_one_page_whose_text_can_be_selected(stem: str, paper: PaperNa
     missing = [words for words in said if words.split() and not _holds(text, words)]
     assert missing == []
     assert BANNED.search(text) is None
+    # The launch point's name stays in the sketch, whose corner says where north is.
+    assert right_edge(document, "launch") <= right_edge(document, "north up") + 8.0
     assert "Check the local rules and your licence." in text
 
 

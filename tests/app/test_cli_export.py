@@ -7,6 +7,7 @@ import io
 import json
 import os
 from pathlib import Path
+from types import SimpleNamespace
 
 import gpxpy
 import pytest
@@ -17,17 +18,21 @@ from core.edit import PlanError
 from core.export.formats import EXPORT_NAMES, write_to
 from tests.app.commands import answered, refused, run
 
+MADE_S = 1_790_000_000.0
 SITE = str(next(site for site in demo_sites() if site.stem == "porto_carimba"))
 
 
 @pytest.mark.parametrize("name", EXPORT_NAMES)
-def test_what_is_printed_is_what_is_written(name: str, tmp_path: Path) -> None:
+def test_what_is_printed_is_what_is_written(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # When a file is made stands in some.
+    monkeypatch.setattr("app.cli_export.time", SimpleNamespace(time=lambda: MADE_S))
     path = tmp_path / f"evening.{name}"
     assert answered("export", SITE, "--to", str(path)) == f"evening.{name} is written.\n"
     status, printed, err = run("export", SITE, "--format", name)
     assert (status, err) == (0, "")
-    # The minute at which a file is made stands in some.
-    assert len(printed.encode()) == pytest.approx(path.stat().st_size, abs=8)
+    assert printed.encode() == path.read_bytes()
 
 
 def test_a_format_counts_more_than_a_files_name(tmp_path: Path) -> None:
@@ -75,7 +80,7 @@ def test_neither_a_plan_nor_a_pipe_is_written_over(tmp_path: Path) -> None:
     plan, pipe = tmp_path / "mine.duskplan", tmp_path / "pipe.json"
     plan.write_bytes(Path(SITE).read_bytes())
     os.mkfifo(pipe)
-    for path, why in ((plan, "a name of this end is a plan's"), (pipe, "a device or a pipe")):
+    for path, why in ((plan, "is a name for a plan"), (pipe, "a folder or a device has this name")):
         words = ("--format", "json", "--to", str(path), "--replace")
         assert why in refused("export", str(plan), *words)
     assert plan.read_bytes() == Path(SITE).read_bytes()
@@ -116,6 +121,29 @@ def test_a_folder_that_cannot_be_written_gets_one_sentence(
     ):
         write_to(tmp_path / "a.kml", b"")
     assert "this user has no right" in refused("export", SITE, "--to", str(tmp_path / "a.kml"))
+
+
+def test_a_protected_file_stays_though_it_is_to_be_replaced(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "evening.ics"
+    path.write_text("mine", "utf-8")
+    # Root may write everything, so the system is asked in its place.
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    assert "protected against writing" in refused("export", SITE, "--to", str(path), "--replace")
+    assert path.read_text("utf-8") == "mine"
+
+
+@pytest.mark.parametrize("command", ["export --format ics", "card"])
+def test_a_name_too_long_for_the_disk_gets_one_sentence(command: str, tmp_path: Path) -> None:
+    path = tmp_path / f"{'x' * 300}.html"
+    assert "the name is too long" in refused(*command.split(), SITE, "--to", str(path))
+
+
+def test_a_name_of_two_lines_is_told_in_one(tmp_path: Path) -> None:
+    path = tmp_path / 'a"b\nc 🌇.ics'
+    assert answered("export", SITE, "--to", str(path)) == 'a"b c 🌇.ics is written.\n'
+    assert Calendar.from_ical(path.read_bytes()).events
 
 
 def test_a_folder_in_the_place_of_a_file_stays(tmp_path: Path) -> None:

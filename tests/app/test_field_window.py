@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.looks import choose_theme, prepare
@@ -37,6 +37,7 @@ class Field:
     def __init__(self, qtbot: QtBot, store: Store) -> None:
         self.store, self.time_s = store, 0.0
         self.window = FieldWindow(store, clock=lambda: self.time_s)
+        self.window.resize(1024, 720)
         qtbot.addWidget(self.window)
         # Every second by hand: the window's own would come in between.
         self.window._timer.timeout.disconnect()
@@ -194,16 +195,6 @@ def test_late_and_the_rescue(field: Callable[..., Field], qtbot: QtBot) -> None:
     assert here.seen.take_off_s >= here.time_s - 1.0
     here.store.undo_stack.undo()
     assert here.plan == planned
-
-
-def test_back_to_the_steps_without_a_rescue(field: Callable[..., Field], qtbot: QtBot) -> None:
-    here = field()
-    assert here.seen.take_off_s is not None
-    here.open(qtbot, here.seen.take_off_s + 60.0)
-    here.press("late")
-    qtbot.waitUntil(lambda: not here.window.searching, timeout=PATIENCE_MS)
-    QTest.keyClick(here.window, Qt.Key.Key_Escape)
-    qtbot.waitUntil(lambda: here.window.left.pages.currentWidget() is here.window.left.steps)
 
 
 def test_lamps_early_move_the_street_and_are_no_longer_counted_to(
@@ -481,6 +472,12 @@ def test_every_deed_has_a_key(field: Callable[..., Field], qtbot: QtBot) -> None
         assert button.accessibleDescription()
 
 
+def press_blindly(here: Field) -> None:
+    """Hit the keys that press what has the focus."""
+    for key in (Qt.Key.Key_Space, Qt.Key.Key_Return):
+        QTest.keyClick(here.window.focusWidget() or here.window, key)
+
+
 def test_a_press_in_the_dark_hits_no_other_button(
     field: Callable[..., Field], qtbot: QtBot
 ) -> None:
@@ -490,8 +487,7 @@ def test_a_press_in_the_dark_hits_no_other_button(
     here.window.buttons["strong"].setFocus()
     here.run_to(seen.press_s + 30.0)
     before = here.window.log
-    for key in (Qt.Key.Key_Space, Qt.Key.Key_Return):
-        QTest.keyClick(here.window.focusWidget() or here.window, key)
+    press_blindly(here)
     assert here.window.log == before
 
 
@@ -551,19 +547,42 @@ def past(here: Field) -> None:
 
 
 def unflown(here: Field) -> None:
+    here.window.note(took_off_s=None, pressed_s=None)
     here.store.edit("empty battery", {"shoots.A.battery_start_percent": 50.0})
     here.store.settle_now()
     here.sleep_to(here.seen.press_s - 300.0)
 
 
-@pytest.mark.parametrize("state", [before, late, slept, past, unflown])
+def not_whole(here: Field) -> list[QWidget]:
+    """Which of what has to be seen at once is cut, or has to be scrolled to."""
+    left, right, viewport = here.window.left, here.window.right, here.window.area.viewport()
+    stop = right.stop if right.stop.isVisible() else right.unflown
+    parts: tuple[QWidget, ...] = (
+        left.clock, left.lead, left.at, left.count, left.now, left.next, right.lead, stop,
+    )  # fmt: skip
+    return [part for part in parts if not _stands_whole(part, viewport)]
+
+
+def _stands_whole(part: QWidget, viewport: QWidget) -> bool:
+    room = QRect(part.mapTo(viewport, QPoint(0, 0)), part.size())
+    seen = part.isVisible() and viewport.rect().contains(room)
+    if not isinstance(part, Text):
+        return seen
+    if part.hasHeightForWidth():
+        return seen and part.height() >= part.heightForWidth(part.width())
+    return seen and part.width() >= part.sizeHint().width()
+
+
+#: One after the other, so that one window shows them all.
+STATES: tuple[State, ...] = (before, late, slept, past, unflown)
+
+
 @pytest.mark.parametrize(
     ("size", "scale"), [((1024, 720), 1.0), ((800, 560), 1.0), ((1280, 800), 2.0)]
 )
 def test_countdown_next_step_and_stop_are_seen_whole_without_scrolling(
     size: tuple[int, int],
     scale: float,
-    state: State,
     field: Callable[..., Field],
     qtbot: QtBot,
     qapp: QApplication,
@@ -574,28 +593,30 @@ def test_countdown_next_step_and_stop_are_seen_whole_without_scrolling(
     try:
         # On a window that is open, as Ctrl++ does.
         set_text_scale(qapp, scale)
-        state(here)
-        QApplication.processEvents()
-        assert here.window.size().toTuple() == size
-        left, right = here.window.left, here.window.right
-        viewport = here.window.area.viewport()
-        stop = right.stop if right.stop.isVisible() else right.unflown
-        for part in (left.clock, left.lead, left.at, left.count, left.now, left.next,
-                     right.lead, stop):  # fmt: skip
-            assert part.isVisible()
-            room = QRect(part.mapTo(viewport, QPoint(0, 0)), part.size())
-            assert viewport.rect().contains(room)
-            if isinstance(part, Text):
-                # Neither cut nor with a line too many for its height.
-                wraps = part.hasHeightForWidth()
-                assert not wraps or part.height() >= part.heightForWidth(part.width())
-                assert wraps or part.width() >= part.sizeHint().width()
-        assert right.unflown.isVisible() == (state is unflown)
+        for state in STATES:
+            state(here)
+            QApplication.processEvents()
+            assert here.window.size().toTuple() == size
+            assert here.window.right.unflown.isVisible() == (state is unflown)
+            assert not_whole(here) == [], state.__name__
     finally:
         set_text_scale(qapp, 1.0)
 
 
-def test_what_can_still_be_done_comes_into_view_where_the_room_is_short(
+def test_it_opens_no_larger_than_the_screen(qtbot: QtBot, qapp: QApplication) -> None:
+    prepare(qapp)
+    set_text_scale(qapp, 2.0)
+    try:
+        window = FieldWindow(store_of(DUSK))
+        qtbot.addWidget(window)
+        room = window.screen().availableSize()
+        assert window.size().boundedTo(room) == window.size()
+        assert window.minimumSizeHint().boundedTo(room) == window.minimumSizeHint()
+    finally:
+        set_text_scale(qapp, 1.0)
+
+
+def test_what_can_still_be_done_comes_into_view_and_gives_way_to_the_steps(
     field: Callable[..., Field], qtbot: QtBot
 ) -> None:
     here = field()
@@ -608,6 +629,7 @@ def test_what_can_still_be_done_comes_into_view_where_the_room_is_short(
     assert bar.value() > 0
     QTest.keyClick(here.window, Qt.Key.Key_Escape)
     qtbot.waitUntil(lambda: bar.value() == 0)
+    assert here.window.left.pages.currentWidget() is here.window.left.steps
 
 
 def test_a_long_place_name_leaves_clock_and_night_whole(
@@ -632,8 +654,7 @@ def test_opened_in_the_take_no_button_waits_for_a_blind_press(
     again = field()
     again.open(qtbot, here.time_s + 60.0)
     before = again.window.log
-    for key in (Qt.Key.Key_Space, Qt.Key.Key_Return):
-        QTest.keyClick(again.window.focusWidget() or again.window, key)
+    press_blindly(again)
     assert again.window.log == before
 
 

@@ -299,7 +299,7 @@ def test_in_another_night_a_late_take_is_supposed_and_said_to_be(
     window.hide()
     window.show()
     assert window.now.field.text() == clock_text(seen.night.clock(seen.press_s + 600), seconds=True)
-    assert "10 min after the planned press" in window.now.noted
+    assert "planned press + 10 min" in window.now.noted
 
 
 def test_what_could_be_done_then_is_not_done_half_an_hour_later(

@@ -85,7 +85,7 @@ def test_starts_of_one_night(
     starts(PLAN, "A", memory)
     measure(
         f"every start, another {what}",
-        "",
+        "every start",
         lambda k: starts(plans[k % len(plans)], "A", memory),
         20,
     )

@@ -146,7 +146,7 @@ EDITS = st.lists(
 )
 
 
-@settings(max_examples=15)
+@settings(max_examples=10)
 @given(EDITS)
 def test_a_shared_memory_never_shows(edits: list[dict[str, Any]]) -> None:
     memory, plan = Memory(entries=2), december_plan()
@@ -218,7 +218,7 @@ DATES = st.dates(dt.date(1898, 1, 1), dt.date(2102, 12, 31))
 BANNED = ("go", "no-go", "OK", "safe", "allowed", "error", "invalid", "warning", "please")
 
 
-@settings(max_examples=30, suppress_health_check=list(HealthCheck))
+@settings(max_examples=20, suppress_health_check=list(HealthCheck))
 @given(plan=plans().filter(small))
 def test_no_plan_in_range_fails_anywhere_on_any_date(plan: Plan) -> None:
     memory = Memory()
@@ -240,7 +240,7 @@ def test_no_plan_in_range_fails_anywhere_on_any_date(plan: Plan) -> None:
     assert findings(plan, memory)
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(st.floats(-90.0, 90.0), st.floats(-180.0, 180.0), DATES, st.sampled_from(["dusk", "dawn"]))
 def test_any_place_and_date_has_an_evening_or_a_reason(
     latitude: float, longitude: float, date: Any, twilight: Any

@@ -187,7 +187,7 @@ def test_a_start_is_minutes_a_clock_or_beside_an_event(text: str, start: object)
     ],
 )
 def test_a_start_that_is_none_is_refused(text: str) -> None:
-    with pytest.raises(PlanError, match=r"^The start .* was not understood; .* was expected\.$"):
+    with pytest.raises(PlanError, match=r"^The time .* was not understood; .* was expected\.$"):
         parse_start(text)
 
 

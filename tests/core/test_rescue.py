@@ -331,23 +331,22 @@ def test_a_camera_that_skips_is_not_told_to_keep_its_settings() -> None:
 
 
 @pytest.mark.parametrize(
-    ("latitude", "longitude", "date", "twilight"),
+    ("latitude", "longitude", "date", "twilight", "airborne"),
     [
-        (38.0, 0.0, "2026-12-05", "dawn"),
+        (38.0, 0.0, "2026-12-05", "dawn", False),
         # Polar night and polar day.
-        (71.0, 25.0, "2026-12-21", "dusk"),
-        (71.0, 25.0, "2026-06-21", "dusk"),
-        (71.0, 25.0, "2026-06-21", "dawn"),
+        (71.0, 25.0, "2026-12-21", "dusk", True),
+        (71.0, 25.0, "2026-06-21", "dusk", False),
+        (71.0, 25.0, "2026-06-21", "dawn", True),
         # Dusk runs past midnight on the clock of the place.
-        (64.0, -22.0, "2026-06-05", "dusk"),
+        (64.0, -22.0, "2026-06-05", "dusk", True),
         # On the date line, and the night after the last one that is computed.
-        (-17.0, 179.9, "2026-03-01", "dusk"),
-        (38.0, 0.0, "2099-12-31", "dusk"),
+        (-17.0, 179.9, "2026-03-01", "dusk", True),
+        (38.0, 0.0, "2099-12-31", "dusk", False),
     ],
 )
-@pytest.mark.parametrize("airborne", [False, True])
 def test_anywhere_every_option_gets_home(
-    latitude: float, longitude: float, date: str, twilight: str, *, airborne: bool
+    latitude: float, longitude: float, date: str, twilight: str, airborne: bool
 ) -> None:
     plan = new_plan("Anywhere", latitude, longitude, dt.date.fromisoformat(date), "UTC")
     plan = with_values(plan, {"shoots.A.twilight": twilight, "craft.rated_min": 40.0})

@@ -6,6 +6,7 @@ import msgspec
 import pytest
 
 from app.resources import demo_sites
+from core.edit import with_values
 from core.fieldlog import FieldLog, as_seen
 from core.forecast import outlook, starts
 from core.memory import Memory
@@ -122,6 +123,24 @@ def test_late_on_the_ground_the_take_off_stays_and_says_by_how_much() -> None:
         evening.planned.seen.press_s + 250.0, abs=0.01
     )
     assert evening.time("latest_stop") == pytest.approx(stop_s + 250.0, abs=0.01)
+
+
+def test_midnight_is_a_second_like_any_other() -> None:
+    evening = Evening("corvane_harbour")
+    seen = evening.planned.seen
+    day_began = seen.night.clock(seen.press_s).replace(hour=0, minute=0, second=0)
+    midnight_s = day_began.replace(microsecond=0).timestamp() + 86_400.0
+    to_press_min = (midnight_s - 30.0 - seen.night.event.time_s) / 60.0
+    evening.plan = with_values(evening.plan, {"shoots.A.start_after_event_min": to_press_min})
+    evening.note(took_off_s=evening.time("take_off"))
+    before, after = evening.at(midnight_s - 31.0), evening.at(midnight_s + 1.0)
+    assert (before.lead, before.countdown, before.at) == ("First shutter in", "0:01", "at 23:59:30")
+    assert (after.lead, after.countdown) == ("First shutter, late by", "0:31")
+    evening.note(pressed_s=midnight_s - 30.0)
+    clocks = {row.kind: row.clock for row in evening.at(midnight_s + 1.0).rows}
+    assert clocks["last_frame"] == "00:09:27"
+    order = [row.kind for row in evening.at(midnight_s + 1.0).rows if not row.bound]
+    assert order.index("first_shutter") < order.index("last_frame") < order.index("on_ground")
 
 
 def test_far_from_the_evening_days_are_counted_and_nothing_is_to_be_done_any_more() -> None:
