@@ -1,8 +1,9 @@
 """Start Duskwright: its window, or one of its commands without Qt.
 
 The order of the start is part of the design: a command never imports Qt; the
-window comes after the look at screen and libraries, and before numpy and the
-plots.
+window comes after the look at screen and libraries. What needs no Qt is imported
+before it: PySide6 reads the source of every module that comes later, to see
+whether it asks for a feature of PySide6, which takes a tenth of the start.
 """
 
 from __future__ import annotations
@@ -42,6 +43,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _window(plan: Path | None) -> int:
+    import core.forecast  # noqa: F401 - here for its place in the order
     from app.startup import start_trouble
 
     if (trouble := start_trouble(os.environ)) is not None:

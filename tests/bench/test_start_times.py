@@ -30,6 +30,7 @@ START = """
 import os, sys, time
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 from pathlib import Path
+import core.forecast
 from app.startup import start_trouble
 assert start_trouble(os.environ) is None
 from PySide6.QtCore import QEvent, QObject
@@ -45,8 +46,9 @@ class Painted(QObject):
         return False
 painted = Painted()
 application.installEventFilter(painted)
-while panels:
+while panels and time.time() < float(sys.argv[1]) + 60.0:
     application.processEvents()
+assert not panels, panels
 print(time.time() - float(sys.argv[1]), time.process_time())
 os._exit(0)
 """
