@@ -7,8 +7,9 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QApplication, QMenu, QMessageBox
+from PySide6.QtWidgets import QApplication, QMenu, QMessageBox, QWidget
 
 from app.columns import DRAWER_NAMES, SIDES, Side
 from app.document import recent_plans
@@ -77,9 +78,7 @@ def _file_menu(window: MainWindow) -> None:
     recent = menu.addMenu("Open &recent")
     recent.aboutToShow.connect(lambda: _fill_recent(window, recent))
     demos = menu.addMenu("Open a &demo site")
-    for path in demo_sites():
-        name = load(path).place.name
-        _add(demos, _plain(name), partial(window.open_path, path, copy=True))
+    _add_demos(window, demos)
     menu.addSeparator()
     standard = QKeySequence.StandardKey
     save = _add(menu, "&Save", window.save, standard.Save)
@@ -103,6 +102,26 @@ def _field_card(window: MainWindow) -> None:
     from app.exports import ask_card
 
     window.write_out(ask_card)
+
+
+def show_places(window: MainWindow, button: QWidget) -> None:
+    """Offer recent plans and the demo sites beneath a button."""
+    places_menu(window).popup(button.mapToGlobal(button.rect().bottomLeft()))
+
+
+def places_menu(window: MainWindow) -> QMenu:
+    """Recent plans, then the demo sites; it goes when it closes."""
+    menu = QMenu(window)
+    menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    _fill_recent(window, menu)
+    menu.addSeparator()
+    _add_demos(window, menu)
+    return menu
+
+
+def _add_demos(window: MainWindow, menu: QMenu) -> None:
+    for path in demo_sites():
+        _add(menu, _plain(load(path).place.name), partial(window.open_path, path, copy=True))
 
 
 def _fill_recent(window: MainWindow, menu: QMenu) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -29,7 +30,7 @@ from PySide6.QtWidgets import (
 from app.columns import Columns
 from app.document import PlanDocument
 from app.looks import prepare, the_application
-from app.menus import build_menus
+from app.menus import build_menus, show_places
 from app.panels.findings import FindingsPanel
 from app.panels.night import NightPanel
 from app.panels.sheet import SheetPanel
@@ -81,6 +82,8 @@ class MainWindow(QMainWindow):
         self._explain()
         self.sheet.demo_requested.connect(self.open_first_demo)
         self.sheet.place_requested.connect(self.new_place)
+        places = self.night.place.places
+        places.clicked.connect(partial(show_places, self, places))
         for row in (self.shoot.start, *self.shoot.rows.values()):
             # The clock stands still under a moving slider.
             row.slider.sliderPressed.connect(self.sheet.hold)

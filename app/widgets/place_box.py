@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.store import Store
 from app.theme import px, scale_changes
+from app.widgets.buttons import Button
 from app.widgets.locator import Locator
 from app.widgets.path_box import PathBox
 from app.widgets.switch import Switch
@@ -53,6 +54,9 @@ class PlaceBox(QWidget):
             "place.longitude_deg": _small("Longitude", 78, left),
             "place.elevation_m": _small("Elevation", 46, right),
         }
+        self.places = Button("\N{BLACK DOWN-POINTING SMALL TRIANGLE}", height_px=26)
+        self.places.setAccessibleName("Recent places")
+        self.places.setToolTip("Recent places and demo sites")
         self.locator = Locator()
         self.picture = MapOrPath(self.locator)
         self._refusal = Refusal()
@@ -67,7 +71,10 @@ class PlaceBox(QWidget):
 
     def _compose(self) -> None:
         self._whole = QVBoxLayout(self)
-        self._whole.addWidget(self.fields["place.name"])
+        self._names = QHBoxLayout()
+        self._names.addWidget(self.fields["place.name"], 1)
+        self._names.addWidget(self.places)
+        self._whole.addLayout(self._names)
         self._row = QHBoxLayout()
         self._row.addWidget(self.fields["place.latitude_deg"])
         self._row.addWidget(self.fields["place.longitude_deg"])
@@ -82,6 +89,7 @@ class PlaceBox(QWidget):
         self._whole.setContentsMargins(0, 0, 0, 0)
         self._whole.setSpacing(px(3))
         self._row.setSpacing(px(4))
+        self._names.setSpacing(px(4))
 
     @property
     def refusal(self) -> str:

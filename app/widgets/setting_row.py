@@ -67,7 +67,6 @@ class SettingRow(QWidget):
         self._label = Text(name, self)
         self.lock = Lock(name, self)
         self.lock.setVisible(lockable)
-        self._lockable = lockable
         self._mark = Mark("stop", self, size_px=13)
         self._note = Text("", self, size_px=11, ink="ink2")
         self._mark.hide()
@@ -182,7 +181,7 @@ class SettingRow(QWidget):
         field_width = self.field.sizeHint().width()
         self.field.setGeometry(width - field_width, 0, field_width, top)
         lock = self.lock.sizeHint()
-        left = lock.width() + px(4) if self._lockable else 0
+        left = lock.width() + px(4)
         self.lock.setGeometry(0, (top - lock.height()) // 2, lock.width(), lock.height())
         label = min(self._label.sizeHint().width(), width - field_width - left)
         self._label.setGeometry(left, 0, label, top)

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMenu, QMessageBox
 
+from app.menus import places_menu
 from app.resources import demo_sites
 from app.widgets.buttons import Button
 from app.window import MainWindow
@@ -167,3 +168,14 @@ def test_a_ready_site_opens_in_one_step_from_the_empty_window(empty_window: Main
     assert not empty_window.isWindowModified()
     assert not button.isVisible()
     assert empty_window.findings.rows
+
+
+def test_recent_places_are_offered_beside_the_name(window: MainWindow, tmp_path: Path) -> None:
+    path = tmp_path / "quay & mole.duskplan"
+    window.document.save(path)
+    menu = places_menu(window)
+    texts = [one.text() for one in menu.actions()]
+    assert texts[0].startswith("quay && mole")
+    assert load(demo_sites()[0]).place.name in texts
+    next(one for one in menu.actions() if one.text() == texts[0]).trigger()
+    assert window.document.path == path
