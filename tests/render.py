@@ -30,6 +30,9 @@ from app.windows.new_place import NewPlaceDialog
 from core.edit import with_values
 from core.plan import Plan
 from core.planfile import load
+from tests.dusk import december_plan
+from tests.practice.take import write_take
+from tests.practice.truth import drawn_truth
 
 ROOT = Path(__file__).resolve().parent.parent
 README_PICTURE = ROOT / "assets" / "screenshots" / "main.png"
@@ -210,6 +213,35 @@ def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
     _until(lambda: bool(many.nights), NIGHTS_WITHIN_S)
     yield "nights", many
     many.hide()
+    yield from _help_and_path(window)
+    yield from _review()
+
+
+def _help_and_path(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
+    page = window.beside.help("charge")
+    settle(window)
+    yield "help", page
+    page.hide()
+    window.night.place.picture.switch.button(1).click()
+    window.store.lock("A", "shutter_s", on=True)
+    settle(window)
+    yield "path_and_lock", window
+
+
+def _review() -> Iterator[tuple[str, QWidget]]:
+    """A take reviewed: asked for, under way, measured."""
+    plan = with_values(december_plan(camera__aspect="4:3"), {"shoots.A.clip_length_s": 3.0})
+    window = window_of(plan)
+    review = window.beside.review()
+    settle(window)
+    yield "review_empty", review
+    with tempfile.TemporaryDirectory() as folder:
+        write_take(Path(folder), plan, drawn_truth(plan, "A", 11), 11)
+        review.measure(Path(folder))
+        yield "review_under_way", review
+        _until(lambda: review.measured is not None, NIGHTS_WITHIN_S)
+        yield "review", review
+    review.hide()
 
 
 def _field(
@@ -258,6 +290,8 @@ def _large_text(application: QApplication) -> Iterator[tuple[str, QWidget]]:
         yield f"text200_drawer_{side}", window
     for name, field in _field(window, SMALL):
         yield f"text200_{name}", field
+    for name, review in _review():
+        yield f"text200_{name}", review
     set_text_scale(application, 1.0)
 
 

@@ -46,8 +46,9 @@ class KitRow(QWidget):
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, px(2), 0, px(2))
         whole.setSpacing(px(4))
-        whole.addLayout(_line("From the library", self.box, self.forget))
-        whole.addLayout(_line("Keep in the library as", self.name, self.keep))
+        whole.addLayout(_line("From the library", self.box))
+        whole.addLayout(_line("Keep in the library as", self.name))
+        whole.addLayout(_line("", self.keep, self.forget))
         whole.addWidget(self._refusal)
         self.refresh()
 
@@ -138,15 +139,15 @@ class _LateBox(QComboBox):
         super().showPopup()
 
 
-def _line(label: str, field: QWidget, button: QWidget) -> QHBoxLayout:
+def _line(label: str, *widgets: QWidget) -> QHBoxLayout:
     line = QHBoxLayout()
     line.setContentsMargins(0, 0, 0, 0)
+    line.setSpacing(0)
     name = Text(label, ink="ink2")
     name.setFixedWidth(px(_LABEL_PX))
-    line.setSpacing(0)
     line.addWidget(name)
-    line.addWidget(field)
-    line.addSpacing(px(6))
-    line.addWidget(button)
+    for widget in widgets:
+        line.addWidget(widget)
+        line.addSpacing(px(6))
     line.addStretch(1)
     return line
