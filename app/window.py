@@ -82,6 +82,7 @@ class MainWindow(QMainWindow):
         self._explain()
         self.sheet.demo_requested.connect(self.open_first_demo)
         self.sheet.place_requested.connect(self.new_place)
+        self.shoot.search_wanted.connect(self.beside.best)
         places = self.night.place.places
         places.clicked.connect(partial(show_places, self, places))
         for row in (self.shoot.start, *self.shoot.rows.values()):

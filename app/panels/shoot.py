@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 from functools import partial
 
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.shown import settings
 from app.shown.readings import NO_PLACE, comparison, readouts
@@ -35,7 +36,15 @@ _MARGINS_PX = (16, 10, 16, 8)
 
 
 class ShootPanel(QWidget):
-    """Settings of the active shoot; every change is one edit of the store."""
+    """Settings of the active shoot; every change is one edit of the store.
+
+    Signals
+    -------
+    search_wanted
+        The best settings are to be searched.
+    """
+
+    search_wanted = Signal()
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -51,6 +60,7 @@ class ShootPanel(QWidget):
         self.flown = FlownBox(store)
         self.readouts = Readouts("What follows from the settings", 3)
         self.best_start = Button("Best start", strong=True, wide=True)
+        self.search = Button("Best settings\N{HORIZONTAL ELLIPSIS}", wide=True)
         self.against = _Against()
         self._compose()
         self._connect()
@@ -70,7 +80,10 @@ class ShootPanel(QWidget):
         self._layout.addWidget(Gap(6))
         self._layout.addWidget(self.readouts)
         self._layout.addWidget(Gap(4))
-        self._layout.addWidget(self.best_start)
+        self._buttons = QHBoxLayout()
+        self._buttons.addWidget(self.best_start)
+        self._buttons.addWidget(self.search)
+        self._layout.addLayout(self._buttons)
         self._layout.addWidget(self.against)
         self._layout.addStretch(1)
         self._rescale()
@@ -82,6 +95,7 @@ class ShootPanel(QWidget):
         for setting in SETTINGS:
             self._connect_row(self.rows[setting.key], setting)
         self.best_start.clicked.connect(self._take_best_start)
+        self.search.clicked.connect(self.search_wanted)
         store.changed.connect(self._refresh)
         store.settled.connect(self._refresh)
         scale_changes().changed.connect(self._rescale)
@@ -105,6 +119,7 @@ class ShootPanel(QWidget):
     def _rescale(self) -> None:
         left, top, right, bottom = (px(margin) for margin in _MARGINS_PX)
         self._layout.setContentsMargins(left, top, right, bottom)
+        self._buttons.setSpacing(px(8))
 
     # ---- what it shows ----
 

@@ -13,9 +13,13 @@ from app.settings import settings
 from app.store import Store
 from app.widgets.tradecurve import TradeCurve
 from app.widgets.typed_row import TypedRow
+from app.window import MainWindow
 from app.windows.best import BestWindow
 from core.preferences import Preferences
 from tests.app.panes import click, site_plan, store_of, type_into
+from tests.app.windows import window as main_window
+
+__all__ = ["main_window"]
 
 
 @pytest.fixture
@@ -223,3 +227,8 @@ def test_closed_while_it_searches_it_searches_anew_when_it_comes_up(
     assert window.choices
     assert not window.told.text()
     assert window.packed.text() == ""
+
+
+def test_the_button_of_the_settings_opens_it(main_window: MainWindow) -> None:
+    click(main_window.shoot.search)
+    assert main_window.beside.get(BestWindow) is not None
