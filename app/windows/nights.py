@@ -10,9 +10,15 @@ from pathlib import Path
 from threading import Event
 
 import msgspec
-from PySide6.QtCore import QObject, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QFileDialog,
+    QHBoxLayout,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.background import Background
 from app.nightwork import nights_in_two
@@ -26,9 +32,9 @@ from app.shown.nights import (
     year_picture,
 )
 from app.store import Store
-from app.style import draw_outline
-from app.theme import px, theme_of
+from app.theme import px, text_scale
 from app.widgets.buttons import Button
+from app.widgets.progress import ProgressBar
 from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
 from app.widgets.typed_row import TypedRow
@@ -52,6 +58,9 @@ _TWILIGHTS: tuple[Twilight, ...] = ("dusk", "dawn")
 _SPREAD = 40
 #: The nights are asked for once the plan was left alone for so long.
 _REST_MS = 300
+#: From this text scale on the buttons stand in two lines.
+_LARGE_TEXT = 1.5
+_ACROSS, _DOWN = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
 _SAME_SUN = "Same sun, another date"
 _FOLLOW = "The nights of this plan follow."
 
@@ -84,34 +93,6 @@ class _Told(QObject):
     """Carries the progress from the thread that works."""
 
     told = Signal(object, int, int)
-
-
-class _Bar(QWidget):
-    """How far long work is."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._share = 0.0
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Nights worked out")
-
-    def show_share(self, share: float) -> None:
-        """Show a share from 0 to 1."""
-        self._share = share
-        self.update()
-
-    def sizeHint(self) -> QSize:
-        """A thin bar."""
-        return QSize(px(200), px(10))
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        """Paint the outline and what is done."""
-        theme, painter, rect = theme_of(self), QPainter(self), QRectF(self.rect())
-        painter.fillRect(rect, theme.field)
-        painter.fillRect(
-            QRectF(rect.left(), rect.top(), rect.width() * self._share, rect.height()), theme.ink2
-        )
-        draw_outline(painter, rect, QPen(theme.edge, max(1.0, px(1))))
 
 
 class NightsWindow(Pane):
@@ -196,7 +177,7 @@ class NightsWindow(Pane):
         self.twilight = Switch("Twilight", [one.capitalize() for one in _TWILIGHTS])
         self.twilight.setFixedWidth(px(140))
         self.twilight.show_choice(_TWILIGHTS.index(twilight))
-        self.bar = _Bar()
+        self.bar = ProgressBar("Nights worked out")
         self.stop_button = Button("Stop", height_px=26)
         self.again_button = Button("Work out the nights", height_px=26)
         for row in (self.first, self.last):
@@ -215,7 +196,7 @@ class NightsWindow(Pane):
         line.addStretch(1)
         return line
 
-    def _buttons(self) -> QHBoxLayout:
+    def _buttons(self) -> QBoxLayout:
         self.load_buttons = {name: Button(f"Load into {name}") for name in SHOOT_NAMES}
         for name, button in self.load_buttons.items():
             button.clicked.connect(partial(self.load, name))
@@ -225,14 +206,21 @@ class NightsWindow(Pane):
         self.csv_button, self.ics_button = Button("Table as CSV…"), Button("Calendar file…")
         self.csv_button.clicked.connect(self.export_csv)
         self.ics_button.clicked.connect(self.export_calendar)
-        line = QHBoxLayout()
-        line.setContentsMargins(0, px(10), 0, 0)
-        line.setSpacing(px(8))
+        loading, writing = QHBoxLayout(), QHBoxLayout()
         for button in (*self.load_buttons.values(), self.sun_button):
-            line.addWidget(button)
-        line.addWidget(self._ways, 1)
-        line.addWidget(self.csv_button)
-        line.addWidget(self.ics_button)
+            loading.addWidget(button)
+        writing.addWidget(self._ways, 1)
+        writing.addWidget(self.csv_button)
+        writing.addWidget(self.ics_button)
+        large = text_scale() >= _LARGE_TEXT
+        line = QBoxLayout(_DOWN if large else _ACROSS)
+        line.setContentsMargins(0, px(10), 0, 0)
+        for part, share in ((loading, 0), (writing, 1)):
+            line.addLayout(part, share)
+        if large:
+            loading.addStretch(1)
+        for spaced in (line, loading, writing):
+            spaced.setSpacing(px(8))
         return line
 
     def refresh(self) -> None:
