@@ -11,11 +11,21 @@ from app.sheet.labels import Box
 from app.shown.nights import YearPicture, night_row, picked_words
 from app.style import draw_focus_ring
 from app.theme import Theme, px, text_scale, theme_of
-from app.windows.yeartracks import INSET, STRONG, YearRooms, YearTracks, paint_heads, y_of
+from app.windows.nightstable import ENTER
+from app.windows.yeartracks import (
+    INSET,
+    STRONG,
+    YearRooms,
+    YearTracks,
+    date_labels,
+    paint_heads,
+    y_of,
+)
 from app.windows.yearwords import YearWords, box_of
 from core.dates import date_text
 
-_GUTTER, _GAP = 124, 8
+#: Under the clock its lowest figure wants room.
+_GUTTER, _GAP, _UNDER_CLOCK = 124, 8, 14
 _AXIS, _LEAST_CLOCK, _CURVE, _MOON, _FOOT = 24, 200, 40, 16, 16
 _STEPS = {
     Qt.Key.Key_Left: -1,
@@ -34,9 +44,12 @@ class NightsYear(QWidget):
     -------
     chosen
         The pilot chose a night: its place among those shown.
+    wanted
+        The pilot wants the chosen night, by Enter or a double-click.
     """
 
     chosen = Signal(int)
+    wanted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -85,22 +98,25 @@ class NightsYear(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         """Less width, and the least height of each track."""
-        tracks = _AXIS + _LEAST_CLOCK + 2 * (_CURVE + _GAP) + _GAP + _MOON + _FOOT
+        tracks = _AXIS + _LEAST_CLOCK + _UNDER_CLOCK + 2 * (_CURVE + _GAP) + _MOON + _FOOT
         return QSize(px(420), px(tracks))
 
     def _rooms(self) -> YearRooms:
         left, width = px(_GUTTER), self.width() - px(_GUTTER) - px(INSET)
         curve, moon, gap = px(_CURVE), px(_MOON), px(_GAP)
         top = px(_AXIS)
-        below = 2 * (curve + gap) + gap + moon + px(_FOOT)
+        below = px(_UNDER_CLOCK) + 2 * curve + 2 * gap + moon + px(_FOOT)
         clock = QRectF(left, top, width, max(1, self.height() - top - below))
-        span = QRectF(left, clock.bottom() + gap, width, curve)
+        span = QRectF(left, clock.bottom() + px(_UNDER_CLOCK), width, curve)
         clip = QRectF(left, span.bottom() + gap, width, curve)
         return YearRooms(clock, span, clip, QRectF(left, clip.bottom() + gap, width, moon))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Choose another night."""
         key, last = Qt.Key(event.key()), self._count - 1
+        if self._picture is not None and key in ENTER:
+            self.wanted.emit()
+            return
         if self._picture is None or key not in (*_STEPS, Qt.Key.Key_Home, Qt.Key.Key_End):
             super().keyPressEvent(event)
             return
@@ -110,6 +126,12 @@ class NightsYear(QWidget):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Choose the night pointed at."""
         self._point(event)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Want the night pointed at."""
+        self._point(event)
+        if self._picture is not None:
+            self.wanted.emit()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Follow the hand while the button is down."""
@@ -181,6 +203,10 @@ class NightsYear(QWidget):
         width, height = text_size(row.texts["night"], STRONG)
         left = min(max(x - width / 2.0, 0.0), self.width() - width)
         chip = Box(left, rooms.clock.top() - height - px(2), width, height)
+        for label, _ in date_labels(rooms.clock, picture.seen):
+            # No half of a month beside the chosen date.
+            if label.overlaps(chip):
+                painter.fillRect(QRectF(*label), theme.window)
         draw_text(painter, chip, row.texts["night"], STRONG, theme.window, theme.ink)
         words = picked_words(seen)
         width, height = text_size(words, STRONG)
