@@ -118,7 +118,9 @@ class ReviewColumn(QScrollArea):
         self.teaches.show_rows(_teaches(figures))
 
     def show_take(self, measured: Measured) -> None:
-        """Show a take."""
+        """Show a take; what was noted of the one before is not its own."""
+        for row in self.charges:
+            row.put(None)
         emptied(self.faults)
         faults = [fault for frame in measured.seen.frames for fault in frame.faults]
         for fault in sorted(faults, key=lambda one: severity_of(one) != "stop")[:_MOST_FAULTS]:
