@@ -164,7 +164,7 @@ def _teaches(figures: tuple[Figure, ...]) -> list[tuple[Cell, ...]]:
 
 
 def _figure_row(figure: Figure) -> tuple[Cell, ...]:
-    digits = 2 if figure.unit == "s" else 1
+    digits = figure.digits
     return (
         Cell(_NAMES.get(figure.name, figure.name)),
         Cell(_with_doubt(figure.before, figure.before_sigma, digits), ink="ink2"),

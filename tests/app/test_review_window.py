@@ -133,6 +133,10 @@ def test_charges_that_were_noted_teach_the_power_of_the_craft(
     qtbot.waitUntil(
         lambda: any(row[0].text == "power" for row in window.column.teaches.rows), timeout=20_000
     )
+    (power,) = (row for row in window.column.teaches.rows if row[0].text == "power")
+    # A craft draws a few hundredths more or less: with one digit all would look alike.
+    assert power[1].text.startswith(f"{PLAN.craft.practice_factor:.2f} ± 0.")
+    assert power[2].text != power[1].text
     last.take("98")
     qtbot.waitUntil(lambda: "98 %" in window.refusal, timeout=20_000)
     last.take("much")
