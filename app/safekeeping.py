@@ -84,6 +84,10 @@ class Safekeeping(QObject):
     def clear(self) -> None:
         """Forget what was kept: it is saved, or the pilot gave it up."""
         self._soon.stop()
+        if self._folder is not None:
+            # Before the lock goes: a start just then must find nothing to take up.
+            with contextlib.suppress(OSError):
+                (self._folder / _PLAN).unlink(missing_ok=True)
         if self._lock is not None:
             self._lock.unlock()
             self._lock = None
@@ -99,7 +103,8 @@ class Safekeeping(QObject):
             self._soon.start()
 
     def _own_folder(self) -> Path:
-        if self._folder is None:
+        # State folders are cleared away, too: by hand, or by another start before the lock stood.
+        if self._folder is None or not self._folder.exists():
             folder = _unsaved_folder() / secrets.token_hex(8)
             folder.mkdir(mode=0o700, parents=True)
             self._folder, self._lock = folder, _taken(folder)

@@ -85,13 +85,13 @@ def takes_of(
     shorter ones are the longest that leaves a margin to speak of, the clip wanted, the least
     accepted and half-way between. Where some
     interval gives the least accepted, those that do not are left out. With `only_length_s`
-    there is no other length, and no interval at which the battery does not give it.
+    there is no other length, as typed, and no interval at which the battery does not give it.
     """
     if only_length_s is not None:
         only = frame_count(only_length_s, frame_rate_fps)
         each = ((s, most_frames(max_take_min, s)) for s in scale_of(camera, "interval_s"))
         return tuple(
-            Take(s, only, only / frame_rate_fps, only == given, _margin_min(max_take_min, only, s))
+            Take(s, only, only_length_s, only == given, _margin_min(max_take_min, only, s))
             for s, given in each
             if only <= given
         )

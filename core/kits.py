@@ -111,7 +111,7 @@ def library_from(text: bytes) -> Library:
     """
     try:
         raw = msgspec.json.decode(text, type=dict[str, dict[str, object]])
-    except msgspec.DecodeError:
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         raise PlanError("The library of crafts and cameras holds no library.") from None
     return Library(
         crafts={k: _checked(k, "craft", v).craft for k, v in raw.get("crafts", {}).items()},

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.chance import STEP_S, chance_view_of, chances_of
+from core.chance import STEP_S, chance_view_of, chances_between, chances_of
 from core.exposure import FloatArray
 from core.exposures import Take
 from core.judge import Limit, judge
@@ -75,7 +75,8 @@ def _chances(
     )
     chance = chances_of(view, mid, plan.bands, plan.camera.highlight_stops)
     mixed = mixed_light_shares(view)
-    return np.interp(starts_s, view.time_s, chance), np.interp(starts_s, view.time_s, mixed)
+    told = chances_between(starts_s, view.time_s, chance)
+    return told, np.interp(starts_s, view.time_s, mixed)
 
 
 def _judged(

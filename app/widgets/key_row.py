@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QVBoxLayout, QW
 
 from app.store import Store
 from app.theme import px
+from app.widgets.choice_box import ChoiceBox
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError, get_value
@@ -72,7 +73,7 @@ class KeyRow(QWidget):
         return self.editor
 
     def _choice(self, field: Field) -> QComboBox:
-        box = QComboBox()
+        box = ChoiceBox()
         box.setFixedWidth(px(_FIELD_PX))
         for choice in field.choices:
             box.addItem(field.text(choice), choice)

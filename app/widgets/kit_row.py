@@ -6,12 +6,13 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.library import forget_kit, keep_kit, library, library_or_none
 from app.store import Store
 from app.theme import px
 from app.widgets.buttons import Button
+from app.widgets.choice_box import ChoiceBox
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
@@ -126,7 +127,7 @@ class KitRow(QWidget):
         self._show()
 
 
-class _LateBox(QComboBox):
+class _LateBox(ChoiceBox):
     """A list that is filled when it opens."""
 
     def __init__(self, fill: Callable[[], None]) -> None:

@@ -54,7 +54,7 @@ _HINT: Final = (
 _CHANGED = "The plan has changed since: measure the stills again."
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Lesson:
     """What is to be learned, and whether to keep it: plan, take, charges, table."""
 
@@ -212,11 +212,16 @@ class ReviewWindow(QWidget):
         plan, measured = self._store.plan, self._measured
         if plan is None or measured is None or not still_holds(plan, measured):
             return
+        under_way = self._teaching.asked
+        if isinstance(under_way, Lesson) and under_way.measured is measured:
+            # A charge that is typed while a take is being learned is learned with it.
+            keep = keep or under_way.keep
         path = self.plan_file() if keep else None
         table = path.with_name(table_name(path.stem, measured.seen)) if path else None
         asked = Lesson(plan, measured, self.column.typed_charges, table, keep)
         self._refusal.say("")
-        self.column.learn.setEnabled(False)
+        if keep:
+            self.column.learn.setEnabled(False)
         self._teaching.ask(asked, partial(_taught, asked))
 
     def _take_lesson(self, asked: Lesson, told: Taught | str) -> None:
@@ -228,6 +233,9 @@ class ReviewWindow(QWidget):
             if asked.keep and asked.plan is self._store.plan:
                 self._store.begin_gesture()
                 self._store.replace("learn from a take", told.lesson.plan)
+            elif asked.keep:
+                # Edited meanwhile: into the plan as it stands, if it expects the same still.
+                self._teach(keep=True)
 
     def leave(self) -> None:
         """Leave the take out: the plan stays as it is."""

@@ -118,7 +118,9 @@ class ReviewColumn(QScrollArea):
         self.teaches.show_rows(_teaches(figures))
 
     def show_take(self, measured: Measured) -> None:
-        """Show a take."""
+        """Show a take; what was noted of the one before is not its own."""
+        for row in self.charges:
+            row.put(None)
         emptied(self.faults)
         faults = [fault for frame in measured.seen.frames for fault in frame.faults]
         for fault in sorted(faults, key=lambda one: severity_of(one) != "stop")[:_MOST_FAULTS]:
@@ -162,7 +164,7 @@ def _teaches(figures: tuple[Figure, ...]) -> list[tuple[Cell, ...]]:
 
 
 def _figure_row(figure: Figure) -> tuple[Cell, ...]:
-    digits = 2 if figure.unit == "s" else 1
+    digits = figure.digits
     return (
         Cell(_NAMES.get(figure.name, figure.name)),
         Cell(_with_doubt(figure.before, figure.before_sigma, digits), ink="ink2"),

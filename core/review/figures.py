@@ -49,6 +49,11 @@ class Figure:
     unit: str
     scope: Scope
 
+    @property
+    def digits(self) -> int:
+        """Decimals that it is told with: hundredths of a second and of the craft's power count."""
+        return 2 if self.unit in ("s", "times") else 1
+
 
 @dataclass(frozen=True)
 class Changed:

@@ -45,12 +45,12 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
     Parameters
     ----------
     level
-        Middle tone of each whole frame at the take's usual settings; it tells the flicker where
-        the ground could not be followed.
+        Middle tone of each whole frame at the take's usual settings; it leads from frame to frame
+        where the ground could not be followed.
     contrast
         Exponent of the camera's curve about mid-grey; `loss` as `corner_loss` has it.
     """
-    light, doubt = _followed_light(reviewed, contrast, loss)
+    light, doubt = _followed_light(reviewed, level, contrast, loss)
     if np.isfinite(light).mean() < _LEAST_FOLLOWED:
         light, doubt = level, np.full(len(level), np.nan)
     index = np.array([frame.index for frame in reviewed.frames], dtype=float)
@@ -93,16 +93,17 @@ def corner_loss(reviewed: Reviewed) -> float:
 
 
 def _followed_light(
-    reviewed: Reviewed, contrast: float, loss: float
+    reviewed: Reviewed, level: FloatArray, contrast: float, loss: float
 ) -> tuple[FloatArray, FloatArray]:
     """Light of the ground of each frame over that of the first, and how unsure each step is."""
     light, doubt = np.full((2, len(reviewed.looks)), np.nan)
     above = reviewed.above_mid
     for k, look in each_look(reviewed):
         key = reviewed.keys[k]
-        if key == k:
-            light[k] = 0.0 if np.isnan(light[k]) else light[k]
-        elif look.brighter and np.isfinite(light[key]):
+        if np.isnan(light[key]):
+            # No ground leads here: the frame before cannot be read, or too little of it is seen.
+            light[key] = _led_by_level(light[:key], level[: key + 1])
+        if key != k and look.brighter:
             gained = np.array([one.stops + loss * one.outward for one in look.brighter])
             middle = float(np.median(gained))
             # What the usual curve makes of a step is as far off as its contrast.
@@ -111,6 +112,15 @@ def _followed_light(
             spread = _TO_SIGMA * float(np.median(np.abs(gained - middle)))
             doubt[k] = scale * spread / np.sqrt(len(gained))
     return light, doubt
+
+
+def _led_by_level(light: FloatArray, level: FloatArray) -> float:
+    """Light of the last frame by what the whole frames' tones gained since the last that was told.
+
+    NaN where they do not tell; 0 for the first.
+    """
+    told = np.flatnonzero(np.isfinite(light))
+    return float(light[told[-1]] + level[-1] - level[told[-1]]) if told.size else 0.0
 
 
 def _rms(values: FloatArray) -> float:

@@ -51,7 +51,7 @@ def lesson_lines(taught: Taught) -> tuple[str, ...]:
 def _figure_sentence(figure: Figure) -> str:
     """A figure of camera or lamps that a take taught, before and after."""
     name, unit = _NAMES[figure.name], _UNITS.get(figure.unit, figure.unit)
-    digits = 2 if figure.unit in ("s", "times") else 1
+    digits = figure.digits
     after = (
         f"{number_text(figure.after, digits)} {unit}, ±{number_text(figure.after_sigma, digits)}"
     )

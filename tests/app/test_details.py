@@ -8,7 +8,8 @@ from pathlib import Path
 
 import msgspec
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox
 from pytestqt.qtbot import QtBot
@@ -89,6 +90,24 @@ def shown(row: KeyRow) -> object:
 def expected(plan: Plan, key: str) -> object:
     field, value = the_field(key), get_value(plan, key)
     return value if field.kind in ("choice", "switch") else field.text(value)
+
+
+def test_scrolling_the_page_changes_no_choice_on_the_way(
+    details: DetailsWindow, store: Store
+) -> None:
+    before = store.plan
+    boxes = [box for box in details.findChildren(QComboBox) if box.isEnabled()]
+    assert len(boxes) > 3
+    for box in boxes:
+        middle = QPointF(box.rect().center())
+        turned = QWheelEvent(
+            middle, QPointF(box.mapToGlobal(middle)), QPoint(), QPoint(0, -120),
+            Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier,
+            Qt.ScrollPhase.NoScrollPhase, False,
+        )  # fmt: skip
+        QApplication.sendEvent(box, turned)
+        assert not box.hasFocus()
+    assert store.plan == before
 
 
 def test_every_key_of_the_plan_has_a_control_or_a_reason_for_none() -> None:

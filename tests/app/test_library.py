@@ -74,6 +74,8 @@ def test_a_name_that_cannot_stand_is_refused_in_one_sentence(name: str) -> None:
     ("text", "expected"),
     [
         (b"{", "holds no library"),
+        (b'{"crafts": {"\xff": {}}}', "holds no library"),
+        (b'{"crafts": {"x": ' + b"[" * 5000, "holds no library"),
         (b'{"crafts": {"x": {"rated_min": -3}}}', "craft.rated_min is -3"),
         (b'{"crafts": {"x": 7}}', "'x' in the library"),
         (b'{"cameras": {"x": {"isos": []}}}', "camera.isos"),

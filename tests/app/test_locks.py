@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 from app.panels.shoot import ShootPanel
 from app.store import Store
 from app.windows.best import BestWindow
+from core.edit import with_values
 from core.memory import Memory
 from core.plan import Plan
 from core.scales import SettingKey
@@ -57,6 +58,14 @@ def test_a_search_leaves_alone_what_is_held(key: SettingKey) -> None:
         for choice in held
         for one in others
     )
+
+
+def test_a_held_length_of_no_whole_frames_stays_as_typed() -> None:
+    plan = with_values(site_plan(SITE), {"shoots.A.clip_length_s": 7.77})
+    wish = Wish(held=frozenset({"clip_length_s"}))
+    found = settings_of(plan, "A", Memory(), wish).choices
+    assert found
+    assert {choice.clip_length_s for choice in found} == {7.77}
 
 
 def test_with_everything_held_the_start_alone_is_searched() -> None:

@@ -133,10 +133,50 @@ def test_charges_that_were_noted_teach_the_power_of_the_craft(
     qtbot.waitUntil(
         lambda: any(row[0].text == "power" for row in window.column.teaches.rows), timeout=20_000
     )
+    (power,) = (row for row in window.column.teaches.rows if row[0].text == "power")
+    # A craft draws a few hundredths more or less: with one digit all would look alike.
+    assert power[1].text.startswith(f"{PLAN.craft.practice_factor:.2f} ± 0.")
+    assert power[2].text != power[1].text
     last.take("98")
     qtbot.waitUntil(lambda: "98 %" in window.refusal, timeout=20_000)
     last.take("much")
     assert "no charge" in last.refusal
+
+
+def test_charges_belong_to_the_take_that_they_were_typed_for(
+    qtbot: QtBot, window: ReviewWindow, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    for row, text in zip(window.column.charges, ("93 %", "52 %"), strict=True):
+        row.take(text)
+    assert window.column.typed_charges == (93.0, 52.0)
+    measured(qtbot, window, stills)
+    assert window.column.typed_charges is None
+    assert [row.field.text() for row in window.column.charges] == ["none", "none"]
+
+
+def test_a_charge_still_being_typed_is_learned_with_the_take(
+    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    first, last = window.column.charges
+    first.take("93 %")
+    last.field.setFocus()
+    last.field.selectAll()
+    QTest.keyClicks(last.field, "52")
+    QTest.mouseClick(window.column.learn, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: bool(plan_of(store).learned), timeout=20_000)
+    assert "practice_factor" in {item.name for item in plan_of(store).learned}
+
+
+def test_a_take_is_learned_into_the_plan_as_it_became_meanwhile(
+    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    window.learn()
+    store.edit("start", {"shoots.A.start_after_event_min": 31.0})
+    qtbot.waitUntil(lambda: bool(plan_of(store).learned), timeout=20_000)
+    assert plan_of(store).shoots.A.start_after_event_min == 31.0
 
 
 def test_a_plan_that_changed_since_is_not_taught_by_old_measures(

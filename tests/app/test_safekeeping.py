@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import signal
 import subprocess
 import sys
@@ -131,6 +132,20 @@ def test_an_open_window_keeps_its_own_changes(qtbot: QtBot, window: MainWindow, 
     assert reopened(qtbot).store.plan is None
     window.store.undo_stack.undo()
     assert not kept.exists()
+
+
+def test_a_folder_that_was_cleared_away_is_made_again(
+    qtbot: QtBot, window: MainWindow, home: Path
+) -> None:
+    window.store.edit("ISO", {"shoots.A.iso": 800.0})
+    window.safekeeping.keep_now()
+    (kept,) = (home / "state").rglob("plan.duskplan")
+    shutil.rmtree(kept.parent)
+    window.safekeeping.keep_now()
+    (again,) = (home / "state").rglob("plan.duskplan")
+    assert load(again) == window.store.plan
+    # It is locked as the first was.
+    assert reopened(qtbot).store.plan is None
 
 
 def test_a_second_plan_opens_in_a_window_of_its_own(window: MainWindow, tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from core.lastnight import without_take
 from core.memory import Memory
 from core.review.faults import faults_of
 from core.review.learn import shown_of, taught_by
-from core.review.review import review
+from core.review.review import RUN_FRAMES, review
 from tests.core.review.takes import FEW, ON, PLAN, Case, reviewed
 from tests.practice.take import write_take
 from tests.practice.truth import (
@@ -157,6 +157,17 @@ def test_torn_and_broken_files_strangers_and_changed_settings_are_told() -> None
     assert settings[0].sentence.startswith("The sensitivity changes from ISO 100 to ISO 200 from")
     # The change is no change of light.
     assert abs(case.departures()["ambient"][0]) < 0.3
+
+
+def test_a_torn_frame_that_others_are_followed_to_is_no_flicker() -> None:
+    # Runs share their first frame with the run before: without it the ground's thread is cut.
+    flicker = []
+    for torn in ((), (RUN_FRAMES,), (2 * RUN_FRAMES,)):
+        handling = Handling(flicker_stops=0.02, torn=torn)
+        seen = reviewed(FEW, Truth(handling=handling), 7).shown.estimated.flicker
+        assert np.nanmax(np.abs(seen.off_stops)) < 0.1
+        flicker.append(seen.rms_stops)
+    assert flicker[1:] == pytest.approx([flicker[0]] * 2, abs=0.01)
 
 
 def test_after_three_takes_the_place_is_known_and_the_tones_are_nearer() -> None:
