@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from app.cli_parts import as_json, format_of, plan_of, shoot_of
+from core.amounts import amount_of
 from core.edit import PlanError
 from core.memory import Memory
 from core.plainvalues import as_csv
@@ -103,17 +104,19 @@ def processes() -> int:
 
 
 def _charges(typed: str | None) -> Charges | None:
-    """Two charges in percent, typed as 91:43."""
+    """Two charges in percent, typed as 91:43 or 91%:43%."""
     if typed is None:
         return None
-    try:
-        first, last = (float(part) for part in typed.split(":"))
-    except ValueError:
-        raise PlanError(
-            f"--charge is {typed}; the charges that the craft showed at the first frame and at"
-            " the last one were expected, as 91:43."
-        ) from None
-    return first, last
+    read = [amount_of("charge_percent", part) for part in typed.split(":")]
+    match read:
+        # Told before the stills are measured, which takes a while.
+        case [float(first), float(last)] if 100.0 >= first > last >= 0.0:
+            return first, last
+        case _:
+            raise PlanError(
+                f"--charge is {typed}; the charges that the craft showed at the first frame and"
+                " at the last one were expected, the last one the lower, as 91:43."
+            )
 
 
 def _keep(path: Path, seen: TakeReview, charges: Charges | None, memory: Memory) -> None:

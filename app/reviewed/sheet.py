@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import QRectF, QSize, Signal
-from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPixmap
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.reviewed.measuring import Measured
@@ -21,13 +21,20 @@ from app.reviewed.tracks import (
 from app.sheet.clock import Clock
 from app.sheet.ink import draw_vertical, sheet_pixmap
 from app.sheet.toneground import ground_pixmap
+from app.style import draw_focus_ring
 from app.theme import px, text_scale, theme_of
 from core.words import number_text, percent_text
 
 #: Width of the gutter and of what is kept free at the right; heights of the rows.
 _GUTTER_PX, _RIGHT_PX = 112, 12
 _CLOCK_PX, _STRIPS_PX, _DRIFT_PX = 42, 126, 66
+#: The least of strips and drift, for their heads' sake; the share of a low sheet that they take.
+_LEAST_STRIPS_PX, _LEAST_DRIFT_PX = 92, 44
+_STRIPS_SHARE, _DRIFT_SHARE = 0.18, 0.095
+#: The least of the tones' own plot, in pixels of the screen whatever the size of the text.
+_LEAST_TONES = 130
 _NUMBERS_PX: Final = 20
+_STEPS: Final[dict[int, int]] = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
 
 
 class ReviewSheet(QWidget):
@@ -50,6 +57,7 @@ class ReviewSheet(QWidget):
         self._at: int | None = None
         self.setAccessibleName("The take on its clock")
         self.setMouseTracking(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def show_take(self, measured: Measured) -> None:
@@ -63,11 +71,18 @@ class ReviewSheet(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         """Room for the tracks and some tones."""
-        return QSize(px(520), px(_CLOCK_PX + _STRIPS_PX + _DRIFT_PX + 160))
+        least = px(_CLOCK_PX + _LEAST_STRIPS_PX + _LEAST_DRIFT_PX)
+        return QSize(px(_GUTTER_PX) + 340, least + _LEAST_TONES)
 
     def sizeHint(self) -> QSize:
         """A window's worth."""
         return QSize(px(940), px(720))
+
+    def _lower_rows(self) -> tuple[int, int]:
+        """Heights of strips and drift: less in a low sheet, for the tones are what it is about."""
+        strips = max(px(_LEAST_STRIPS_PX), round(_STRIPS_SHARE * self.height()))
+        drift = max(px(_LEAST_DRIFT_PX), round(_DRIFT_SHARE * self.height()))
+        return min(px(_STRIPS_PX), strips), min(px(_DRIFT_PX), drift)
 
     def _clock(self, picture: ReviewPicture) -> Clock:
         return Clock(picture.axis, float(px(_GUTTER_PX)), float(self.width() - px(_RIGHT_PX)))
@@ -79,8 +94,31 @@ class ReviewSheet(QWidget):
         axis_s = self._clock(self._picture).axis_s(event.position().x())
         times = self._picture.time_s
         inside = times[0] - 10.0 <= axis_s <= times[-1] + 10.0
-        at = int(np.argmin(np.abs(times - axis_s))) if inside else None
-        if at != self._at:
+        self._point(int(np.argmin(np.abs(times - axis_s))) if inside else None)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Arrows tell the next frame, Home and End the first and the last one."""
+        key = event.key()
+        if self._picture is None or key not in (*_STEPS, Qt.Key.Key_Home, Qt.Key.Key_End):
+            super().keyPressEvent(event)
+            return
+        last = len(self._picture.time_s) - 1
+        ends: dict[int, int] = {Qt.Key.Key_Home: 0, Qt.Key.Key_End: last}
+        at = -1 if self._at is None else self._at
+        self._point(ends.get(key, min(max(at + _STEPS.get(key, 0), 0), last)))
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Show where the keyboard is."""
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Show that it is elsewhere."""
+        super().focusOutEvent(event)
+        self.update()
+
+    def _point(self, at: int | None) -> None:
+        if at != self._at and self._measured is not None:
             self._at = at
             self.pointed.emit("" if at is None else hover_words(self._measured, at))
             self.update()
@@ -108,16 +146,19 @@ class ReviewSheet(QWidget):
             if self._at is not None:
                 x = self._clock(self._picture).x(float(self._picture.time_s[self._at]))
                 draw_vertical(painter, theme.ink, x, 0.0, float(self.height()))
+            if self.hasFocus():
+                draw_focus_ring(painter, QRectF(self.rect()), theme)
 
     def _draw(self, measured: Measured, picture: ReviewPicture) -> QPixmap:
         theme, clock = theme_of(self), self._clock(picture)
         whole = sheet_pixmap(self, theme, float(self.width()), float(self.height()))
-        tones = self.height() - px(_CLOCK_PX + _STRIPS_PX + _DRIFT_PX)
+        strips, drift = self._lower_rows()
+        tones = self.height() - px(_CLOCK_PX) - strips - drift
         ground = QWidget(self)
         ground.resize(round(clock.width), tones)
         under = ground_pixmap(ground, theme, clock, picture.ground)
         ground.deleteLater()
-        frame = (px(_STRIPS_PX) - px(_NUMBERS_PX)) / 2.0
+        frame = (strips - px(_NUMBERS_PX)) / 2.0
         with QPainter(whole) as painter:
             painter.drawPixmap(round(clock.left), 0, under)
             draw_tones(painter, theme, clock, picture, float(tones))
@@ -127,7 +168,7 @@ class ReviewSheet(QWidget):
             draw_strips(painter, theme, clock, picture, tones + px(_CLOCK_PX), frame)
             draw_drift(
                 painter, theme, clock, picture,
-                tones + px(_CLOCK_PX + _STRIPS_PX), float(px(_DRIFT_PX)),
+                tones + px(_CLOCK_PX) + strips, float(drift),
             )  # fmt: skip
         return whole
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -264,8 +265,9 @@ def draw_strips(
     """Draw frames as predicted above those that were measured, and their numbers."""
     draw_head(painter, theme, top + px(2), "Predicted", ("by the plan",))
     draw_head(painter, theme, top + height + px(4), "Measured", (seen.told,))
-    for cell, (at, predicted, measured) in zip(
-        cells_of(clock, seen, height), seen.pairs, strict=False
+    room_px = text_width(str(max(seen.numbers)), (11.0, 700)) + px(4)
+    for place, (cell, (at, predicted, measured)) in enumerate(
+        zip(cells_of(clock, seen, height), seen.pairs, strict=False)
     ):
         upper = cell.translated(0.0, top)
         lower = upper.translated(0.0, height + px(2))
@@ -276,14 +278,17 @@ def draw_strips(
             painter.setPen(QPen(theme.alarm, px(2)))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(lower.adjusted(px(1), px(1), -px(1), -px(1)))
-            side = px(13)
+            side = min(px(13), round(cell.width() / 2.0))
             draw_mark(
                 painter,
                 QRectF(lower.right() - side - 1, lower.top() + 1, side, side),
                 "stop",
                 theme,
             )
-        room = QRectF(lower.left(), lower.bottom(), lower.width(), px(16))
+        if place % math.ceil(room_px / max(cell.width(), 1.0)):
+            # Where the frames are narrow, numbers stand under some of them.
+            continue
+        room = QRectF(lower.center().x() - room_px / 2.0, lower.bottom(), room_px, px(16))
         face: Face = (11.0, 700 if fails else 400)
         ink = theme.alarm if fails else theme.ink2
         write(painter, room, str(seen.numbers[at]), face, ink, MIDDLE)

@@ -8,7 +8,7 @@ from typing import Any
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from app.theme import px
+from app.theme import px, scale_changes
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
@@ -51,8 +51,9 @@ class TypedRow(QWidget):
         self._parse, self._show = parse, show
         self._refusal = Refusal()
         self._note = Text("", size_px=12, ink="ink2")
-        name = Text(label, ink="ink2")
-        name.setFixedWidth(px(label_px))
+        self._name, self._label_px = Text(label, ink="ink2"), label_px
+        self._rescale()
+        scale_changes().changed.connect(self._rescale)
         left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         self.field = ValueField(label, width_px=field_px, align=left, size_px=13)
         self.field.entered.connect(self.take)
@@ -60,7 +61,7 @@ class TypedRow(QWidget):
         line = QHBoxLayout()
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(px(8))
-        line.addWidget(name)
+        line.addWidget(self._name)
         line.addWidget(self.field)
         line.addWidget(self._note, 1)
         whole = QVBoxLayout(self)
@@ -69,6 +70,9 @@ class TypedRow(QWidget):
         whole.addLayout(line)
         whole.addWidget(self._refusal)
         self.field.show_value(show(value))
+
+    def _rescale(self) -> None:
+        self._name.setFixedWidth(px(self._label_px))
 
     @property
     def value(self) -> Any:
@@ -89,6 +93,13 @@ class TypedRow(QWidget):
         """Show another value; a text that is being typed or was refused stays."""
         self._value = value
         self.field.show_value(self._show(value))
+
+    def clear(self) -> None:
+        """Hold no value, and no text that was typed or refused."""
+        self._value = None
+        self.field.show_value(self._show(None))
+        self.field.accept()
+        self._refusal.say("")
 
     def note(self, text: str) -> None:
         """Say something beside the field."""

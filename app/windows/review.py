@@ -205,6 +205,10 @@ class ReviewWindow(QWidget):
 
     def learn(self) -> None:
         """Learn from the take: one step of undo, and the table of its frames beside the plan."""
+        lacking = self.column.settle_charges()
+        if lacking:
+            self._refusal.say(lacking)
+            return
         self._teach(keep=True)
 
     def _teach(self, *, keep: bool) -> None:
@@ -220,6 +224,7 @@ class ReviewWindow(QWidget):
         table = path.with_name(table_name(path.stem, measured.seen)) if path else None
         asked = Lesson(plan, measured, self.column.typed_charges, table, keep)
         self._refusal.say("")
+        # Leaving a charge's field for the button asks first, and must not take the press away.
         if keep:
             self.column.learn.setEnabled(False)
         self._teaching.ask(asked, partial(_taught, asked))
@@ -252,7 +257,11 @@ class ReviewWindow(QWidget):
             return
         folder = measured.asked.folder
         suggested = str(folder.parent / f"{folder.name}.mp4")
-        name, _ = QFileDialog.getSaveFileName(self, "Draft clip", suggested, "MP4 (*.mp4)")
+        name, _ = QFileDialog.getSaveFileName(
+            self, "Draft clip", suggested, "MP4 (*.mp4)",
+            # What lies there already stays: nothing to ask.
+            options=QFileDialog.Option.DontConfirmOverwrite,
+        )  # fmt: skip
         if not name:
             return
         target = Path(name) if Path(name).suffix else Path(f"{name}.mp4")
@@ -329,6 +338,8 @@ class ReviewWindow(QWidget):
         self._pages.setCurrentIndex(1)
         self._follow()
         self._show_head()
+        if self.column.typed_charges is not None:
+            self._teach(keep=False)
 
     def _show_head(self) -> None:
         measured = self._measured
@@ -377,11 +388,13 @@ def _holds_take(plan: Plan, measured: Measured) -> bool:
 def _answer(
     asked: Asked, told: Callable[[int, int], None], cancelled: Callable[[], bool]
 ) -> Measured | str:
-    """The measured take, or one sentence about why there is none."""
+    """The measured take, or one sentence about why there is none; empty where it was stopped."""
     try:
-        return measured_of(asked, told, cancelled)
+        measured = measured_of(asked, told, cancelled)
     except PlanError as refusal:
-        return str(refusal)
+        # Of a folder that was left before its stills were known nothing can be said.
+        return "" if cancelled() else str(refusal)
+    return measured if any(measured.seen.shown.reviewed.looks) or not cancelled() else ""
 
 
 def _taught(asked: Lesson) -> Taught | str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import chain
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
@@ -24,12 +25,18 @@ from core.edit import PlanError
 from core.review.faults import Fault
 from core.review.figures import Figure
 from core.review.powerused import Charges
+from core.review.report import files_aside
 from core.review.result import TakeReview
 from core.sentences import shown
 from core.words import number_text, percent_text
 
 DRAFT: Final = "Draft clip, levelled and steadied…"
 _MOST_FAULTS: Final = 6
+_MOST_FILES: Final = 12
+_CHARGE_ANEW: Final = "A charge was not understood: type 0 to 100 %, or none."
+_ONE_CHARGE: Final = (
+    "The charge was noted at one end of the take only: type the other one too, or none."
+)
 _NAMES: Final[dict[str, str]] = {
     "level_stops": "ambient light",
     "weather_stops": "that night's light",
@@ -60,7 +67,8 @@ class ReviewColumn(QScrollArea):
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.faults = QVBoxLayout()
+        self.faults, self.aside = QVBoxLayout(), QVBoxLayout()
+        self._take_id = ""
         self.teaches = Table(
             "What this take teaches",
             (Column(1, "left"), Column(), Column(), Column(0, "left")),
@@ -73,10 +81,10 @@ class ReviewColumn(QScrollArea):
         )
         for row in self.charges:
             row.taken.connect(self.charged)
-        self.learn = Button("Learn from this take", strong=True)
+        self.learn = Button("Learn from this take", strong=True, wide=True)
         self.leave = Button("Leave it out")
         self.drift = DriftTrack()
-        self.readouts = Readouts("Figures of the take", 3)
+        self.readouts = Readouts("Figures of the take", 2)
         self.draft = Button(DRAFT, wide=True)
         self.drafted = Text("", size_px=12, ink="ink2", wraps=True)
         body = _Ruled()
@@ -104,6 +112,7 @@ class ReviewColumn(QScrollArea):
         column.addSpacing(px(6))
         column.addWidget(self.draft)
         column.addWidget(self.drafted)
+        column.addLayout(self.aside)
         column.addStretch(1)
         self.setWidget(body)
 
@@ -113,14 +122,25 @@ class ReviewColumn(QScrollArea):
         first, last = (row.value for row in self.charges)
         return None if first is None or last is None else (first, last)
 
+    def settle_charges(self) -> str:
+        """Take what is still being typed, and say why charges cannot be learned from, if so."""
+        understood = [row.settle() for row in self.charges]
+        if not all(understood):
+            return _CHARGE_ANEW
+        first, last = (row.value for row in self.charges)
+        return _ONE_CHARGE if (first is None) != (last is None) else ""
+
     def show_figures(self, figures: tuple[Figure, ...]) -> None:
         """Show what the take teaches."""
         self.teaches.show_rows(_teaches(figures))
 
     def show_take(self, measured: Measured) -> None:
-        """Show a take; what was noted of the one before is not its own."""
-        for row in self.charges:
-            row.put(None)
+        """Show a take; charges that were noted go with another one."""
+        take_id = measured.seen.shown.reviewed.take.id
+        if take_id != self._take_id:
+            self._take_id = take_id
+            for row in self.charges:
+                row.clear()
         emptied(self.faults)
         faults = [fault for frame in measured.seen.frames for fault in frame.faults]
         for fault in sorted(faults, key=lambda one: severity_of(one) != "stop")[:_MOST_FAULTS]:
@@ -130,10 +150,24 @@ class ReviewColumn(QScrollArea):
             self.faults.addWidget(Text(more, size_px=12, ink="ink2"))
         if not faults:
             self.faults.addWidget(Text("None was found.", ink="ink2"))
+        self._show_aside(measured.seen)
         self.show_figures(measured.seen.learned)
         self.drift.show_take(measured)
         self.drafted.show_text("")
         self.readouts.show_entries(_figures(measured.seen))
+
+    def _show_aside(self, seen: TakeReview) -> None:
+        """The files that are no frames: counted among the faults, named at the end."""
+        emptied(self.aside)
+        count = len(seen.unreadable) + len(seen.strangers)
+        if not count:
+            return
+        files = "1 file of the folder was" if count == 1 else f"{count} files of the folder were"
+        self.faults.addWidget(Text(f"{files} left out; see below.", size_px=12, ink="ink2"))
+        for part in (Gap(4), Rule(), Gap(4), Text("Files left out", weight=600)):
+            self.aside.addWidget(part)
+        for line in chain.from_iterable(files_aside(seen, _MOST_FILES)):
+            self.aside.addWidget(Text(line.strip(), size_px=12, ink="ink2", wraps=True))
 
 
 class _Ruled(QWidget):
@@ -179,16 +213,19 @@ def _with_doubt(value: float, sigma: float | None, digits: int) -> str:
 
 
 def _figures(seen: TakeReview) -> list[tuple[str, str]]:
-    after = f" to {number_text(seen.flicker_after_stops, 2)}" if seen.flicker_after_stops else ""
+    flicker, left = seen.flicker_stops, seen.flicker_after_stops
+    # Where it is no more than can be measured, levelling takes nothing away.
+    levelled = left if flicker is None or left is None else min(flicker, left)
     return [
-        ("flicker, stop", _told(seen.flicker_stops, 2) + after),
-        ("interval", f"{number_text(seen.interval_s, 2)} s"),
-        ("crop", f"{_told(seen.crop_percent, 1)} %"),
+        ("flicker", _told(flicker, 3, "stop")),
+        ("levelled to", _told(levelled, 3, "stop")),
+        ("interval", _told(seen.interval_s, 2, "s")),
+        ("crop", _told(seen.crop_percent, 1, "%")),
     ]
 
 
-def _told(value: float | None, digits: int) -> str:
-    return "\N{EN DASH}" if value is None else number_text(value, digits)
+def _told(value: float | None, digits: int, unit: str) -> str:
+    return "\N{EN DASH}" if value is None else f"{number_text(value, digits)} {unit}"
 
 
 def _typed_charge(text: str) -> float | None:

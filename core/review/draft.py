@@ -26,7 +26,7 @@ from core.review.level import levelled_codes
 from core.review.measure import in_frame
 from core.review.review import Cancelled, Progress
 from core.review.stills import StillRefusedError, opened, pixels
-from core.safewrite import file_name, reason_text
+from core.safewrite import file_name, unwritten_text
 
 WIDTH_PX, HEIGHT_PX = 1920, 1080
 #: Quality of the draft: x264's rate factor and preset (measured in flight.md), and the JPEGs'.
@@ -105,9 +105,7 @@ def write_clip(
     except _CancelledError:
         return None
     except OSError as refusal:
-        raise PlanError(
-            f"{file_name(place)} was not written: {reason_text(refusal)}; choose another place."
-        ) from None
+        raise PlanError(f"{file_name(place)} was not written: {unwritten_text(refusal)}.") from None
     finally:
         _remove(part)
     return place

@@ -13,7 +13,7 @@ from core.plan import PARTS, Part
 from core.review.figures import Figure
 from core.review.result import FrameSeen, TakeReview, Tone
 from core.review.stills import Unread
-from core.safewrite import file_name, reason_text, write_whole
+from core.safewrite import file_name, unwritten_text, write_whole
 
 REVIEW_COLUMNS = (
     "file", "index", "time", "exposure_s", "iso", "f_number",
@@ -79,11 +79,9 @@ def review_page(seen: TakeReview, *, kept: str | None) -> str:
     head = [title(reviewed.plan, reviewed.seen), f"Take begun at {start}"]
     if not seen.complete:
         head.append("Stopped before all frames were looked at.")
-    aside = _files("Could not be read", seen.unreadable)
-    others = _files("No part of the take", seen.strangers)
     advice = (seen.advice, kept) if kept and seen.taught else (seen.advice,)
     told = (_lines(part) for part in (seen.verdict, seen.lesson, advice))
-    return joined([head, *told, aside, others])
+    return joined([head, *told, *files_aside(seen)])
 
 
 def table_name(plan_name: str, seen: TakeReview) -> str:
@@ -103,7 +101,7 @@ def write_table(seen: TakeReview, path: Path) -> None:
         write_whole(path, as_csv(REVIEW_COLUMNS, review_rows(seen)).encode())
     except OSError as refusal:
         raise PlanError(
-            f"{file_name(path)} was not saved: {reason_text(refusal)}; nothing was learned."
+            f"Nothing was learned, as {file_name(path)} was not saved: {unwritten_text(refusal)}."
         ) from None
 
 
@@ -115,11 +113,19 @@ def _reasons(files: Iterable[Unread]) -> list[Values]:
     return [{"file": one.file, "reason": one.reason} for one in files]
 
 
-def _files(lead: str, files: Sequence[Unread]) -> list[str]:
+def files_aside(seen: TakeReview, most: int = _MOST_NAMED) -> tuple[list[str], list[str]]:
+    """Lines on files that could not be read, and on those of no take; of each so many at most."""
+    return (
+        _files("Could not be read", seen.unreadable, most),
+        _files("No part of the take", seen.strangers, most),
+    )
+
+
+def _files(lead: str, files: Sequence[Unread], most: int) -> list[str]:
     if not files:
         return []
-    named = [f"  {one.file}: {one.reason}" for one in files[:_MOST_NAMED]]
-    more = len(files) - _MOST_NAMED
+    named = [f"  {one.file}: {one.reason}" for one in files[:most]]
+    more = len(files) - most
     return [f"{lead}: {len(files)}", *named, *([f"  and {more} more"] if more > 0 else [])]
 
 

@@ -151,7 +151,9 @@ def _offs(shown: Shown) -> Iterator[tuple[str, tuple[float, float]]]:
 def lead_sentence(shown: Shown) -> str:
     """By how much the light was off at most, in a sentence."""
     told = [(abs(off[0]), words) for words, off in _offs(shown)]
-    most, words = max(told, default=(0.0, ""))
+    if not told:
+        return "The light could not be measured."
+    most, words = max(told)
     return words if most >= _SAME_STOPS else "The light was as expected."
 
 

@@ -92,7 +92,10 @@ def test_what_the_craft_drew_is_learned_from_typed_charges(take: tuple[str, str]
     (practice,) = [one for one in kept.learned if one.name == "practice_factor"]
     assert practice.scope == "craft"
     assert kept.craft.practice_factor == practice.value
-    for typed, told in (("90", "as 91:43"), ("90:88", "look at the charges once more")):
+    for typed, told in (
+        ("90", "as 91:43"), ("nan:40", "as 91:43"), ("40:90", "the last one the lower"),
+        ("90:-5", "the last one the lower"), ("90:88", "look at the charges once more"),
+    ):  # fmt: skip
         assert told in refused("review", *take, "--learn", "--charge", typed)
 
 
@@ -103,6 +106,7 @@ def test_a_clip_is_written_beside_its_plan_and_never_replaced(
     assert answered("clip", *take, "-o", out).startswith("weirs.mp4 is written; 39 frames")
     assert "is there already" in refused("clip", *take, "-o", out)
     assert "a name that ends in .mp4" in refused("clip", *take, "-o", str(tmp_path / "weirs.gif"))
+    assert "its folder is not there" in refused("clip", *take, "-o", str(tmp_path / "no" / "w.mp4"))
 
 
 def test_bad_input_gets_one_sentence(take: tuple[str, str], tmp_path: Path) -> None:

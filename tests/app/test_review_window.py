@@ -14,9 +14,13 @@ from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
 from app.store import Store
+from app.theme import set_text_scale
+from app.widgets.text import Text
 from app.windows.review import ReviewWindow
 from core.edit import with_values
 from core.plan import Plan
+from tests.app.panes import type_into
+from tests.app.windows import is_reached_by_tab
 from tests.dusk import december_plan
 from tests.practice.take import write_take
 from tests.practice.truth import Handling, Lasting, Tonight, Truth
@@ -214,7 +218,7 @@ def test_stopping_keeps_the_window_and_what_was_measured(
         assert not window.measured.seen.complete
         assert window.told.text().startswith("Stopped early.")
     else:
-        assert window.refusal
+        assert window.told.text().startswith("Which folder")
 
 
 def test_a_folder_is_chosen_or_dropped(
@@ -244,7 +248,7 @@ def test_a_draft_of_the_clip_is_written_and_never_replaced(
 ) -> None:
     measured(qtbot, window, stills)
     target = tmp_path / "draft.mp4"
-    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, **__: (str(target), ""))
     QTest.mouseClick(window.column.draft, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: "written" in window.column.drafted.text(), timeout=60_000)
     assert target.stat().st_size > 10_000
@@ -260,3 +264,94 @@ def test_closing_leaves_what_is_under_way(window: ReviewWindow, stills: Path) ->
     window.show()
     assert window.choose_button.isEnabled()
     assert window.told.text().startswith("Which folder")
+
+
+def test_a_charge_that_is_still_being_typed_is_learned_by_one_press(
+    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    first, last = window.column.charges
+    type_into(first, "93")
+    type_into(last, "52")
+    QTest.mouseClick(window.column.learn, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: bool(plan_of(store).learned), timeout=20_000)
+    assert "practice_factor" in {item.name for item in plan_of(store).learned}
+
+
+def test_a_charge_at_one_end_or_one_not_understood_is_not_passed_over(
+    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    type_into(window.column.charges[0], "93")
+    window.learn()
+    assert "at one end of the take only" in window.refusal
+    type_into(window.column.charges[1], "much")
+    window.learn()
+    assert "not understood" in window.refusal
+    assert not plan_of(store).learned
+
+
+def test_charges_go_with_another_take_and_stay_with_the_same(
+    qtbot: QtBot, window: ReviewWindow, stills: Path, tmp_path: Path
+) -> None:
+    measured(qtbot, window, stills)
+    for row, text in zip(window.column.charges, ("93", "52"), strict=True):
+        row.take(text)
+    measured(qtbot, window, stills)
+    assert window.column.typed_charges == (93.0, 52.0)
+    qtbot.waitUntil(
+        lambda: any(row[0].text == "power" for row in window.column.teaches.rows), timeout=20_000
+    )
+    later = Truth(handling=Handling(press_late_s=60.0))
+    write_take(tmp_path, PLAN, later, 5)
+    measured(qtbot, window, tmp_path)
+    assert [row.value for row in window.column.charges] == [None, None]
+    assert [row.field.text() for row in window.column.charges] == ["none", "none"]
+
+
+def test_files_that_are_no_stills_of_the_take_are_named_with_their_reason(
+    qtbot: QtBot, window: ReviewWindow, tmp_path: Path
+) -> None:
+    write_take(tmp_path, PLAN, Truth(handling=Handling(strangers=1, broken=("empty",))), 5)
+    measured(qtbot, window, tmp_path)
+    assert window.measured is not None
+    (broken,), (stranger,) = window.measured.seen.unreadable, window.measured.seen.strangers
+    told = [one.text() for one in window.column.findChildren(Text)]
+    assert f"{broken.file}: the file is empty" in told
+    assert f"{stranger.file}: {stranger.reason}" in told
+
+
+def test_the_frames_are_told_by_keys_alone(
+    qtbot: QtBot, window: ReviewWindow, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    window.grab()
+    assert is_reached_by_tab(window.sheet)
+    for key, number in (
+        (Qt.Key.Key_End, 50), (Qt.Key.Key_Left, 49), (Qt.Key.Key_Home, 1), (Qt.Key.Key_Right, 2),
+    ):  # fmt: skip
+        QTest.keyClick(window.sheet, key)
+        assert window.about.text().startswith(f"frame {number} ")
+
+
+def test_stopping_before_a_frame_was_measured_asks_anew_and_claims_nothing(
+    qtbot: QtBot, window: ReviewWindow, stills: Path
+) -> None:
+    window.measure(stills)
+    window.stop()
+    qtbot.waitUntil(lambda: not window.stop_button.isVisible(), timeout=60_000)
+    assert window.measured is None
+    assert window.refusal == ""
+    assert window.told.text().startswith("Which folder")
+
+
+def test_at_twice_the_text_the_charges_keep_their_labels_and_the_window_its_size(
+    qtbot: QtBot, qapp: QApplication, window: ReviewWindow, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    set_text_scale(qapp, 2.0)
+    window.resize(1280, 800)
+    qtbot.waitUntil(lambda: window.size().toTuple() == (1280, 800))
+    for row in window.column.charges:
+        label = next(one for one in row.findChildren(Text) if one.text().startswith("Charge"))
+        assert label.width() >= label.fontMetrics().horizontalAdvance(label.text())
