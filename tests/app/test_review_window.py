@@ -147,18 +147,6 @@ def test_charges_that_were_noted_teach_the_power_of_the_craft(
     assert "no charge" in last.refusal
 
 
-def test_charges_belong_to_the_take_that_they_were_typed_for(
-    qtbot: QtBot, window: ReviewWindow, stills: Path
-) -> None:
-    measured(qtbot, window, stills)
-    for row, text in zip(window.column.charges, ("93 %", "52 %"), strict=True):
-        row.take(text)
-    assert window.column.typed_charges == (93.0, 52.0)
-    measured(qtbot, window, stills)
-    assert window.column.typed_charges is None
-    assert [row.field.text() for row in window.column.charges] == ["none", "none"]
-
-
 def test_a_charge_still_being_typed_is_learned_with_the_take(
     qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
 ) -> None:

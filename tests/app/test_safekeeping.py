@@ -44,6 +44,12 @@ os.kill(os.getpid(), signal.SIGKILL)
 """
 
 
+@pytest.fixture(autouse=True)
+def no_hand_on_the_mouse(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What an earlier test left pressed is no hand that drags: nothing is kept under one."""
+    monkeypatch.setattr(QApplication, "mouseButtons", lambda: Qt.MouseButton.NoButton)
+
+
 def crash(plan: Path, *words: str) -> None:
     """Let a process of its own change a plan and be killed."""
     done = subprocess.run([sys.executable, "-c", _CRASH, str(plan), *words], check=False)
