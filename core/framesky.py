@@ -7,6 +7,7 @@ looks up its pose and sun and interpolates, so no start has to trace again.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,10 +53,16 @@ def _with_middles(nodes: FloatArray) -> FloatArray:
     A cubic through the four nearest nodes, fewer where there are fewer: a straight line loses
     0.03 stop to the curve over the suns' altitudes, and 0.03 more over their azimuths.
     """
-    steps, itself = np.diff(nodes), np.eye(len(nodes))
+    return _middle_weights(tuple(np.diff(nodes)))
+
+
+@lru_cache(maxsize=32)
+def _middle_weights(steps: tuple[float, ...]) -> FloatArray:
+    """The weights by the steps from node to node alone."""
+    nodes, itself = np.cumsum((0.0, *steps)), np.eye(len(steps) + 1)
     rows = [itself[0]]
     for below, step in enumerate(steps):
-        if np.isclose(step, steps.min()):
+        if np.isclose(step, min(steps)):
             first = min(max(below - 1, 0), max(len(nodes) - 4, 0))
             near = range(first, min(first + 4, len(nodes)))
             middle, row = nodes[below] + step / 2.0, np.zeros(len(nodes))
@@ -64,7 +71,7 @@ def _with_middles(nodes: FloatArray) -> FloatArray:
                 row[at] = np.prod((middle - others) / (nodes[at] - others))
             rows.append(row)
         rows.append(itself[below + 1])
-    return np.array(rows)
+    return read_only(np.array(rows))
 
 
 #: How each kept sun altitude follows from the traced ones.

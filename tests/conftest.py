@@ -13,6 +13,8 @@ from hypothesis import settings
 # for stays: QT_QPA_PLATFORM=xcb runs the same tests in real windows.
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 os.environ["QT_SCALE_FACTOR"] = "1"
+# As `app.__main__` has it: times are those of the program.
+os.environ["OPENBLAS_NUM_THREADS"] = "1"
 os.environ["LANG"] = os.environ["LC_ALL"] = "C.UTF-8"
 # No scenario lies there, so a time that was read from this machine's zone stands out.
 os.environ["TZ"] = "Pacific/Chatham"
