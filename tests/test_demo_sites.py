@@ -136,3 +136,14 @@ def test_some_b_shows_what_fails() -> None:
         if finding.severity == "stop"
     }
     assert "battery" in codes
+
+
+def test_one_site_alone_teaches_what_too_quick_a_turn_does() -> None:
+    turning = {
+        path.stem
+        for path in SITES
+        for seen in both(path)[1:]
+        for finding in seen.findings
+        if (finding.code, finding.severity) == ("pan", "warn")
+    }
+    assert turning == {"sohradeh_ruins"}
