@@ -9,7 +9,7 @@ from icalendar import Calendar, Event
 
 from core.export.plain import place_digest, plain
 from core.nights import NightSeen
-from core.nightsreport import chance_figure, clock_change_words, flag_words
+from core.nightsreport import chance_figure, flag_words
 from core.plan import Plan, ShootName
 from core.words import clock_text, cut_down, number_text, slack_text
 
@@ -76,9 +76,6 @@ def _told(seen: NightSeen, best_s: float) -> Iterator[str]:
         yield f"The battery gives {length} s of clip in the weather typed."
     if seen.flags:
         yield f"Look out: {flag_words(seen)}."
-    change = clock_change_words(seen)
-    if change is not None:
-        yield f"On this day {change}."
     if night.reason is not None:
         yield night.reason
     yield "Check the local rules and your licence."

@@ -47,7 +47,13 @@ LIT_MOON_SHARE = 0.5
 #: Room beyond the last frame of the last start, so that every sample lies inside the light.
 _SPARE_S = 60.0
 
-Flag = Literal["moon", "clock_change", "no_event", "past_midnight"]
+#: What to look out for in a night. Weather is none of it: it is typed for one night, and a
+#: shoot takes it along to every other.
+Flag = Literal[
+    "no_start", "battery", "moon", "no_event", "no_civil_end", "past_midnight", "clock_change"
+]
+#: The sun this far down ends civil twilight, by which many rules bound the night.
+_CIVIL_DEG = -6.0
 
 
 @dataclass(frozen=True)
@@ -94,6 +100,7 @@ class _Shared:
     way: FloatArray
     mid: float
     shooting_s: float
+    frames: int
     max_frames: int | None
 
 
@@ -129,14 +136,24 @@ def plan_of_night(plan: Plan, name: ShootName, date: dt.date, twilight: Twilight
     return with_shoot(plan, name, moved)
 
 
-def night_changes(name: ShootName, seen: NightSeen) -> dict[str, object]:
-    """New values by their dotted keys that load a night into a shoot, at its best start."""
+def night_changes(
+    name: ShootName, seen: NightSeen, start_s: float | None = None
+) -> dict[str, object]:
+    """New values by their dotted keys that load a night into a shoot.
+
+    Parameters
+    ----------
+    start_s
+        The start, UTC seconds; the night's best where it is left out. A night without one
+        leaves the start as far from the event as it was.
+    """
     changes: dict[str, object] = {
         f"shoots.{name}.date": seen.night.date,
         f"shoots.{name}.twilight": seen.night.twilight,
     }
-    if seen.best_s is not None:
-        minutes = (seen.best_s - seen.night.event.time_s) / 60.0
+    start_s = seen.best_s if start_s is None else start_s
+    if start_s is not None:
+        minutes = (start_s - seen.night.event.time_s) / 60.0
         changes[f"shoots.{name}.start_after_event_min"] = minutes
     return changes
 
@@ -165,6 +182,7 @@ def _shared(plan: Plan, name: ShootName, memory: Memory) -> _Shared:
         way=frame_ways(path, clip.frames),
         mid=mid_log2(shoot),
         shooting_s=clip.shooting_s,
+        frames=clip.frames,
         max_frames=_max_frames(plan, shoot),
     )
 
@@ -209,9 +227,7 @@ def _seen(shared: _Shared, date: dt.date, twilight: Twilight) -> NightSeen:
         decay_stops_per_min=float(before - after) / (DECAY_S / 60.0),
         moon_share=moon_share,
         moon_up=moon_up,
-        flags=_flags(
-            found, night, shared.shooting_s, moonlit=moon_up and moon_share >= LIT_MOON_SHARE
-        ),
+        flags=_flags(shared, night, found, moonlit=moon_up and moon_share >= LIT_MOON_SHARE),
         utc_offset_s=_offset_s(night.clock(night.event.time_s)),
     )
 
@@ -241,17 +257,28 @@ def _lit_share(night: Night, time_s: float) -> float:
     return (1.0 - float(np.cos(np.radians(elongation)))) / 2.0
 
 
-def _flags(found: Starts, night: Night, shooting_s: float, *, moonlit: bool) -> tuple[Flag, ...]:
-    flags: list[Flag] = ["moon"] if moonlit else []
-    if clock_moves_s(night.date, night.time_zone):
-        flags.append("clock_change")
-    if night.event.name not in ("sunset", "sunrise"):
-        flags.append("no_event")
-    if found.earliest_s is not None and found.latest_s is not None:
-        ends = (night.clock(found.earliest_s), night.clock(found.latest_s + shooting_s))
-        if any(end.date() != night.date for end in ends):
-            flags.append("past_midnight")
-    return tuple(flags)
+def _flags(shared: _Shared, night: Night, found: Starts, *, moonlit: bool) -> tuple[Flag, ...]:
+    lasts = shared.max_frames is not None and shared.max_frames >= shared.frames
+    sunless = night.event.name not in ("sunset", "sunrise")
+    darkest_deg = float(night.sun(night.darkest_s)[0])
+    holds: dict[Flag, bool] = {
+        "no_start": found.best_s is None,
+        "battery": not lasts,
+        "moon": moonlit,
+        "no_event": sunless,
+        "no_civil_end": darkest_deg > _CIVIL_DEG,
+        "past_midnight": _past_midnight(night, found, shared.shooting_s),
+        "clock_change": clock_moves_s(night.date, night.time_zone) != 0.0,
+    }
+    return tuple(flag for flag, flagged in holds.items() if flagged)
+
+
+def _past_midnight(night: Night, found: Starts, shooting_s: float) -> bool:
+    """Whether a take from a good start begins or ends on another date than the night's."""
+    if found.earliest_s is None or found.latest_s is None:
+        return False
+    ends = (night.clock(found.earliest_s), night.clock(found.latest_s + shooting_s))
+    return any(end.date() != night.date for end in ends)
 
 
 def _offset_s(moment: dt.datetime) -> float:

@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from core.clocks import seconds_texts, span_texts
 from core.findings import CHECK_RULES
+from core.lightwords import LIMIT_WORDS
 from core.night import Night
 from core.nights import Flag, NightSeen, clock_moves_s
 from core.pages import joined, wrapped
 from core.plainvalues import Values, figure, iso_time
 from core.plan import Plan, ShootName
-from core.words import NOTHING, clock_text, cut_down, cut_up, number_text, share_text, signed_text
+from core.words import (
+    NOTHING,
+    clock_text,
+    cut_down,
+    cut_up,
+    number_text,
+    share_text,
+    short_text,
+    signed_text,
+)
 
 Row = tuple[object, ...]
 
@@ -21,20 +31,15 @@ NIGHT_COLUMNS = (
     "slack_stops", "limit", "p_hold", "max_frames", "clip_length_s", "decay_stops_per_min",
     "moon_lit_share", "moon_up", "flags", "reason", "event_reason",
 )  # fmt: skip
-FLAG_WORDS: dict[Flag, str] = {
+_HEAD = ("night", "event", "span", "best", "chance", "slack", "stops/min", "moon", "")
+#: Of flags that say the same of every night.
+_FLAG_WORDS: dict[Flag, str] = {
     "moon": "moon in the light",
-    "clock_change": "clocks change",
-    "no_event": "no sunset or sunrise",
+    "no_civil_end": "civil twilight all night",
     "past_midnight": "runs past midnight",
 }
-_HEAD = ("night", "event", "span", "best", "chance", "slack", "stops/min", "moon", "")
-#: Behind a line of the page; what clocks do stands below it.
-_MARKS: dict[Flag, str] = {
-    "moon": "",
-    "clock_change": "",
-    "no_event": "no event",
-    "past_midnight": "midnight",
-}
+#: What stands elsewhere on the page than behind a line.
+_ELSEWHERE: frozenset[Flag] = frozenset({"moon", "clock_change", "battery"})
 #: A chance is never told as more than this; light is never surer.
 _MOST_CHANCE = 0.9
 
@@ -75,9 +80,9 @@ def nights_page(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     )
 
 
-def flag_words(seen: NightSeen) -> str:
-    """What to look out for in a night, in words: 'moon in the light, clocks change'."""
-    return ", ".join(FLAG_WORDS[flag] for flag in seen.flags)
+def flag_words(seen: NightSeen, without: Collection[Flag] = ()) -> str:
+    """What to look out for in a night, in words: 'moon in the light, runs past midnight'."""
+    return ", ".join(_flag_text(seen, flag) for flag in _told_flags(seen) if flag not in without)
 
 
 def clock_change_words(seen: NightSeen) -> str | None:
@@ -92,6 +97,38 @@ def clock_change_words(seen: NightSeen) -> str | None:
 def chance_figure(p_hold: float) -> str:
     """Write a chance in tenths, cut down: '0.7'; never more than 0.9."""
     return number_text(min(cut_down(p_hold, 0.1), _MOST_CHANCE), 1)
+
+
+def _told_flags(seen: NightSeen) -> tuple[Flag, ...]:
+    """The flags that say something: a sun that stays up leaves twilight nothing to tell."""
+    stays_up = seen.night.event.name == "midnight"
+    return tuple(flag for flag in seen.flags if not (stays_up and flag == "no_civil_end"))
+
+
+def _flag_text(seen: NightSeen, flag: Flag) -> str:
+    texts: dict[Flag, Callable[[NightSeen], str | None]] = {
+        "no_start": _no_start_text,
+        "battery": _battery_text,
+        "no_event": _no_event_text,
+        "clock_change": clock_change_words,
+    }
+    return _FLAG_WORDS.get(flag) or texts[flag](seen) or ""
+
+
+def _no_event_text(seen: NightSeen) -> str:
+    return f"sun stays {'up' if seen.night.event.name == 'midnight' else 'down'}"
+
+
+def _no_start_text(seen: NightSeen) -> str:
+    if seen.limit is None:
+        return "no start holds"
+    return f"{LIMIT_WORDS[seen.limit]}, {short_text(-seen.slack_stops)} short"
+
+
+def _battery_text(seen: NightSeen) -> str:
+    if seen.clip_length_s is None:
+        return "the flight cannot be flown"
+    return f"the battery ends after {number_text(cut_down(seen.clip_length_s, 0.1), 1)} s of clip"
 
 
 def _figures(seen: NightSeen) -> Values:
@@ -175,5 +212,5 @@ def _cells(seen: NightSeen) -> tuple[str, ...]:
         signed_text(seen.slack_stops, 1) if math.isfinite(seen.slack_stops) else NOTHING,
         signed_text(seen.decay_stops_per_min, 2),
         f"{share_text(seen.moon_share)} {'up' if seen.moon_up else 'down'}",
-        " ".join(filter(None, (_MARKS[flag] for flag in seen.flags))),
+        flag_words(seen, without=_ELSEWHERE),
     )

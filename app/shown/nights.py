@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from core.clocks import seconds_span
-from core.dates import short_date, weekday_text
+from core.dates import date_text, short_date, weekday_text
 from core.lightwords import LIMIT_WORDS
+from core.moved import at_same_sun_s
 from core.nights import Flag, NightSeen
-from core.nightsreport import FLAG_WORDS, clock_change_words
+from core.nightsreport import flag_words
 from core.nightyear import (
     ClockChange,
     YearTones,
@@ -20,10 +22,12 @@ from core.nightyear import (
     runs,
     year_tones,
 )
+from core.outlook import Outlook
 from core.plan import Plan, Shoot, ShootName
 from core.words import (
     NOTHING,
     cut_down,
+    degrees_text,
     f_number_text,
     filter_text,
     iso_text,
@@ -59,6 +63,8 @@ _HEADS: Final[dict[ColumnKey, str]] = {
 }
 #: Flags that ask for care; the others only tell.
 CAUTIONS: Final[frozenset[Flag]] = frozenset({"moon", "past_midnight"})
+#: What the battery gives is the same on every night, and has its column.
+_WITH_COLUMN: Final[frozenset[Flag]] = frozenset({"battery"})
 
 
 @dataclass(frozen=True)
@@ -119,7 +125,7 @@ def night_row(seen: NightSeen) -> NightRow:
         "clip": _clip_words(seen),
         "decay": f"{signed_text(seen.decay_stops_per_min, 2)} stop/min",
         "moon": _moon_words(seen),
-        "remarks": _remarks(seen),
+        "remarks": flag_words(seen, without=_WITH_COLUMN),
     }
     nowhere = float("inf")
     figures: dict[ColumnKey, float] = {
@@ -132,7 +138,7 @@ def night_row(seen: NightSeen) -> NightRow:
         "clip": -1.0 if seen.clip_length_s is None else seen.clip_length_s,
         "decay": seen.decay_stops_per_min,
         "moon": seen.moon_share,
-        "remarks": -float(len(seen.flags)) - (0.0 if seen.best_s is None else 9.0),
+        "remarks": -float(len(set(seen.flags) - _WITH_COLUMN)),
     }
     return NightRow(seen, texts, figures, bool(CAUTIONS & set(seen.flags)))
 
@@ -191,12 +197,59 @@ def head_words(name: ShootName, seen: Sequence[NightSeen]) -> str:
 def about_words(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     """What the nights were asked for, and which has the longest span."""
     place = " ".join("".join(c if c.isprintable() else " " for c in plan.place.name).split())
-    told = f"{place}, {seen[0].night.twilight}. {name}: {_settings_words(plan.shoot(name))}."
+    told = (
+        f"{place}, {seen[0].night.twilight}. {name}: {_settings_words(plan.shoot(name))}, "
+        "in the weather typed for it on every night."
+    )
     longest = max(seen, key=span_min)
     if longest.best_s is None:
         return told
     minutes = minutes_text(cut_down(span_min(longest), 0.1))
     return f"{told} The longest span is {minutes} on {short_date(longest.night.date)}."
+
+
+@dataclass(frozen=True)
+class SameSun:
+    """The sun at a shoot's planned start, to be looked for on other nights."""
+
+    name: ShootName
+    date: dt.date
+    clock: str
+    altitude_deg: float
+
+    @classmethod
+    def of(cls, name: ShootName, seen: Outlook) -> SameSun:
+        """The sun at the start of a shoot as it is planned."""
+        night, press_s = seen.night, seen.press_s
+        pressed = clock(night.clock(press_s), seconds=True)
+        return cls(name, night.date, pressed, float(night.sun(press_s)[0]))
+
+    def start_s(self, seen: NightSeen) -> float | None:
+        """When the sun stands as high in another night, UTC seconds; None where it does not."""
+        return at_same_sun_s(self.altitude_deg, seen.night)
+
+    def words(self, seen: NightSeen) -> str:
+        """When that is, as it stands in the table: 'same sun as 10 Oct at 19:19:04'."""
+        start_s = self.start_s(seen)
+        as_then = f"sun as {short_date(self.date)}"
+        if start_s is None:
+            return f"no {as_then}"
+        return f"same {as_then} at {clock(seen.night.clock(start_s), seconds=True)}"
+
+    def about(self) -> str:
+        """What is looked for, in a sentence."""
+        return (
+            f"The sun as at the start of {self.name}, {date_text(self.date)} {self.clock}, "
+            f"at {degrees_text(self.altitude_deg, 1)}: its clock on each night leads the remarks "
+            "and is what loads."
+        )
+
+    def missing(self, seen: NightSeen) -> str:
+        """Why a night cannot be loaded by it, and what to do, in a sentence."""
+        return (
+            f"On {date_text(seen.night.date)} the sun does not come to "
+            f"{degrees_text(self.altitude_deg, 1)}; choose another night, or load its best start."
+        )
 
 
 def picked_words(seen: NightSeen) -> str:
@@ -258,16 +311,6 @@ def _moon_words(seen: NightSeen) -> str:
         return "new"
     lit = "full" if seen.moon_share >= _FULL else share_text(seen.moon_share)
     return f"{lit}, {'up' if seen.moon_up else 'down'}"
-
-
-def _remarks(seen: NightSeen) -> str:
-    said = []
-    if seen.best_s is None and seen.limit is not None:
-        said.append(f"{LIMIT_WORDS[seen.limit]}, {short_text(-seen.slack_stops)} short")
-    for flag in seen.flags:
-        change = clock_change_words(seen) if flag == "clock_change" else None
-        said.append(change or FLAG_WORDS[flag])
-    return ", ".join(said)
 
 
 def _why(seen: Sequence[NightSeen]) -> str:

@@ -43,6 +43,11 @@ class Button(QPushButton):
             self.setText(text)
             self.updateGeometry()
 
+    def show_strong(self, *, strong: bool) -> None:
+        """Lead on by this button, or by another from now on."""
+        self._strong = strong
+        self.update()
+
     def sizeHint(self) -> QSize:
         """Room for the text and a margin."""
         width = QFontMetrics(font(self._size_px, 600)).horizontalAdvance(self.text())

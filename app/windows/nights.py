@@ -18,6 +18,7 @@ from app.background import Background, Progress
 from app.nightwork import nights_in_two
 from app.shown.nights import (
     NightRow,
+    SameSun,
     YearPicture,
     about_words,
     head_words,
@@ -38,6 +39,7 @@ from core.clip import clip_of
 from core.dates import date_text
 from core.datetyped import typed_date
 from core.edit import PlanError
+from core.findings import CHECK_RULES
 from core.ical import nights_calendar
 from core.nights import NightSeen, night_changes, nights_between
 from core.nightsreport import NIGHT_COLUMNS, night_rows
@@ -50,6 +52,7 @@ _TWILIGHTS: tuple[Twilight, ...] = ("dusk", "dawn")
 _SPREAD = 40
 #: The nights are asked for once the plan was left alone for so long.
 _REST_MS = 300
+_SAME_SUN = "Same sun, another date"
 _FOLLOW = "The nights of this plan follow."
 
 
@@ -96,6 +99,7 @@ class NightsWindow(Pane):
         self._shown: _Asked | None = None
         self._answer: _Answer | None = None
         self._said = _FOLLOW
+        self._by_sun = False
         self._picked: dt.date | None = None
         self._wanted: tuple[dt.date, dt.date, Twilight] | None = None
         # A hand that drags a slider asks for no year at every step.
@@ -136,8 +140,9 @@ class NightsWindow(Pane):
         self._refusal = Refusal()
         column.addWidget(self._refusal)
         self.year, self.table = NightsYear(), NightsTable()
-        self.year.chosen.connect(self._pick_place)
-        self.table.chosen.connect(self._pick_place)
+        for view in (self.year, self.table):
+            view.chosen.connect(self._pick_place)
+            view.wanted.connect(self._load_active)
         self.table.setMinimumHeight(px(180))
         column.addSpacing(px(6))
         column.addWidget(self.year, 5 * _SPREAD)
@@ -180,17 +185,18 @@ class NightsWindow(Pane):
         self.load_buttons = {name: Button(f"Load into {name}") for name in SHOOT_NAMES}
         for name, button in self.load_buttons.items():
             button.clicked.connect(partial(self.load, name))
+        self.sun_button = Button(_SAME_SUN)
+        self.sun_button.clicked.connect(self._turn_to_sun)
+        self._ways = Text("", size_px=12, ink="ink2", wraps=True)
         self.csv_button, self.ics_button = Button("Table as CSV…"), Button("Calendar file…")
         self.csv_button.clicked.connect(self.export_csv)
         self.ics_button.clicked.connect(self.export_calendar)
         line = QHBoxLayout()
         line.setContentsMargins(0, px(10), 0, 0)
         line.setSpacing(px(8))
-        for button in self.load_buttons.values():
+        for button in (*self.load_buttons.values(), self.sun_button):
             line.addWidget(button)
-        line.addStretch(1)
-        line.addWidget(Text("Check the local rules and your licence.", size_px=12, ink="ink2"))
-        line.addStretch(1)
+        line.addWidget(self._ways, 1)
         line.addWidget(self.csv_button)
         line.addWidget(self.ics_button)
         return line
@@ -201,7 +207,7 @@ class NightsWindow(Pane):
         if self._answer is not None:
             if self.year.picture is not self._answer.picture:
                 self._show_answer(self._answer)
-            self._show_loaded()
+            self._show_loading()
         elif self._asked() not in (self._stopped, self._behind.asked):
             self._rest.start()
 
@@ -238,13 +244,30 @@ class NightsWindow(Pane):
         self._show_nothing("Stopped; no nights are shown.")
 
     def load(self, name: ShootName) -> None:
-        """Turn a shoot to the chosen night, at its best start where it has one."""
-        seen = self.picked
+        """Turn a shoot to the chosen night: at its best start if it has one, or by the same sun."""
+        seen, sun = self.picked, self._same_sun()
         if seen is None:
             return
+        start_s = None if sun is None else sun.start_s(seen)
+        if sun is not None and start_s is None:
+            self._refusal.say(sun.missing(seen))
+            return
+        self._refusal.say("")
         self._store.begin_gesture()
         label = f"load {date_text(seen.night.date)} into {name}"
-        self._store.edit(label, msgspec.to_builtins(night_changes(name, seen)))
+        self._store.edit(label, msgspec.to_builtins(night_changes(name, seen, start_s)))
+
+    def _load_active(self) -> None:
+        self.load(self._store.active)
+
+    def _turn_to_sun(self) -> None:
+        """Look for the sun of the planned start on other nights, or for best starts again."""
+        self._by_sun = not self._by_sun
+        self._refusal.say("")
+        self._show_loading()
+
+    def _same_sun(self) -> SameSun | None:
+        return SameSun.of(self._store.active, self._seen) if self._by_sun else None
 
     def export_csv(self) -> None:
         """Write the table into a file of the pilot's choice."""
@@ -300,10 +323,9 @@ class NightsWindow(Pane):
         self._show_busy(busy=False)
         name, seen = self._store.active, answer.seen
         self.told.show_text(head_words(name, seen))
-        self.about.show_text(about_words(self._plan, name, seen))
         self.table.show_rows(answer.rows)
         self.year.show_picture(answer.picture)
-        self._show_loaded()
+        self._show_loading()
         dates = [one.night.date for one in seen]
         mine = self._plan.shoot(name).date
         wanted = next((date for date in (self._picked, mine) if date in dates), dates[0])
@@ -333,13 +355,27 @@ class NightsWindow(Pane):
         self.bar.show_share(0.0)
         self.stop_button.setVisible(busy)
         self.again_button.setVisible(not busy and self._answer is None)
-        for button in (*self.load_buttons.values(), self.csv_button, self.ics_button):
+        loading = (*self.load_buttons.values(), self.sun_button)
+        for button in (*loading, self.csv_button, self.ics_button):
             button.setEnabled(self._answer is not None)
 
     def _pick_place(self, place: int) -> None:
         self._picked = self.nights[place].night.date
         self.year.choose(place)
         self.table.choose(place)
+
+    def _show_loading(self) -> None:
+        """Say what loads, into which shoot, and put the flags where shoots are."""
+        name, sun = self._store.active, self._same_sun()
+        about = about_words(self._plan, name, self.nights) if sun is None else sun.about()
+        self.about.show_text(about)
+        self.table.model_of_nights.note(None if sun is None else sun.words)
+        self.sun_button.show_text(_SAME_SUN if sun is None else "Best start of each night")
+        for each, button in self.load_buttons.items():
+            button.show_text(f"Load into {each}{'' if sun is None else ', same sun'}")
+            button.show_strong(strong=each == name)
+        self._ways.show_text(f"Enter or a double-click loads into {name}. {CHECK_RULES}")
+        self._show_loaded()
 
     def _show_loaded(self) -> None:
         """Put the flags at the nights that shoots are on."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import (
     QAbstractTableModel,
@@ -15,7 +15,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QPainter, QPalette
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPalette
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
@@ -32,6 +32,7 @@ from app.theme import faint, font, px, scale_changes, theme_of
 from app.widgets.flags import draw_flag, flag_width
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import LEFT, RIGHT, fitted, text_width, write
+from core.nights import NightSeen
 from core.plan import SHOOT_NAMES, ShootName
 
 _AT_LEFT: frozenset[ColumnKey] = frozenset({"night", "moon", "remarks"})
@@ -39,6 +40,9 @@ _ROW, _HEAD, _MARGIN = 25, 26, 10
 _FIGURE = Qt.ItemDataRole.UserRole
 #: What the flags and the mark before the remarks take of their width.
 _SIGNS = 62
+
+#: Keys that take the chosen night, in the table and in the picture.
+ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 _Index = QModelIndex | QPersistentModelIndex
 
@@ -50,17 +54,29 @@ class NightsModel(QAbstractTableModel):
         super().__init__()
         self.rows: tuple[NightRow, ...] = ()
         self.loaded: dict[int, tuple[ShootName, ...]] = {}
+        self._noted: Callable[[NightSeen], str] | None = None
+        self._notes: dict[int, str] = {}
 
     def show_rows(self, rows: Sequence[NightRow]) -> None:
         """Show other nights."""
         self.beginResetModel()
-        self.rows, self.loaded = tuple(rows), {}
+        self.rows, self.loaded, self._notes = tuple(rows), {}, {}
         self.endResetModel()
 
     def show_loaded(self, loaded: dict[int, tuple[ShootName, ...]]) -> None:
         """Show which nights shoots are on, by their places."""
         if loaded != self.loaded and self.rows:
             self.loaded = loaded
+            self._tell_all()
+
+    def note(self, noted: Callable[[NightSeen], str] | None) -> None:
+        """Put a note, or none any more, before the remarks of every night."""
+        self._noted = noted
+        self._notes = {}
+        self._tell_all()
+
+    def _tell_all(self) -> None:
+        if self.rows:
             last = self.index(len(self.rows) - 1, len(COLUMNS) - 1)
             self.dataChanged.emit(self.index(0, 0), last)
 
@@ -85,11 +101,20 @@ class NightsModel(QAbstractTableModel):
 
     def _text(self, place: int, key: ColumnKey) -> str:
         text = self.rows[place].texts[key]
-        names = self.loaded.get(place, ())
-        if key != "remarks" or not names:
+        if key != "remarks":
             return text
-        here = f"{' and '.join(names)} {'are' if len(names) > 1 else 'is'} loaded here"
-        return f"{here}, {text}" if text else here
+        names = self.loaded.get(place, ())
+        verb = "are" if len(names) > 1 else "is"
+        here = f"{' and '.join(names)} {verb} loaded here" if names else ""
+        return ", ".join(filter(None, (here, self._note_of(place), text)))
+
+    def _note_of(self, place: int) -> str:
+        """The note of a night, worked out when its line first comes into sight."""
+        if self._noted is None:
+            return ""
+        if place not in self._notes:
+            self._notes[place] = self._noted(self.rows[place].seen)
+        return self._notes[place]
 
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
@@ -188,9 +213,12 @@ class NightsTable(QTableView):
     -------
     chosen
         The pilot chose a night: its place among those shown, in the order of dates.
+    wanted
+        The pilot wants the chosen night, by Enter or a double-click.
     """
 
     chosen = Signal(int)
+    wanted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -242,8 +270,22 @@ class NightsTable(QTableView):
         self.selectionModel().blockSignals(was)
         # A view that was reset just now knows its lines only after this.
         self.executeDelayedItemsLayout()
-        self.scrollTo(index, QAbstractItemView.ScrollHint.PositionAtCenter)
+        # A line in sight stays where the hand is.
+        if not self.viewport().rect().contains(self.visualRect(index).center()):
+            self.scrollTo(index, QAbstractItemView.ScrollHint.PositionAtCenter)
         self.viewport().update()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter wants the chosen night."""
+        if event.key() in ENTER:
+            self.wanted.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """A double-click on a night, which its first click chose, wants it."""
+        if self.indexAt(event.position().toPoint()).isValid():
+            self.wanted.emit()
 
     def _tell(self, current: QModelIndex) -> None:
         if current.isValid():

@@ -11,6 +11,7 @@ from app.sheet.labels import Box
 from app.shown.nights import YearPicture, night_row, picked_words
 from app.style import draw_focus_ring
 from app.theme import Theme, px, text_scale, theme_of
+from app.windows.nightstable import ENTER
 from app.windows.yeartracks import INSET, STRONG, YearRooms, YearTracks, paint_heads, y_of
 from app.windows.yearwords import YearWords, box_of
 from core.dates import date_text
@@ -34,9 +35,12 @@ class NightsYear(QWidget):
     -------
     chosen
         The pilot chose a night: its place among those shown.
+    wanted
+        The pilot wants the chosen night, by Enter or a double-click.
     """
 
     chosen = Signal(int)
+    wanted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -101,6 +105,9 @@ class NightsYear(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Choose another night."""
         key, last = Qt.Key(event.key()), self._count - 1
+        if self._picture is not None and key in ENTER:
+            self.wanted.emit()
+            return
         if self._picture is None or key not in (*_STEPS, Qt.Key.Key_Home, Qt.Key.Key_End):
             super().keyPressEvent(event)
             return
@@ -110,6 +117,12 @@ class NightsYear(QWidget):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Choose the night pointed at."""
         self._point(event)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Want the night pointed at."""
+        self._point(event)
+        if self._picture is not None:
+            self.wanted.emit()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Follow the hand while the button is down."""

@@ -162,6 +162,91 @@ def test_a_night_loads_at_its_best_start_as_one_undo(
     assert plan_of(store) == before
 
 
+def sun_deg(store: Store) -> float:
+    """The sun's altitude at A's start, from the plan as it stands."""
+    outlook = store.outlook("A")
+    assert outlook is not None
+    return float(outlook.night.sun(outlook.press_s)[0])
+
+
+def test_the_same_sun_is_found_and_loaded_on_another_date(
+    window: NightsWindow, store: Store
+) -> None:
+    before = sun_deg(store)
+    click(window.sun_button)
+    assert "Sat 17 Oct 2026" in window.about.text()
+    pick(window, dt.date(2026, 10, 27))
+    row = next(line(window, row) for row in range(21) if line(window, row)[0] == "Tue 27 Oct")
+    told = re.search(r"same sun as 17 Oct at (\d\d:\d\d:\d\d)", row[-1])
+    assert told is not None
+    assert window.load_buttons["A"].text() == "Load into A, same sun"
+    click(window.load_buttons["A"])
+    outlook = store.outlook("A")
+    assert outlook is not None
+    assert outlook.night.date == dt.date(2026, 10, 27)
+    assert f"{outlook.night.clock(outlook.press_s + 0.5):%H:%M:%S}" == told[1]
+    assert sun_deg(store) == pytest.approx(before, abs=0.002)
+    click(window.sun_button)
+    assert "same sun" not in " ".join(line(window, 0))
+    assert window.load_buttons["A"].text() == "Load into A"
+
+
+def test_a_sun_that_a_night_does_not_have_is_refused(qtbot: QtBot) -> None:
+    """A January start beyond the polar circle: in June the sun never stands as low."""
+    store = store_of("skreigrunn")
+    window = NightsWindow(store)
+    qtbot.addWidget(window)
+    window.show()
+    window.stop()
+    type_range(window, "10 Jun 2027", "12 Jun 2027")
+    shown(qtbot, window)
+    click(window.sun_button)
+    assert "no sun as 8 Jan" in line(window, 1)[-1]
+    before = plan_of(store)
+    click(window.load_buttons["A"])
+    assert re.search(r"does not come to \S+; choose another night", window.refusal)
+    assert plan_of(store) == before
+    click(window.sun_button)
+    assert window.refusal == ""
+
+
+@pytest.mark.parametrize("way", ["enter", "double-click", "picture"])
+@pytest.mark.parametrize("name", ["A", "B"])
+def test_a_night_loads_into_the_active_shoot_without_a_button(
+    qtbot: QtBot, window: NightsWindow, store: Store, way: str, name: str
+) -> None:
+    if name == "B":
+        store.set_active("B")
+        shown(qtbot, window)
+    other = plan_of(store).shoots.B if name == "A" else plan_of(store).shoots.A
+    window.table.choose(5)
+    table = window.table
+    if way == "enter":
+        table.setFocus()
+        QTest.keyClick(table, Qt.Key.Key_Down)
+        QTest.keyClick(table, Qt.Key.Key_Return)
+    elif way == "double-click":
+        at = table.visualRect(table.model().index(6, 0)).center()
+        QTest.mouseClick(table.viewport(), Qt.MouseButton.LeftButton, pos=at)
+        QTest.mouseDClick(table.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    else:
+        at = QPoint(round(window.year.x_of(6)), window.year.height() // 2)
+        QTest.mouseDClick(window.year, Qt.MouseButton.LeftButton, pos=at)
+    plan = plan_of(store)
+    mine, beside = (plan.shoots.A, plan.shoots.B) if name == "A" else (plan.shoots.B, plan.shoots.A)
+    assert mine.date == dt.date(2026, 10, 14)
+    assert beside == other
+    assert f"Enter or a double-click loads into {name}." in window._ways.text()
+
+
+def test_a_line_that_is_clicked_stays_where_it_is(window: NightsWindow) -> None:
+    table = window.table
+    index = table.indexAt(QPoint(5, table.viewport().height() // 4))
+    before = table.visualRect(index)
+    QTest.mouseClick(table.viewport(), Qt.MouseButton.LeftButton, pos=before.center())
+    assert table.visualRect(index) == before
+
+
 def test_nights_of_another_plan_are_never_shown_as_this_ones(
     qtbot: QtBot, window: NightsWindow, store: Store
 ) -> None:

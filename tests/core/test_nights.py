@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import threading
 from pathlib import Path
 from typing import Any
@@ -17,7 +18,7 @@ from core.forecast import forecast, outlook
 from core.lightwords import no_span_reason
 from core.memory import Memory
 from core.nights import MOST_NIGHTS, NightSeen, night_changes, nights_between, plan_of_night
-from core.nightsreport import night_rows, nights_page, nights_report
+from core.nightsreport import flag_words, night_rows, nights_page, nights_report
 from core.plan import Plan, Twilight
 from core.planfile import load
 from tests.dusk import december_plan
@@ -257,3 +258,58 @@ def test_a_range_that_cannot_be_answered_is_refused() -> None:
         nights_between(day(0), day(MOST_NIGHTS))
     with pytest.raises(PlanError, match="2099"):
         nights_between(dt.date(2100, 1, 1), dt.date(2100, 1, 1))
+
+
+def test_each_flag_stands_on_its_nights() -> None:
+    """What is known of a night: an almanac's facts, from memory but for the sun's geometry."""
+    midsummer, midwinter = dt.date(2026, 6, 21), dt.date(2026, 12, 21)
+    # The sun at midnight is latitude + 23.4 deg - 90 deg high: -6.5 deg at 60.1 N is civil dusk
+    # all but reached; -0.4 deg at 66.2 N is not.
+    flags = {
+        (place, date): set(seen_on(at_place(place), date, "dusk").flags)
+        for place in ("38 N", "66 N", "70 N")
+        for date in (midsummer, midwinter)
+    }
+    assert not flags["38 N", midsummer] & {"no_event", "no_civil_end", "no_start", "battery"}
+    assert "no_civil_end" in flags["66 N", dt.date(2026, 6, 21)]
+    assert {"no_event", "no_civil_end"} <= flags["70 N", midsummer]
+    assert "no_event" in flags["70 N", midwinter]
+    assert "no_civil_end" not in flags["70 N", midwinter]
+
+
+def test_civil_twilight_ends_where_the_forecast_has_its_moment() -> None:
+    plan = at_place("60 N")
+    north = with_values(plan, {"place.latitude_deg": 60.9})
+    for seen in nights(north, "A", dt.date(2026, 5, 25), dt.date(2026, 7, 20), "dusk"):
+        whole = outlook(plan_of_night(north, "A", seen.night.date, "dusk"), "A", Memory()).night
+        ends = any(moment.name == "civil" for moment in whole.moments)
+        # Next to the night on which it fails, the sun's lowest and solar midnight part.
+        near = abs(float(whole.sun(whole.darkest_s)[0]) + 6.0) < 0.01
+        assert near or ("no_civil_end" in seen.flags) != ends, seen.night.date
+
+
+def test_a_clip_beyond_the_battery_is_flagged_on_every_night_and_told_once() -> None:
+    plan = with_values(december_plan(), {"shoots.A.clip_length_s": 60.0})
+    seen = nights(plan, "A", day(338), day(340), "dusk")
+    assert all("battery" in night.flags for night in seen)
+    assert all(night.clip_length_s is not None and night.clip_length_s < 60.0 for night in seen)
+    assert nights_page(plan, "A", seen).count("battery") == 1
+    windy = with_values(plan, {"shoots.A.conditions.wind_10m_m_s": 30.0})
+    (grounded,) = nights(windy, "A", day(338), day(338), "dusk")
+    assert grounded.max_frames is None
+    assert "the flight cannot be flown" in flag_words(grounded)
+
+
+def test_a_night_without_a_start_says_what_fails_and_by_how_much() -> None:
+    plan = with_values(december_plan(), {"shoots.A.iso": 1600, "shoots.A.shutter_s": 2.0})
+    (seen,) = nights(plan, "A", day(338), day(338), "dusk")
+    assert seen.best_s is None
+    assert re.search(r"(burns|dark), \d+(\.\d)? stops? short", flag_words(seen))
+
+
+def test_a_night_loads_at_another_start_too() -> None:
+    plan = december_plan()
+    seen = seen_on(plan, dt.date(2026, 12, 7), "dusk")
+    start_s = seen.night.event.time_s + 1234.0
+    loaded = with_values(plan, msgspec.to_builtins(night_changes("A", seen, start_s)))
+    assert outlook(loaded, "A", Memory()).press_s == pytest.approx(start_s, abs=0.01)
