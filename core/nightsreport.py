@@ -34,8 +34,8 @@ NIGHT_COLUMNS = (
 _HEAD = ("night", "event", "span", "best", "chance", "slack", "stops/min", "moon", "")
 #: Of flags that say the same of every night.
 _FLAG_WORDS: dict[Flag, str] = {
-    "moon": "moon in the light",
-    "no_civil_end": "civil twilight all night",
+    "moon": "moonlit",
+    "no_civil_end": "no civil end",
     "past_midnight": "runs past midnight",
 }
 #: What stands elsewhere on the page than behind a line.
@@ -81,7 +81,7 @@ def nights_page(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
 
 
 def flag_words(seen: NightSeen, without: Collection[Flag] = ()) -> str:
-    """What to look out for in a night, in words: 'moon in the light, runs past midnight'."""
+    """What to look out for in a night, in words: 'moonlit, runs past midnight'."""
     return ", ".join(_flag_text(seen, flag) for flag in _told_flags(seen) if flag not in without)
 
 
@@ -209,7 +209,9 @@ def _cells(seen: NightSeen) -> tuple[str, ...]:
         span,
         best,
         chance,
-        signed_text(seen.slack_stops, 1) if math.isfinite(seen.slack_stops) else NOTHING,
+        signed_text(cut_down(seen.slack_stops, 0.1), 1)
+        if math.isfinite(seen.slack_stops)
+        else NOTHING,
         signed_text(seen.decay_stops_per_min, 2),
         f"{share_text(seen.moon_share)} {'up' if seen.moon_up else 'down'}",
         flag_words(seen, without=_ELSEWHERE),

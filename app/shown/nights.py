@@ -23,7 +23,7 @@ from core.nightyear import (
     year_tones,
 )
 from core.outlook import Outlook
-from core.plan import Plan, Shoot, ShootName
+from core.plan import Plan, Shoot, ShootName, Twilight
 from core.words import (
     NOTHING,
     cut_down,
@@ -214,6 +214,7 @@ class SameSun:
 
     name: ShootName
     date: dt.date
+    twilight: Twilight
     clock: str
     altitude_deg: float
 
@@ -222,14 +223,16 @@ class SameSun:
         """The sun at the start of a shoot as it is planned."""
         night, press_s = seen.night, seen.press_s
         pressed = clock(night.clock(press_s), seconds=True)
-        return cls(name, night.date, pressed, float(night.sun(press_s)[0]))
+        return cls(name, night.date, night.twilight, pressed, float(night.sun(press_s)[0]))
 
     def start_s(self, seen: NightSeen) -> float | None:
         """When the sun stands as high in another night, UTC seconds; None where it does not."""
         return at_same_sun_s(self.altitude_deg, seen.night)
 
     def words(self, seen: NightSeen) -> str:
-        """When that is, as it stands in the table: 'same sun as 10 Oct at 19:19:04'."""
+        """When that is: 'same sun as 10 Oct at 19:19:04'; nothing for the shoot's own night."""
+        if (seen.night.date, seen.night.twilight) == (self.date, self.twilight):
+            return ""
         start_s = self.start_s(seen)
         as_then = f"sun as {short_date(self.date)}"
         if start_s is None:

@@ -12,7 +12,7 @@ from threading import Event
 import msgspec
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.background import Background, Progress
 from app.nightwork import nights_in_two
@@ -26,7 +26,7 @@ from app.shown.nights import (
     year_picture,
 )
 from app.store import Store
-from app.theme import px
+from app.theme import px, text_scale
 from app.widgets.bar import Bar
 from app.widgets.buttons import Button
 from app.widgets.switch import Switch
@@ -52,6 +52,9 @@ _TWILIGHTS: tuple[Twilight, ...] = ("dusk", "dawn")
 _SPREAD = 40
 #: The nights are asked for once the plan was left alone for so long.
 _REST_MS = 300
+#: From this text scale on the buttons stand in two lines.
+_LARGE_TEXT = 1.5
+_ACROSS, _DOWN = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
 _SAME_SUN = "Same sun, another date"
 _FOLLOW = "The nights of this plan follow."
 
@@ -181,7 +184,7 @@ class NightsWindow(Pane):
         line.addStretch(1)
         return line
 
-    def _buttons(self) -> QHBoxLayout:
+    def _buttons(self) -> QBoxLayout:
         self.load_buttons = {name: Button(f"Load into {name}") for name in SHOOT_NAMES}
         for name, button in self.load_buttons.items():
             button.clicked.connect(partial(self.load, name))
@@ -191,14 +194,21 @@ class NightsWindow(Pane):
         self.csv_button, self.ics_button = Button("Table as CSV…"), Button("Calendar file…")
         self.csv_button.clicked.connect(self.export_csv)
         self.ics_button.clicked.connect(self.export_calendar)
-        line = QHBoxLayout()
-        line.setContentsMargins(0, px(10), 0, 0)
-        line.setSpacing(px(8))
+        loading, writing = QHBoxLayout(), QHBoxLayout()
         for button in (*self.load_buttons.values(), self.sun_button):
-            line.addWidget(button)
-        line.addWidget(self._ways, 1)
-        line.addWidget(self.csv_button)
-        line.addWidget(self.ics_button)
+            loading.addWidget(button)
+        writing.addWidget(self._ways, 1)
+        writing.addWidget(self.csv_button)
+        writing.addWidget(self.ics_button)
+        large = text_scale() >= _LARGE_TEXT
+        line = QBoxLayout(_DOWN if large else _ACROSS)
+        line.setContentsMargins(0, px(10), 0, 0)
+        for part, share in ((loading, 0), (writing, 1)):
+            line.addLayout(part, share)
+        if large:
+            loading.addStretch(1)
+        for spaced in (line, loading, writing):
+            spaced.setSpacing(px(8))
         return line
 
     def refresh(self) -> None:

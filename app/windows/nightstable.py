@@ -106,7 +106,8 @@ class NightsModel(QAbstractTableModel):
         names = self.loaded.get(place, ())
         verb = "are" if len(names) > 1 else "is"
         here = f"{' and '.join(names)} {verb} loaded here" if names else ""
-        return ", ".join(filter(None, (here, self._note_of(place), text)))
+        # Last: the flags in front of the cell say it too, should it be cut.
+        return ", ".join(filter(None, (self._note_of(place), text, here)))
 
     def _note_of(self, place: int) -> str:
         """The note of a night, worked out when its line first comes into sight."""

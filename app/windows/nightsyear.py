@@ -12,11 +12,20 @@ from app.shown.nights import YearPicture, night_row, picked_words
 from app.style import draw_focus_ring
 from app.theme import Theme, px, text_scale, theme_of
 from app.windows.nightstable import ENTER
-from app.windows.yeartracks import INSET, STRONG, YearRooms, YearTracks, paint_heads, y_of
+from app.windows.yeartracks import (
+    INSET,
+    STRONG,
+    YearRooms,
+    YearTracks,
+    date_labels,
+    paint_heads,
+    y_of,
+)
 from app.windows.yearwords import YearWords, box_of
 from core.dates import date_text
 
-_GUTTER, _GAP = 124, 8
+#: Under the clock its lowest figure wants room.
+_GUTTER, _GAP, _UNDER_CLOCK = 124, 8, 14
 _AXIS, _LEAST_CLOCK, _CURVE, _MOON, _FOOT = 24, 200, 40, 16, 16
 _STEPS = {
     Qt.Key.Key_Left: -1,
@@ -89,16 +98,16 @@ class NightsYear(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         """Less width, and the least height of each track."""
-        tracks = _AXIS + _LEAST_CLOCK + 2 * (_CURVE + _GAP) + _GAP + _MOON + _FOOT
+        tracks = _AXIS + _LEAST_CLOCK + _UNDER_CLOCK + 2 * (_CURVE + _GAP) + _MOON + _FOOT
         return QSize(px(420), px(tracks))
 
     def _rooms(self) -> YearRooms:
         left, width = px(_GUTTER), self.width() - px(_GUTTER) - px(INSET)
         curve, moon, gap = px(_CURVE), px(_MOON), px(_GAP)
         top = px(_AXIS)
-        below = 2 * (curve + gap) + gap + moon + px(_FOOT)
+        below = px(_UNDER_CLOCK) + 2 * curve + 2 * gap + moon + px(_FOOT)
         clock = QRectF(left, top, width, max(1, self.height() - top - below))
-        span = QRectF(left, clock.bottom() + gap, width, curve)
+        span = QRectF(left, clock.bottom() + px(_UNDER_CLOCK), width, curve)
         clip = QRectF(left, span.bottom() + gap, width, curve)
         return YearRooms(clock, span, clip, QRectF(left, clip.bottom() + gap, width, moon))
 
@@ -194,6 +203,10 @@ class NightsYear(QWidget):
         width, height = text_size(row.texts["night"], STRONG)
         left = min(max(x - width / 2.0, 0.0), self.width() - width)
         chip = Box(left, rooms.clock.top() - height - px(2), width, height)
+        for label, _ in date_labels(rooms.clock, picture.seen):
+            # No half of a month beside the chosen date.
+            if label.overlaps(chip):
+                painter.fillRect(QRectF(*label), theme.window)
         draw_text(painter, chip, row.texts["night"], STRONG, theme.window, theme.ink)
         words = picked_words(seen)
         width, height = text_size(words, STRONG)

@@ -87,18 +87,14 @@ class YearTracks:
             text = f"{hour % 24:02d}:00"
             room = QRectF(0.0, y - px(8), clock.left() - px(8), px(16))
             write(painter, room, text, LABEL, theme.ink2, RIGHT)
-        free_from = clock.left()
-        for place, text in _dates(self._picture.seen):
-            x = round(clock.left() + place * self._step)
-            painter.setPen(QPen(faint(theme.edge, 0.28), 1.0))
-            painter.drawLine(QLineF(x + 0.5, clock.top(), x + 0.5, clock.bottom()))
-            width, height = text_size(text, LABEL)
-            if x >= free_from and x + width <= clock.right() + px(INSET):
-                painter.setPen(QPen(theme.edge, 1.0))
-                painter.drawLine(QLineF(x + 0.5, clock.top() - px(16), x + 0.5, clock.top()))
-                box = Box(x + px(2), clock.top() - height - px(3), width, height)
-                draw_text(painter, box, text, LABEL, theme.ink2)
-                free_from = x + width + px(6)
+        for place, _ in _dates(self._picture.seen):
+            x = round(clock.left() + place * self._step) + 0.5
+            painter.drawLine(QLineF(x, clock.top(), x, clock.bottom()))
+        for box, text in date_labels(clock, self._picture.seen):
+            x = box.x - px(2) + 0.5
+            painter.setPen(QPen(theme.edge, 1.0))
+            painter.drawLine(QLineF(x, clock.top() - px(16), x, clock.top()))
+            draw_text(painter, box, text, LABEL, theme.ink2)
 
     def _paint_lines(self) -> None:
         painter, theme, clock = self._painter, self._theme, self._rooms.clock
@@ -223,6 +219,17 @@ def _ground(land_stops: FloatArray, theme: Theme) -> QImage:
 
 def _rgb(colour: QColor) -> tuple[int, int, int]:
     return colour.red(), colour.green(), colour.blue()
+
+
+def date_labels(clock: QRectF, seen: Sequence[NightSeen]) -> Iterator[tuple[Box, str]]:
+    """The words of the axis above the clock, as many as have room, and where each stands."""
+    free_from = clock.left()
+    for place, text in _dates(seen):
+        x = round(clock.left() + place * clock.width() / len(seen))
+        width, height = text_size(text, LABEL)
+        if x >= free_from and x + width <= clock.right() + px(INSET):
+            yield Box(x + px(2), clock.top() - height - px(3), width, height), text
+            free_from = x + width + px(6)
 
 
 def _dates(seen: Sequence[NightSeen]) -> Iterator[tuple[int, str]]:
