@@ -27,6 +27,7 @@ from core.words import (
 #: no source.
 FAR_LAMP_M = 100.0
 _MB_PER_GB = 1000.0
+_FULL_PERCENT = 100.0
 
 
 @dataclass(frozen=True)
@@ -89,7 +90,8 @@ def _on_the_camera(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
 
 def _on_the_craft(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     charge = percent_text(seen.shoot.battery_start_percent)
-    yield ChecklistItem("battery", f"Battery at {charge}", "or more; seated and locked")
+    more = "" if seen.shoot.battery_start_percent >= _FULL_PERCENT else "or more; "
+    yield ChecklistItem("battery", f"Battery at {charge}", f"{more}seated and locked")
     yield ChecklistItem(
         "lights",
         "Own lights out of view",

@@ -12,13 +12,7 @@ from threading import Event
 import msgspec
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent
-from PySide6.QtWidgets import (
-    QBoxLayout,
-    QFileDialog,
-    QHBoxLayout,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QBoxLayout, QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.background import Background, Progress
 from app.nightwork import nights_in_two

@@ -80,3 +80,10 @@ def test_dew_adds_a_look_at_the_lens() -> None:
 def test_an_unflyable_plan_has_its_list_too() -> None:
     calm = set(listed(december_plan()))
     assert set(listed(december_plan(shoots__A__conditions__wind_10m_m_s=20.0))) == calm
+
+
+def test_a_full_battery_is_not_asked_to_be_fuller() -> None:
+    assert listed(december_plan(shoots__A__battery_start_percent=100.0))["battery"] == (
+        "Battery at 100 %: seated and locked"
+    )
+    assert "or more" in listed(december_plan(shoots__A__battery_start_percent=95.0))["battery"]
