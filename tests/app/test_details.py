@@ -324,6 +324,7 @@ def test_double_click_goes_back_to_the_value_of_a_new_plan(
 def test_a_choice_is_as_low_again_once_the_text_is(
     qtbot: QtBot, qapp: QApplication, store: Store
 ) -> None:
+    set_text_scale(qapp, 1.0)
     window = DetailsWindow(store)
     qtbot.addWidget(window)
     with qtbot.waitExposed(window):
