@@ -102,6 +102,9 @@ class Columns(QWidget):
 
     def _show_opener(self, side: Side) -> None:
         button = self.openers[side]
+        # Wide enough for both its texts: the menu's row lays it out once.
+        texts = (_BACK, DRAWER_NAMES[side])
+        button.setFixedWidth(max(button.width_for(text) for text in texts))
         button.setVisible(self.is_drawer(side))
         button.show_text(_BACK if self._open == side else DRAWER_NAMES[side])
 

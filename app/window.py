@@ -166,10 +166,13 @@ class MainWindow(QMainWindow):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        """Open the files that were dropped."""
+        """Open the files that were dropped; a folder is that of a take's stills."""
         event.acceptProposedAction()
         for path in _dropped_paths(event.mimeData()):
-            self.open_path(path)
+            if path.is_dir():
+                self.beside.review().measure(path)
+            else:
+                self.open_path(path)
 
     def new_place(self) -> None:
         """Ask for a place and start a plan for it."""

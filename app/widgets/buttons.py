@@ -50,8 +50,11 @@ class Button(QPushButton):
 
     def sizeHint(self) -> QSize:
         """Room for the text and a margin."""
-        width = QFontMetrics(font(self._size_px, 600)).horizontalAdvance(self.text())
-        return QSize(width + px(18), px(self._height_px))
+        return QSize(self.width_for(self.text()), px(self._height_px))
+
+    def width_for(self, text: str) -> int:
+        """The width that a text needs at the size of its type."""
+        return QFontMetrics(font(self._size_px, 600)).horizontalAdvance(text) + px(18)
 
     def minimumSizeHint(self) -> QSize:
         """No less than the text needs."""

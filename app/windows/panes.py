@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -52,7 +52,8 @@ class Pane(QWidget):
         self._soon.setInterval(0)
         # Straight to the timer: what outlives this window must not call into it.
         store.settled.connect(self._soon.start)
-        scale_changes().changed.connect(self._build_anew)
+        # Once the type has reached every widget: a layout keeps what it measured before.
+        scale_changes().changed.connect(self._build_anew, Qt.ConnectionType.QueuedConnection)
 
     def refresh(self) -> None:
         """Show the plan as it stands; for the window of a subject to write."""

@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 
 import core
 from app.store import Store
+from app.theme import set_text_scale
 from app.widgets.key_row import KeyRow
 from app.widgets.value_field import ValueField
 from app.windows.details import DetailsWindow
@@ -318,3 +319,23 @@ def test_double_click_goes_back_to_the_value_of_a_new_plan(
     editor = details.rows["craft.rated_min"].editor
     QTest.mouseDClick(editor, Qt.MouseButton.LeftButton)
     assert the_plan(store).craft.rated_min == 30.0
+
+
+def test_a_choice_is_as_low_again_once_the_text_is(
+    qtbot: QtBot, qapp: QApplication, store: Store
+) -> None:
+    set_text_scale(qapp, 1.0)
+    window = DetailsWindow(store)
+    qtbot.addWidget(window)
+    with qtbot.waitExposed(window):
+        window.show()
+
+    def height() -> int:
+        return window.rows["path.timing"].findChildren(QComboBox)[0].height()
+
+    qtbot.waitUntil(lambda: height() < 30)
+    before = height()
+    set_text_scale(qapp, 2.0)
+    qtbot.waitUntil(lambda: height() > before)
+    set_text_scale(qapp, 1.0)
+    qtbot.waitUntil(lambda: height() == before)

@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 
 from app.resources import demo_sites
 from app.window import MainWindow, open_window
+from app.windows.review import ReviewWindow
 from core.planfile import load, save
 from tests.app.windows import (
     TWO_TAKES,
@@ -174,15 +175,31 @@ def test_a_ready_site_as_it_came_gives_way(window: MainWindow) -> None:
     assert window.store.plan == load(demo_sites()[0])
 
 
-def test_a_plan_file_dropped_on_the_window_opens(empty_window: MainWindow, tmp_path: Path) -> None:
+def drop(window: MainWindow, path: Path) -> None:
+    """Drop a file or a folder on a window."""
     dropped = QMimeData()
-    dropped.setUrls([QUrl.fromLocalFile(str(own_plan(tmp_path)))])
+    dropped.setUrls([QUrl.fromLocalFile(str(path))])
     at, action = QPointF(600.0, 400.0), Qt.DropAction.CopyAction
     buttons, keys = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
     entered = QDragEnterEvent(at.toPoint(), action, dropped, buttons, keys)
-    QApplication.sendEvent(empty_window, entered)
+    QApplication.sendEvent(window, entered)
     assert entered.isAccepted()
-    QApplication.sendEvent(empty_window, QDropEvent(at, action, dropped, buttons, keys))
+    QApplication.sendEvent(window, QDropEvent(at, action, dropped, buttons, keys))
+
+
+def test_a_folder_dropped_on_the_window_is_reviewed_as_a_take(
+    window: MainWindow, tmp_path: Path, qtbot: QtBot
+) -> None:
+    drop(window, tmp_path)
+    review = window.beside.get(ReviewWindow)
+    assert review is not None
+    assert review.isVisible()
+    qtbot.waitUntil(lambda: bool(review.refusal), timeout=20_000)
+    assert main_windows() == [window]
+
+
+def test_a_plan_file_dropped_on_the_window_opens(empty_window: MainWindow, tmp_path: Path) -> None:
+    drop(empty_window, own_plan(tmp_path))
     assert empty_window.document.path == tmp_path / "quay.duskplan"
 
 

@@ -233,6 +233,12 @@ def test_drawers_open_by_their_buttons_too(window: MainWindow, qapp: QApplicatio
     QTest.mouseClick(opener, Qt.MouseButton.LeftButton)
     assert window.columns.width_of("right") == px(288)
     assert opener.text() == "Back to the sheet"
+    QTest.mouseClick(window.columns.openers["left"], Qt.MouseButton.LeftButton)
+    settle(window)
+    for one in window.columns.openers.values():
+        # Each beside the other and within the window, as wide as its text needs.
+        assert one.width() >= one.sizeHint().width()
+        assert one.mapTo(window, one.rect().topRight()).x() < window.width()
 
 
 def test_the_clock_stands_still_under_a_moving_slider(window: MainWindow) -> None:
