@@ -55,7 +55,11 @@ def check_year(plan: Plan, name: str) -> None:
     assert year_s < alone_s / 5.0
 
 
-@pytest.mark.parametrize("site", demo_sites(), ids=lambda path: path.stem)
+#: One of the middle latitudes and the one beyond the circle: the others lie between.
+SITES = [site for site in demo_sites() if site.stem in ("corvane_harbour", "skreigrunn")]
+
+
+@pytest.mark.parametrize("site", SITES, ids=lambda path: path.stem)
 def test_a_year_of_nights(site: Path) -> None:
     check_year(load(site), site.stem)
 
