@@ -13,9 +13,10 @@ from core.amounts import amount_of
 from core.edit import PlanError
 from core.memory import Memory
 from core.plainvalues import as_csv
+from core.plan import Plan
 from core.planfile import read, save
 from core.review.draft import clip_place, write_clip
-from core.review.learn import shown_of, taught_by
+from core.review.learn import expects_the_same, shown_of, taught_by
 from core.review.powerused import Charges
 from core.review.report import (
     REVIEW_COLUMNS,
@@ -45,9 +46,9 @@ def review_answer(words: argparse.Namespace) -> str:
             "--learn keeps what the take taught in the plan's file, --set is for this run alone;"
             " use one of them."
         )
-    memory, charges = Memory(), _charges(words.charge)
+    memory, charges, plan = Memory(), _charges(words.charge), plan_of(words)
     seen = review_take(
-        plan_of(words),
+        plan,
         name,
         words.folder,
         memory,
@@ -56,7 +57,7 @@ def review_answer(words: argparse.Namespace) -> str:
         progress=_tell,
     )
     if words.learn:
-        _keep(Path(words.plan), seen, charges, memory)
+        _keep(Path(words.plan), plan, seen, charges, memory)
     if form == "json":
         return as_json(review_report(seen, kept=words.learn))
     if form == "csv":
@@ -119,12 +120,21 @@ def _charges(typed: str | None) -> Charges | None:
             )
 
 
-def _keep(path: Path, seen: TakeReview, charges: Charges | None, memory: Memory) -> None:
-    """Keep what a take taught: its frames in a table beside the plan, then the plan."""
+def _keep(
+    path: Path, measured: Plan, seen: TakeReview, charges: Charges | None, memory: Memory
+) -> None:
+    """Keep what a take taught: its frames in a table beside the plan, then the plan.
+
+    `measured` is the plan that the stills were measured against; the file may hold another by now.
+    """
     if seen.taught is None:
         raise PlanError(seen.advice)
     table = path.with_name(table_name(path.stem, seen))
     known = read(path)
+    if not expects_the_same(known.plan, measured):
+        raise PlanError(
+            f"{file_name(path)} has changed since the stills were measured: review them again."
+        )
     taught = taught_by(
         seen.shown,
         known.plan,
@@ -134,4 +144,4 @@ def _keep(path: Path, seen: TakeReview, charges: Charges | None, memory: Memory)
         table=table.name,
     )
     write_table(seen, table)
-    save(dataclasses.replace(known, plan=taught.lesson.plan), path)
+    save(dataclasses.replace(known, plan=taught.lesson.plan), path, known=known.source)

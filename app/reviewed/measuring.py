@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from core.memory import Memory
 from core.plan import Plan, ShootName
 from core.preview import develop, frame_indices, frame_size, linear_frames
-from core.review.learn import Shown
+from core.review.learn import Shown, expects_the_same
 from core.review.result import TakeReview, review_take
 from core.review.review import Cancelled, Progress
 from core.review.stills import StillRefusedError, opened, pixels
@@ -60,8 +59,7 @@ def measured_of(asked: Asked, progress: Progress, cancelled: Cancelled) -> Measu
 
 def still_holds(plan: Plan, measured: Measured) -> bool:
     """Whether a plan still expects of the take what it was measured against."""
-    asked = measured.asked.plan
-    return msgspec.structs.replace(plan, shoots=asked.shoots, flight=asked.flight) == asked
+    return expects_the_same(plan, measured.asked.plan)
 
 
 def _pairs(folder: Path, shown: Shown) -> tuple[Pair, ...]:

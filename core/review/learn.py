@@ -62,6 +62,11 @@ def shown_of(reviewed: Reviewed) -> Shown:
     return Shown(reviewed, estimated, steadiness(reviewed))
 
 
+def expects_the_same(one: Plan, other: Plan) -> bool:
+    """Whether two plans expect the same of a flown take: they may differ in what is to be flown."""
+    return msgspec.structs.replace(one, shoots=other.shoots, flight=other.flight) == other
+
+
 def taught_by(
     shown: Shown,
     plan: Plan,

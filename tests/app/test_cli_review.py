@@ -5,9 +5,11 @@ from __future__ import annotations
 import csv
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from app import cli_review
 from core.edit import with_values
 from core.planfile import load, save
 from tests.app.commands import answered, refused
@@ -76,6 +78,22 @@ def test_learning_keeps_the_take_and_its_frames_and_tells_by_how_many_minutes(
     table = Path(take[0]).with_name(told.summary.table or "")
     rows = list(csv.DictReader(table.read_text("utf-8").splitlines()))
     assert len(rows) == told.summary.frames == 39
+
+
+@pytest.mark.parametrize("step", ["review_take", "write_table"])
+def test_a_plan_that_is_edited_while_stills_are_measured_is_not_written_over(
+    take: tuple[str, str], step: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    theirs = with_values(PLAN, {"path.stations.0.up_m": 44.0})
+    own = getattr(cli_review, step)
+
+    def edited(*given: Any, **named: Any) -> Any:
+        save(theirs, take[0])
+        return own(*given, **named)
+
+    monkeypatch.setattr(cli_review, step, edited)
+    assert "weirs.duskplan" in refused("review", *take, "--learn")
+    assert load(take[0]) == theirs
 
 
 def test_without_learn_the_plan_stays_as_it_is(take: tuple[str, str]) -> None:
