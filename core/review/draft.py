@@ -7,11 +7,11 @@ video extra they go into an MP4; without it into the numbered JPEGs of a folder.
 from __future__ import annotations
 
 import math
-import shutil
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from fractions import Fraction
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from types import ModuleType
 
 import numpy as np
@@ -94,29 +94,23 @@ def write_clip(
     library, place = video_library(), clip_place(target)
     if not any(shown.reviewed.looks):
         raise PlanError("No frame of the take could be read; there is nothing to play.")
-    part = place.with_name(f"{place.stem}.unfinished{place.suffix}")
+    pictures = _pictures(shown, progress, cancelled)
     try:
-        pictures = _pictures(shown, progress, cancelled)
-        if library is None:
-            _write_pictures(pictures, part)
-        else:
-            _write_video(library, pictures, shown.reviewed.seen.shoot.frame_rate_fps, part)
-        part.rename(place)
+        # In a folder of its own beside the place: nothing that lies there is ever touched.
+        with TemporaryDirectory(
+            prefix=f"{place.stem}.", suffix=".unfinished", dir=place.parent
+        ) as own:
+            part = Path(own) / place.name
+            if library is None:
+                _write_pictures(pictures, part)
+            else:
+                _write_video(library, pictures, shown.reviewed.seen.shoot.frame_rate_fps, part)
+            part.rename(clip_place(target))
     except _CancelledError:
         return None
     except OSError as refusal:
         raise PlanError(f"{file_name(place)} was not written: {unwritten_text(refusal)}.") from None
-    finally:
-        _remove(part)
     return place
-
-
-def _remove(part: Path) -> None:
-    with suppress(OSError):
-        if part.is_dir():
-            shutil.rmtree(part)
-        else:
-            part.unlink(missing_ok=True)
 
 
 def _pictures(shown: Shown, progress: Progress, cancelled: Cancelled) -> Iterator[Picture]:

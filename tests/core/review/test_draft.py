@@ -64,6 +64,26 @@ def test_without_the_video_library_a_clip_is_a_folder_of_pictures(
     assert told == [(k + 1, FRAMES - 1) for k in range(FRAMES - 1)]
 
 
+def test_what_lies_there_before_or_comes_meanwhile_is_left(
+    shown: Shown, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(draft, "video_library", lambda: None)
+    for name in ("clip.unfinished", "other.unfinished"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "own.txt").write_text("the pilot's own")
+
+    def meanwhile(done: int, _of: int) -> None:
+        if done == 1:
+            (tmp_path / "clip").mkdir()
+
+    with pytest.raises(PlanError, match="is there already"):
+        write_clip(shown, tmp_path / "clip.mp4", progress=meanwhile)
+    assert list((tmp_path / "clip").iterdir()) == []
+    (tmp_path / "clip").rmdir()
+    assert write_clip(shown, tmp_path / "clip.mp4") == tmp_path / "clip"
+    assert len(list(tmp_path.rglob("own.txt"))) == 2
+
+
 def test_a_clip_that_is_cancelled_leaves_nothing(shown: Shown, tmp_path: Path) -> None:
     told: list[int] = []
     place = write_clip(
