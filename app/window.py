@@ -47,7 +47,7 @@ from app.windows.new_place import NewPlaceDialog
 from core.dates import date_text
 from core.edit import PlanError
 from core.planfile import SUFFIX
-from core.safewrite import file_stem
+from core.safewrite import file_name, file_stem
 from core.words import clock_text
 
 _GEOMETRY_KEY = "window_geometry"
@@ -152,10 +152,10 @@ class MainWindow(QMainWindow):
         _OPEN.discard(self)
         if _OPEN:
             # The last one goes with the program.
-            QTimer.singleShot(0, self._leave)
+            QTimer.singleShot(0, self.leave)
 
-    def _leave(self) -> None:
-        """Give back what a closed window held, while others stay."""
+    def leave(self) -> None:
+        """Give back what a window held that is closed or was never shown, while others stay."""
         # Without a plan first: a history that is destroyed still tells that it changed.
         self.store.open(None)
         self.deleteLater()
@@ -202,6 +202,8 @@ class MainWindow(QMainWindow):
                 window.document.open(path)
         except PlanError as refusal:
             self.notice.tell(str(refusal))
+            if window is not self:
+                window.leave()
         else:
             self.notice.clear()
             window.come_forward()
@@ -254,7 +256,15 @@ class MainWindow(QMainWindow):
         if not name:
             return False
         path = Path(name)
-        return self._save_to(path if path.suffix else path.with_suffix(SUFFIX))
+        whole = path if path.suffix else path.with_suffix(SUFFIX)
+        if whole != path and whole.exists():
+            # Of this name the dialog has not asked.
+            self.notice.tell(
+                f"{file_name(whole)} is there already and stays as it is; give another name, or"
+                " choose it in the list to replace it."
+            )
+            return False
+        return self._save_to(whole)
 
     def _save_to(self, path: Path) -> bool:
         try:

@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMenu, QMessageBox
+from pytestqt.qtbot import QtBot
 
 from app.menus import places_menu
 from app.resources import demo_sites
@@ -168,6 +169,28 @@ def test_a_ready_site_opens_in_one_step_from_the_empty_window(empty_window: Main
     assert not empty_window.isWindowModified()
     assert not button.isVisible()
     assert empty_window.findings.rows
+
+
+def test_a_file_that_cannot_be_opened_leaves_no_window_behind(
+    qtbot: QtBot, window: MainWindow, tmp_path: Path
+) -> None:
+    window.store.edit("ISO", {"shoots.A.iso": 800.0})
+    window.open_path(tmp_path / "gone.duskplan")
+    assert "gone.duskplan is not there" in window.notice.text()
+    every = QApplication.topLevelWidgets
+    qtbot.waitUntil(lambda: [one for one in every() if isinstance(one, MainWindow)] == [window])
+
+
+def test_a_plan_is_not_replaced_by_a_name_typed_without_its_ending(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    theirs = tmp_path / "quay.duskplan"
+    theirs.write_bytes(kept := demo_sites()[0].read_bytes())
+    # The dialog asks before it replaces the name that was typed, which is another one.
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "quay"), ""))
+    assert not window.save_as()
+    assert window.notice.text().startswith("quay.duskplan is there already and stays as it is")
+    assert theirs.read_bytes() == kept
 
 
 def test_recent_places_are_offered_beside_the_name(window: MainWindow, tmp_path: Path) -> None:
