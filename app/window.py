@@ -47,7 +47,7 @@ from app.windows.new_place import NewPlaceDialog
 from core.dates import date_text
 from core.edit import PlanError
 from core.planfile import SUFFIX
-from core.safewrite import file_name, file_stem
+from core.safewrite import file_stem
 from core.words import clock_text
 
 _GEOMETRY_KEY = "window_geometry"
@@ -259,18 +259,17 @@ class MainWindow(QMainWindow):
         if not name:
             return False
         path = Path(name)
-        whole = path if path.suffix else path.with_suffix(SUFFIX)
-        if whole != path and whole.exists():
-            # Of this name the dialog has not asked.
-            self.notice.tell(
-                f"{file_name(whole)} is there already and stays as it is; give another name, or"
-                " choose it in the list to replace it."
-            )
-            return False
-        return self._save_to(whole)
+        if path.suffix:
+            return self._save_to(path)
+        # The dialog asked about the name without its ending.
+        return self._save_to(path.with_suffix(SUFFIX), replaces=False)
 
-    def _save_to(self, path: Path) -> bool:
+    def _save_to(self, path: Path, *, replaces: bool = True) -> bool:
         try:
+            if not replaces:
+                from core.export.formats import check_new
+
+                check_new(path, "choose it by its whole name to replace it")
             self.document.save(path)
         except PlanError as refusal:
             self.notice.tell(f"{refusal} The plan is still open here, unsaved.")

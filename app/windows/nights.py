@@ -39,13 +39,13 @@ from core.clip import clip_of
 from core.dates import date_text
 from core.datetyped import typed_date
 from core.edit import PlanError
+from core.export.formats import check_new, write_to
 from core.findings import CHECK_RULES
 from core.ical import nights_calendar
 from core.nights import NightSeen, night_changes, nights_between
 from core.nightsreport import NIGHT_COLUMNS, night_rows
 from core.plainvalues import as_csv
 from core.plan import SHOOT_NAMES, Plan, ShootName, Shoots, Twilight
-from core.safewrite import file_name, unwritten_text, write_whole
 
 _TWILIGHTS: tuple[Twilight, ...] = ("dusk", "dawn")
 #: Picture and table share the height; the column's own spare end gets next to nothing.
@@ -412,13 +412,14 @@ class NightsWindow(Pane):
         if not chosen:
             return
         path = Path(chosen)
-        if not path.suffix:
-            path = path.with_name(f"{path.name}.{ending}")
         try:
-            write_whole(path, content)
-        except (OSError, ValueError) as refusal:
-            said = f"{file_name(path)} was not written: {unwritten_text(refusal)}."
-            self._refusal.say(said)
+            if not path.suffix:
+                path = path.with_name(f"{path.name}.{ending}")
+                # The dialog asked about the name without its end.
+                check_new(path, "choose it by its whole name to replace it")
+            write_to(path, content)
+        except PlanError as refusal:
+            self._refusal.say(str(refusal))
             return
         self._refusal.say("")
 

@@ -332,6 +332,24 @@ def test_the_table_is_written_as_csv(
     assert best == pytest.approx([one.best_s for one in window.nights], abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("typed", "there", "told"),
+    [
+        ("autumn", "autumn.csv", '"autumn.csv" is there already'),
+        ("quay.duskplan", "quay.duskplan", '"quay.duskplan" is a name for a plan'),
+    ],
+)
+def test_no_table_takes_the_place_of_what_was_not_asked_about(
+    window: NightsWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    typed: str, there: str, told: str,
+) -> None:  # fmt: skip
+    (tmp_path / there).write_text("the pilot's own")
+    answer_dialog(monkeypatch, tmp_path / typed)
+    click(window.csv_button)
+    assert window.refusal.startswith(told)
+    assert (tmp_path / there).read_text() == "the pilot's own"
+
+
 def test_the_calendar_is_read_by_another_library(
     window: NightsWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -349,7 +367,7 @@ def test_a_file_that_cannot_be_written_is_one_sentence(
     answer_dialog(monkeypatch, tmp_path / "gone" / "autumn.csv")
     click(window.csv_button)
     assert window.refusal == (
-        "Autumn.csv was not written: its folder is not there, or no file can be made in it; "
+        '"autumn.csv" was not written: its folder is not there, or no file can be made in it; '
         "choose another folder."
     )
     answer_dialog(monkeypatch, tmp_path / "autumn.csv")

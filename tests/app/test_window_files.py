@@ -189,7 +189,7 @@ def test_a_plan_is_not_replaced_by_a_name_typed_without_its_ending(
     # The dialog asks before it replaces the name that was typed, which is another one.
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "quay"), ""))
     assert not window.save_as()
-    assert window.notice.text().startswith("quay.duskplan is there already and stays as it is")
+    assert window.notice.text().startswith('"quay.duskplan" is there already and stays as it is')
     assert theirs.read_bytes() == kept
 
 
