@@ -87,6 +87,7 @@ def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
         "",
     )
     numbers = tuple(frame.index + 1 for frame in frames)
+    looked = sum(look is not None for look in reviewed.looks)
     return ReviewPicture(
         name=seen.name,
         axis=axis,
@@ -105,7 +106,7 @@ def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
             for pair in measured.pairs
         ),
         failing=_burnt(measured),
-        told=f"{len(frames)} of {numbers[-1] - numbers[0] + 1}",
+        told=f"{looked} of {numbers[-1] - numbers[0] + 1}",
     )
 
 

@@ -345,8 +345,10 @@ class ReviewWindow(QWidget):
         measured = self._measured
         if measured is None:
             return
-        stopped = "" if measured.seen.complete else "Stopped early. "
-        seen = measured.seen
+        seen, looks = measured.seen, measured.seen.shown.reviewed.looks
+        looked = sum(look is not None for look in looks)
+        early = f"Stopped early, after {looked} of {len(looks)} frames. "
+        stopped = "" if seen.complete else early
         self.told.show_text(f"{stopped}{lead_sentence(seen.shown)} {seen.advice}")
         self._point("")
 

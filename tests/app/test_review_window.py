@@ -13,6 +13,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
+from app.reviewed.picture import review_picture
 from app.store import Store
 from app.theme import set_text_scale
 from app.widgets.text import Text
@@ -204,7 +205,7 @@ def test_stopping_keeps_the_window_and_what_was_measured(
     qtbot.waitUntil(lambda: not window.stop_button.isVisible(), timeout=60_000)
     if window.measured is not None:
         assert not window.measured.seen.complete
-        assert window.told.text().startswith("Stopped early.")
+        assert window.told.text().startswith("Stopped early, after ")
     else:
         assert window.told.text().startswith("Which folder")
 
@@ -343,3 +344,19 @@ def test_at_twice_the_text_the_charges_keep_their_labels_and_the_window_its_size
     for row in window.column.charges:
         label = next(one for one in row.findChildren(Text) if one.text().startswith("Charge"))
         assert label.width() >= label.fontMetrics().horizontalAdvance(label.text())
+
+
+def test_a_take_stopped_half_way_says_how_many_of_its_frames_were_measured(
+    qtbot: QtBot, window: ReviewWindow, stills: Path
+) -> None:
+    window.measure(stills)
+    # The press comes with the first frames that are told.
+    window._progress.told.connect(lambda *_: window.stop())
+    qtbot.waitUntil(lambda: not window.stop_button.isVisible(), timeout=60_000)
+    seen = window.measured
+    assert seen is not None
+    assert not seen.seen.complete
+    looked = sum(look is not None for look in seen.seen.shown.reviewed.looks)
+    assert 0 < looked < len(seen.seen.frames)
+    assert window.told.text().startswith(f"Stopped early, after {looked} of 49 frames. ")
+    assert review_picture(seen).told == f"{looked} of 50"
