@@ -116,11 +116,26 @@ def kept_plans() -> Iterator[Kept | Path]:
 
     A folder whose plan cannot be read is yielded as its path, once: it is renamed and stays.
     """
+    for folder in sorted(_folders(), key=_age):
+        found = None
+        # What the system refuses of one must not hide the others.
+        with contextlib.suppress(OSError):
+            lock = _taken(folder)
+            found = _found(folder, lock) if lock else None
+        if found is not None:
+            yield found
+
+
+def _folders() -> list[Path]:
     with contextlib.suppress(OSError):
-        folders = [one for one in _unsaved_folder().iterdir() if one.suffix != _UNREAD]
-        for folder in sorted(folders, key=lambda one: one.stat().st_mtime):
-            if (lock := _taken(folder)) and (found := _found(folder, lock)):
-                yield found
+        return [one for one in _unsaved_folder().iterdir() if one.suffix != _UNREAD]
+    return []
+
+
+def _age(folder: Path) -> float:
+    with contextlib.suppress(OSError):
+        return folder.stat().st_mtime
+    return 0.0
 
 
 def _found(folder: Path, lock: QLockFile) -> Kept | Path | None:

@@ -131,10 +131,13 @@ def _parts(measured: Measured) -> list[Seen]:
 
 #: What spoils the picture is a problem, what a cut or levelling mends a caution.
 _SEVERITIES: Final[dict[FaultName, Severity]] = {
-    "burnt": "stop", "over": "stop", "dark": "stop", "settings": "stop",
+    "elsewhere": "stop", "auto": "stop", "settings": "stop",
+    "burnt": "stop", "over": "stop", "dark": "stop",
     "gap": "warn", "black": "warn", "leap": "warn", "flash": "warn",
 }  # fmt: skip
 _IN_SHORT: Final[dict[FaultName, str]] = {
+    "elsewhere": "taken at another place",
+    "auto": "on automatic from frame {0}",
     "burnt": "burns from frame {0}",
     "over": "too bright from frame {0}",
     "dark": "too dark from frame {0}",

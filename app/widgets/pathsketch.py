@@ -19,6 +19,8 @@ from core.words import bearing_text
 
 #: So near, in pixels, a hand means a handle; the path keeps the margin from the rim.
 _NEAR_PX, _MARGIN_PX, _MARGIN_SHARE = 10.0, 30.0, 0.2
+#: A press moves this little, in pixels, without being a drag.
+_STILL_PX: Final = 4.0
 _TIP = (
     "Drag a station to move it, the end of its line to turn it. Keys: Page up and down choose a"
     " station, arrows move it 1 m, with Shift 10 m, with Ctrl they turn and tilt it 1°,"
@@ -30,10 +32,11 @@ Handle = Literal["place", "look", "aim"]
 
 @dataclass(frozen=True)
 class _Hold:
-    """What the hand has: a handle of a station, and where it took it beside its middle."""
+    """What the hand has: a handle of a station, where it took it, and that beside its middle."""
 
     handle: Handle
     number: int
+    taken: QPointF
     beside: QPointF
 
 
@@ -67,6 +70,7 @@ class PathSketch(QWidget):
         self._view: PlanView | None = None
         self._number = 0
         self._hold: _Hold | None = None
+        self._dragging = False
         self._presses = Presses()
         self.setAccessibleName("Path from above")
         self.setToolTip(_TIP)
@@ -151,7 +155,7 @@ class PathSketch(QWidget):
             for spot in chosen_first:
                 middle = self._middle(spot, handle)
                 if middle is not None and _length(point - middle) <= px(_NEAR_PX):
-                    return _Hold(handle, spot.number, middle - point)
+                    return _Hold(handle, spot.number, point, middle - point)
         return None
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
@@ -162,7 +166,7 @@ class PathSketch(QWidget):
             return
         self.choose(hold.number)
         self.grasped.emit()
-        self._hold = hold
+        self._hold, self._dragging = hold, False
         event.accept()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
@@ -173,6 +177,10 @@ class PathSketch(QWidget):
             shape = Qt.CursorShape.ArrowCursor if free else Qt.CursorShape.OpenHandCursor
             self.setCursor(shape)
             return
+        if not self._dragging and _length(event.position() - hold.taken) < px(_STILL_PX):
+            # A hand that presses is not quite still, and means to choose.
+            return
+        self._dragging = True
         at = event.position() + hold.beside
         east, north = (float(round(metres)) for metres in view.metres(at.x(), at.y()))
         if hold.handle == "place":

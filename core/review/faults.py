@@ -25,7 +25,9 @@ from core.words import (
     signed_text,
 )
 
-FaultName = Literal["gap", "settings", "dark", "over", "burnt", "black", "leap", "flash"]
+FaultName = Literal[
+    "elsewhere", "auto", "gap", "settings", "dark", "over", "burnt", "black", "leap", "flash"
+]
 
 #: Shares of burnt or black pixels that are worth a word (flight.md's bands: common practice).
 _BURNT_SHARE, _BLACK_SHARE = 0.02, 0.25
@@ -34,6 +36,10 @@ _STAYS_FRAMES = 3
 #: A frame that leaves its neighbours by so many of their 1-sigmas, and by so much, is told alone.
 _SIGMAS = 5.0
 _LEAST_FLASH_STOPS, _LEAST_LEAP_PX = 0.15, 3.0
+#: Stills from further off than a path can reach are of another place, km.
+_ELSEWHERE_KM = 5.0
+#: A minute of arc is a nautical mile, 1.852 km.
+_KM_PER_DEG = 60.0 * 1.852
 #: Frames told one by one of what befalls single ones.
 _MOST_ALONE = 20
 
@@ -51,7 +57,7 @@ def faults_of(shown: Shown) -> tuple[Fault, ...]:
     """The faults of a take, in the order in which they begin."""
     found = (
         fault
-        for part in (_gaps, _settings, _tones, _shares, _flashes, _leaps)
+        for part in (_elsewhere, _autos, _gaps, _settings, _tones, _shares, _flashes, _leaps)
         for fault in part(shown)
     )
     return tuple(sorted(found, key=lambda fault: fault.at))
@@ -60,6 +66,39 @@ def faults_of(shown: Shown) -> tuple[Fault, ...]:
 def _number(shown: Shown, at: int) -> int:
     """A frame as the pilot counts: from 1, missing ones too."""
     return shown.reviewed.frames[at].index + 1
+
+
+def _elsewhere(shown: Shown) -> Iterator[Fault]:
+    """Where the stills say that they were taken somewhere else."""
+    place = shown.reviewed.plan.place
+    told = [
+        (exif.latitude_deg - place.latitude_deg, exif.longitude_deg - place.longitude_deg)
+        for exif in (frame.still.exif for frame in shown.reviewed.frames)
+        if exif.latitude_deg is not None and exif.longitude_deg is not None
+    ]
+    if not told:
+        return
+    north, east = np.median(np.array(told), axis=0)
+    east = (east + 180.0) % 360.0 - 180.0
+    across = np.cos(np.radians(place.latitude_deg))
+    away_km = float(np.hypot(north, east * across)) * _KM_PER_DEG
+    if away_km > _ELSEWHERE_KM:
+        yield Fault(
+            0,
+            "elsewhere",
+            f"The stills were taken {number_text(away_km, 0)} km from this place: see that they"
+            " belong to this plan before it learns from them.",
+        )
+
+
+def _autos(shown: Shown) -> Iterator[Fault]:
+    """Where the camera was left to choose exposure or white balance."""
+    for what, name in (("exposure", "auto_exposure"), ("white balance", "auto_white")):
+        autos = [getattr(frame.still.exif, name) for frame in shown.reviewed.frames]
+        if any(autos):
+            at = autos.index(True)
+            told = f"Automatic {what} is on from frame {_number(shown, at)} on: lock it."
+            yield Fault(at, "auto", told)
 
 
 def _gaps(shown: Shown) -> Iterator[Fault]:

@@ -95,6 +95,13 @@ def test_a_station_follows_the_hand_and_one_undo_takes_it_back(qtbot: QtBot, sto
     assert stations(store) == STATIONS
 
 
+def test_a_press_that_trembles_chooses_and_moves_nothing(qtbot: QtBot, store: Store) -> None:
+    box = shown(qtbot, store)
+    drag(box, where(box, 1, store), QPointF(2.0, 1.0))
+    assert stations(store) == STATIONS
+    assert box.name.text() == "last"
+
+
 def test_the_ground_stays_under_the_hand(qtbot: QtBot, store: Store) -> None:
     box = shown(qtbot, store)
     before = box.sketch.view
