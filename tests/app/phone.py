@@ -25,7 +25,7 @@ _WORDS = (
 )
 
 
-_PATIENCE_S = 20.0
+_PATIENCE_S = 40.0
 
 
 def _program(*names: str) -> str:
