@@ -108,7 +108,7 @@ class Store(QObject):
         self._findings: tuple[Finding, ...] | None = None
         self._cursor_s: float | None = None
         self._locked: dict[ShootName, frozenset[LockKey]] = {}
-        self._searched: tuple[Plan, Shoot] | None = None
+        self._searched: tuple[Plan, ShootName, Shoot] | None = None
         self._gesture = 0
         self._work: Iterator[None] | None = None
         self._soon = QTimer(self)
@@ -154,16 +154,15 @@ class Store(QObject):
 
     def before_search(self, name: ShootName) -> Shoot | None:
         """The shoot before a search changed it; None once anything else was edited."""
-        if self._searched is None or name != self._active:
+        if self._searched is None:
             return None
-        plan, shoot = self._searched
-        return shoot if plan is self._plan else None
+        plan, searched, shoot = self._searched
+        return shoot if plan is self._plan and name == searched else None
 
     def take_searched(self, label: str, plan: Plan) -> None:
         """Take what a search found for the active shoot, as one undoable step."""
         if self._plan is not None:
-            shoot = self._plan.shoot(self._active)
-            self._searched = plan, shoot
+            self._searched = plan, self._active, self._plan.shoot(self._active)
             self.replace(label, plan)
 
     def outlook(self, name: ShootName) -> Outlook | None:

@@ -18,9 +18,9 @@ from core.plan import Camera, Craft, Plan
 KitKind = Literal["craft", "camera"]
 Kit = Craft | Camera
 
-#: Hover induced speed from mass and rotor discs by momentum theory (Leishman 2006, eq. 2.15, at
-#: 1.184 kg/m³): 4 × 152, 185 and 238 mm. Drag speed, rated time, size and wind limit are round
-#: figures of the class: common practice, no source.
+#: Hover induced speed from mass and rotor discs by momentum theory (Leishman 2006, eq. 2.15, its
+#: number from memory; at 1.184 kg/m³): 4 × 152, 185 and 238 mm. Drag speed, rated time, size and
+#: wind limit are round figures of the class: common practice, no source.
 _CRAFTS: Final[Mapping[str, Craft]] = {
     "250 g class": Craft(),
     "600 g class": Craft(

@@ -12,6 +12,7 @@ from PySide6.QtGui import QImage
 from app.reviewed.measuring import Measured, Picture
 from app.sheet.clock import Axis
 from app.sheet.clockpicture import ClockPicture, moments_of
+from app.sheet.developer import images
 from app.sheet.toneground import Ground
 from app.sheet.tonepicture import Line, limits_of, shade_of
 from core.exposure import FloatArray
@@ -20,7 +21,7 @@ from core.place import offset_text
 from core.plan import Part, ShootName
 from core.preview import dim_ramp
 from core.review.estimate import PartSeen
-from core.review.faults import Fault, FaultName
+from core.review.faults import Fault, FaultName, most_burnt_share
 from core.review.words import mean_off
 from core.words import MINUS, clock_text, number_text, signed_text
 
@@ -48,12 +49,20 @@ class Flaw:
 
 
 @dataclass(frozen=True)
-class ReviewPicture:
-    """All that the sheet shows.
+class Drift:
+    """Departures from the planned path, in pixels of the still, one a frame.
 
-    `time_s` are the frames' seconds on the clock, `numbers` their places in the take, counted
-    from 1. `right_px` and `down_px` are the departures from the planned path.
+    `numbers` are the frames' places in the take, counted from 1.
     """
+
+    right_px: FloatArray
+    down_px: FloatArray
+    numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class ReviewPicture:
+    """All that the sheet shows; `time_s` are the frames' seconds on the clock."""
 
     name: ShootName
     axis: Axis
@@ -64,9 +73,7 @@ class ReviewPicture:
     parts: tuple[Seen, ...]
     faults: tuple[Flaw, ...]
     time_s: FloatArray
-    numbers: tuple[int, ...]
-    right_px: FloatArray
-    down_px: FloatArray
+    drift: Drift
     pairs: tuple[tuple[int, QImage, QImage | None], ...]
     failing: frozenset[int]
     told: str
@@ -86,7 +93,6 @@ def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
         offset.total_seconds() if offset else 0.0,
         "",
     )
-    numbers = tuple(frame.index + 1 for frame in frames)
     looked = sum(look is not None for look in reviewed.looks)
     return ReviewPicture(
         name=seen.name,
@@ -98,16 +104,21 @@ def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
         parts=tuple(_parts(measured)),
         faults=tuple(_placed(measured)),
         time_s=np.array([frame.time_s for frame in frames]),
-        numbers=numbers,
-        right_px=reviewed.departure_px[:, 0],
-        down_px=reviewed.departure_px[:, 1],
+        drift=drift_of(measured),
         pairs=tuple(
             (pair.at, _image(pair.predicted, dim=dim), _image(pair.measured, dim=dim))
             for pair in measured.pairs
         ),
         failing=_burnt(measured),
-        told=f"{looked} of {numbers[-1] - numbers[0] + 1}",
+        told=f"{looked} of {frames[-1].index - frames[0].index + 1}",
     )
+
+
+def drift_of(measured: Measured) -> Drift:
+    """By how much each frame departs from the planned path."""
+    reviewed = measured.seen.shown.reviewed
+    right_px, down_px = reviewed.departure_px.T
+    return Drift(right_px, down_px, tuple(frame.index + 1 for frame in reviewed.frames))
 
 
 def _parts(measured: Measured) -> list[Seen]:
@@ -120,7 +131,7 @@ def _parts(measured: Measured) -> list[Seen]:
     )
     found = []
     for part, seen, stops, sigma in rows:
-        # Of the sky no more is expected than was in the frame.
+        # What is out of the frame is drawn nowhere.
         expected = Line(part, tones.time_s, np.where(np.isfinite(stops), stops, np.nan), sigma)
         own = Line(part, tones.time_s, seen.stops, seen.sigma_stops)
         off = mean_off(seen, stops)
@@ -164,7 +175,7 @@ def _placed(measured: Measured) -> Iterator[Flaw]:
 def _burnt(measured: Measured) -> frozenset[int]:
     """Frames of which more is burnt than may be."""
     reviewed = measured.seen.shown.reviewed
-    allowed = reviewed.plan.bands.sky.clip_area_share
+    allowed = most_burnt_share(reviewed.plan)
     return frozenset(
         at
         for at, look in enumerate(reviewed.looks)
@@ -179,10 +190,8 @@ def _image(picture: Picture | None, *, dim: bool) -> QImage | None: ...
 def _image(picture: Picture | None, *, dim: bool) -> QImage | None:
     if picture is None:
         return None
-    shown = dim_ramp(picture) if dim else picture
-    rows, columns, _ = shown.shape
-    kind = QImage.Format.Format_RGB888
-    return QImage(shown.tobytes(), columns, rows, 3 * columns, kind).copy()
+    (image,) = images((dim_ramp(picture) if dim else picture)[None])
+    return image
 
 
 def hover_words(measured: Measured, at: int) -> str:

@@ -10,7 +10,7 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintE
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.reviewed.measuring import Measured
-from app.reviewed.picture import ReviewPicture, hover_words, review_picture
+from app.reviewed.picture import Drift, ReviewPicture, drift_of, hover_words, review_picture
 from app.reviewed.tracks import (
     draw_clock,
     draw_drift,
@@ -154,10 +154,7 @@ class ReviewSheet(QWidget):
         whole = sheet_pixmap(self, theme, float(self.width()), float(self.height()))
         strips, drift = self._lower_rows()
         tones = self.height() - px(_CLOCK_PX) - strips - drift
-        ground = QWidget(self)
-        ground.resize(round(clock.width), tones)
-        under = ground_pixmap(ground, theme, clock, picture.ground)
-        ground.deleteLater()
+        under = ground_pixmap(self, theme, clock, picture.ground, float(tones))
         frame = (strips - px(_NUMBERS_PX)) / 2.0
         with QPainter(whole) as painter:
             painter.drawPixmap(round(clock.left), 0, under)
@@ -178,7 +175,7 @@ class DriftTrack(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._picture: ReviewPicture | None = None
+        self._drift: Drift | None = None
         self._told = ""
         self.setAccessibleName("Drift from the planned path")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -186,7 +183,7 @@ class DriftTrack(QWidget):
     def show_take(self, measured: Measured) -> None:
         """Show a take's drift."""
         rms, crop = measured.seen.drift_rms_px, measured.seen.crop_percent
-        self._picture = review_picture(measured)
+        self._drift = drift_of(measured)
         if rms is None or crop is None:
             self._told = "could not be followed"
         else:
@@ -203,5 +200,5 @@ class DriftTrack(QWidget):
         theme = theme_of(self)
         with QPainter(self) as painter:
             painter.fillRect(self.rect(), theme.field)
-            if self._picture is not None:
-                draw_track(painter, theme, QRectF(self.rect()), self._picture, self._told)
+            if self._drift is not None:
+                draw_track(painter, theme, QRectF(self.rect()), self._drift, self._told)

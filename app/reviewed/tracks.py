@@ -12,7 +12,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QImage, QPainter, QPen, QPolygonF
 
 from app.plots.plotkit import polygon
-from app.reviewed.picture import Flaw, ReviewPicture, Seen
+from app.reviewed.picture import Drift, Flaw, ReviewPicture, Seen
 from app.sheet.clock import Clock, ticks_of
 from app.sheet.clockpicture import tick_text
 from app.sheet.ink import (
@@ -265,7 +265,7 @@ def draw_strips(
     """Draw frames as predicted above those that were measured, and their numbers."""
     draw_head(painter, theme, top + px(2), "Predicted", ("by the plan",))
     draw_head(painter, theme, top + height + px(4), "Measured", (seen.told,))
-    room_px = text_width(str(max(seen.numbers)), (11.0, 700)) + px(4)
+    room_px = text_width(str(max(seen.drift.numbers)), (11.0, 700)) + px(4)
     for place, (cell, (at, predicted, measured)) in enumerate(
         zip(cells_of(clock, seen, height), seen.pairs, strict=False)
     ):
@@ -291,7 +291,7 @@ def draw_strips(
         room = QRectF(lower.center().x() - room_px / 2.0, lower.bottom(), room_px, px(16))
         face: Face = (11.0, 700 if fails else 400)
         ink = theme.alarm if fails else theme.ink2
-        write(painter, room, str(seen.numbers[at]), face, ink, MIDDLE)
+        write(painter, room, str(seen.drift.numbers[at]), face, ink, MIDDLE)
 
 
 def _draw_frame(painter: QPainter, theme: Theme, cell: QRectF, image: QImage | None) -> None:
@@ -314,7 +314,7 @@ def draw_drift(
     """Draw the departure from the planned path, right and up, along the take."""
     draw_head(painter, theme, top + px(4), "Drift", ("pixels",))
     draw_shade(painter, QRectF(clock.left, top, clock.width, height), theme, seen.ground.shade)
-    scale = drift_scale_px(seen)
+    scale = drift_scale_px(seen.drift)
     middle = top + height / 2.0
     per_px = (height / 2.0 - px(4)) / scale
     painter.fillRect(QRectF(clock.left, round(middle), clock.width, max(1, px(1))), theme.edge)
@@ -329,8 +329,8 @@ def draw_drift(
     x = clock.x(seen.time_s)
     ends = []
     for name, values, style in (
-        ("right", seen.right_px, Qt.PenStyle.SolidLine),
-        ("up", -seen.down_px, Qt.PenStyle.DashLine),
+        ("right", seen.drift.right_px, Qt.PenStyle.SolidLine),
+        ("up", -seen.drift.down_px, Qt.PenStyle.DashLine),
     ):
         known = np.isfinite(values)
         if known.sum() > 1:
@@ -360,22 +360,20 @@ def _draw_ends(
         write(painter, QRectF(x, y - high / 2.0, px(60), high), name, _LABEL, theme.ink)
 
 
-def drift_scale_px(seen: ReviewPicture) -> int:
+def drift_scale_px(drift: Drift) -> int:
     """The least of the drift's scales that holds all of it."""
-    values = np.abs(np.concatenate((seen.right_px, seen.down_px)))
+    values = np.abs(np.concatenate((drift.right_px, drift.down_px)))
     most = float(np.nanmax(values)) if np.isfinite(values).any() else 0.0
     return next((one for one in _DRIFT_SCALES_PX if one >= most), _DRIFT_SCALES_PX[-1])
 
 
-def draw_track(
-    painter: QPainter, theme: Theme, rect: QRectF, seen: ReviewPicture, told: str
-) -> None:
+def draw_track(painter: QPainter, theme: Theme, rect: QRectF, drift: Drift, told: str) -> None:
     """Draw the departure from the planned path as the picture moved: rings in pixels."""
     painter.fillRect(rect, theme.field)
     painter.save()
     painter.setClipRect(rect)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    middle, scale = rect.center(), drift_scale_px(seen)
+    middle, scale = rect.center(), drift_scale_px(drift)
     reach = min(rect.width(), rect.height()) / 2.0 - px(10)
     painter.setPen(QPen(theme.rule, max(1, px(1))))
     painter.drawLine(QPointF(rect.left(), middle.y()), QPointF(rect.right(), middle.y()))
@@ -387,10 +385,10 @@ def draw_track(
         words = f"{number_text(scale * share)} px"
         room = QRectF(middle.x() - share * reach - px(62), middle.y() - px(16), px(60), px(14))
         write(painter, room, words, _SMALL, theme.ink2, RIGHT)
-    known = np.flatnonzero(np.isfinite(seen.right_px) & np.isfinite(seen.down_px))
+    known = np.flatnonzero(np.isfinite(drift.right_px) & np.isfinite(drift.down_px))
     if known.size:
-        x = middle.x() + seen.right_px[known] * reach / scale
-        y = middle.y() + seen.down_px[known] * reach / scale
+        x = middle.x() + drift.right_px[known] * reach / scale
+        y = middle.y() + drift.down_px[known] * reach / scale
         painter.setPen(QPen(theme.ink, 1.6 * text_scale()))
         painter.drawPolyline(polygon(x, y))
         numbered: list[QPointF] = []
@@ -402,7 +400,7 @@ def draw_track(
                 painter.setBrush(theme.ink)
                 painter.drawEllipse(place, px(3.5), px(3.5))
                 room = QRectF(place.x() + px(7), place.y() - px(15), px(50), px(14))
-                write(painter, room, str(seen.numbers[int(known[at])]), _LABEL, theme.ink)
+                write(painter, room, str(drift.numbers[int(known[at])]), _LABEL, theme.ink)
     painter.restore()
     wide, high = text_size(told, _LABEL)
     box = Box(rect.left() + px(6), rect.bottom() - high - px(4), wide, high)

@@ -154,7 +154,9 @@ class ToneTrack(Track[ToneShown]):
             self._plot.set_ranges(
                 (clock.axis.first_s, clock.axis.last_s), (LOWEST_STOPS, HIGHEST_STOPS)
             )
-            self._ground_still = ground_pixmap(self, theme, clock, shown.ground)
+            self._ground_still = ground_pixmap(
+                self, theme, clock, shown.ground, float(self.height())
+            )
         self._evening = evening
         ground = with_evening(self._ground_still, theme, clock, evening, self.height())
         self._plot.set_ground(ground)

@@ -45,9 +45,10 @@ class Ground:
     clock: ClockPicture
 
 
-def ground_pixmap(widget: QWidget, theme: Theme, clock: Clock, ground: Ground) -> QPixmap:
+def ground_pixmap(
+    widget: QWidget, theme: Theme, clock: Clock, ground: Ground, height: float
+) -> QPixmap:
     """The ground as a picture of the plot's size."""
-    height = float(widget.height())
     pixmap = sheet_pixmap(widget, theme, clock.width, height)
     with QPainter(pixmap) as painter:
         whole = QRectF(0.0, 0.0, clock.width, height)

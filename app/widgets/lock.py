@@ -6,7 +6,6 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
-from app.style import draw_focus_ring
 from app.theme import px, text_scale, theme_of
 
 
@@ -41,8 +40,6 @@ class Lock(QAbstractButton):
             painter.drawRoundedRect(body, scale, scale)
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawPath(_shackle(body, scale, closed=closed))
-            if self.hasFocus():
-                draw_focus_ring(painter, QRectF(self.rect()), theme)
 
 
 def _shackle(body: QRectF, scale: float, *, closed: bool) -> QPainterPath:

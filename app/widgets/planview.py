@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from core.outlook import Outlook
-from core.path import Poses, half_field_tangents, poses_along
-from core.plan import Plan, ShootName
-from core.stepwords import look_text, looks_deg
+from core.path import Poses, half_field_tangents, poses_along, station_ways
+from core.plan import Path, Plan, ShootName
+from core.stepwords import look_text
 from core.words import number_text, station_word
 
 #: East and north of the launch point, m.
@@ -116,10 +117,9 @@ def sketch_of(plan: Plan, seen: Outlook, cursor_s: float | None) -> Sketch:
     if cursor_s is not None and seen.press_s <= cursor_s <= seen.last_frame_s:
         frame = int(np.argmin(np.abs(tones.time_s - cursor_s)))
         (now,) = _eyes(poses_along(seen.path, tones.way[frame]))
-    curve = _eyes(poses_along(seen.path, np.linspace(0.0, 1.0, _CURVE_POSES)))
     return Sketch(
-        spots=tuple(_spots(seen)),
-        curve_m=tuple(eye.place_m for eye in curve),
+        spots=_spots(seen.path, backwards=seen.shoot.path_reversed),
+        curve_m=_curve_m(seen.path),
         half_field_deg=math.degrees(math.atan(half_field_tangents(plan.camera)[0])),
         glow_deg=float(tones.sun_azimuth_deg[len(tones.time_s) // 2]),
         shoot=seen.name,
@@ -127,18 +127,34 @@ def sketch_of(plan: Plan, seen: Outlook, cursor_s: float | None) -> Sketch:
     )
 
 
-def _spots(seen: Outlook) -> Iterator[Spot]:
-    stations = seen.path.stations
-    count = len(stations)
-    for at, (station, look) in enumerate(zip(stations, looks_deg(seen), strict=True)):
-        yield Spot(
-            number=count - 1 - at if seen.shoot.path_reversed else at,
+# A slider moves no station: the last paths are kept as they were reckoned.
+
+
+@lru_cache(maxsize=4)
+def _curve_m(path: Path) -> tuple[Metres, ...]:
+    poses = poses_along(path, np.linspace(0.0, 1.0, _CURVE_POSES))
+    return tuple(eye.place_m for eye in _eyes(poses))
+
+
+@lru_cache(maxsize=4)
+def _spots(path: Path, *, backwards: bool) -> tuple[Spot, ...]:
+    """The stations in the order of the flight; `backwards` where that is not the plan's."""
+    count = len(path.stations)
+    poses = poses_along(path, station_ways(path))
+    pitches = poses.pitch_deg.tolist()
+    return tuple(
+        Spot(
+            number=count - 1 - at if backwards else at,
             word=station_word(at, count),
-            eye=Eye((station.east_m, station.north_m), look[0]),
+            eye=Eye((station.east_m, station.north_m), eye.heading_deg),
             up_m=station.up_m,
-            pitch_deg=look[1],
+            pitch_deg=pitch,
             aim_m=station.look_at[:2] if station.look_at else None,
         )
+        for at, (station, eye, pitch) in enumerate(
+            zip(path.stations, _eyes(poses), pitches, strict=True)
+        )
+    )
 
 
 def _eyes(poses: Poses) -> list[Eye]:

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from core.exposure import FloatArray
 from core.judge import frames_with_land_limit
+from core.plan import Plan
 from core.review.estimate import PartSeen
 from core.review.learn import Shown
 from core.review.review import each_look
@@ -169,10 +170,15 @@ def _beginnings(beyond: NDArray[np.bool_]) -> list[int]:
     return [int(begin) for begin, end in runs if end - begin >= _STAYS_FRAMES]
 
 
+def most_burnt_share(plan: Plan) -> float:
+    """The share of a frame, 0 to 1, that may burn out without a word."""
+    return max(_BURNT_SHARE, plan.bands.sky.clip_area_share)
+
+
 def _shares(shown: Shown) -> Iterator[Fault]:
     """Where more of the frame burns out, or is black, than may be."""
     reviewed = shown.reviewed
-    allowed = max(_BURNT_SHARE, reviewed.plan.bands.sky.clip_area_share)
+    allowed = most_burnt_share(reviewed.plan)
     for name, words, limit in (
         ("burnt", "burnt out", allowed),
         ("black", "black", _BLACK_SHARE),

@@ -128,6 +128,11 @@ def test_after_a_search_a_row_says_what_it_was(
     for key, note in notes.items():
         moved = getattr(before, key) != getattr(after, key)
         assert note.startswith("was ") is moved, key
+    # The other shoot was not searched.
+    store.set_active("B")
+    other = [row.state.note for row in panel.rows.values() if row.state is not None]
+    assert not any(note.startswith("was ") for note in other)
+    store.set_active("A")
     store.edit("start", {"shoots.A.start_after_event_min": 20.0})
     assert not any(
         row.state.note.startswith("was ") for row in panel.rows.values() if row.state is not None

@@ -148,20 +148,6 @@ def test_charges_that_were_noted_teach_the_power_of_the_craft(
     assert "no charge" in last.refusal
 
 
-def test_a_charge_still_being_typed_is_learned_with_the_take(
-    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
-) -> None:
-    measured(qtbot, window, stills)
-    first, last = window.column.charges
-    first.take("93 %")
-    last.field.setFocus()
-    last.field.selectAll()
-    QTest.keyClicks(last.field, "52")
-    QTest.mouseClick(window.column.learn, Qt.MouseButton.LeftButton)
-    qtbot.waitUntil(lambda: bool(plan_of(store).learned), timeout=20_000)
-    assert "practice_factor" in {item.name for item in plan_of(store).learned}
-
-
 def test_a_take_is_learned_into_the_plan_as_it_became_meanwhile(
     qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
 ) -> None:
@@ -194,20 +180,6 @@ def test_a_folder_without_a_take_is_told_in_one_sentence(
     assert window.refusal.endswith(".")
     assert window.measured is None
     assert window.choose_button.isEnabled()
-
-
-def test_stopping_keeps_the_window_and_what_was_measured(
-    qtbot: QtBot, window: ReviewWindow, stills: Path
-) -> None:
-    window.measure(stills)
-    assert window.stop_button.isVisible()
-    window.stop()
-    qtbot.waitUntil(lambda: not window.stop_button.isVisible(), timeout=60_000)
-    if window.measured is not None:
-        assert not window.measured.seen.complete
-        assert window.told.text().startswith("Stopped early, after ")
-    else:
-        assert window.told.text().startswith("Which folder")
 
 
 def test_a_folder_is_chosen_or_dropped(
