@@ -113,6 +113,8 @@ def test_a_locked_start_is_not_moved_by_best_start(panel: ShootPanel, store: Sto
 def test_after_a_search_a_row_says_what_it_was(
     qtbot: QtBot, panel: ShootPanel, store: Store
 ) -> None:
+    # B has other settings than A had.
+    store.edit("B", {"shoots.B.iso": 400.0, "shoots.B.interval_s": 5.0})
     before = plan_of(store).shoots.A
     store.lock("A", "iso", on=True)
     window = BestWindow(store)
