@@ -7,7 +7,7 @@ from functools import partial
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QResizeEvent, QShowEvent
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from app.store import Store
@@ -89,11 +89,6 @@ class PathBox(QWidget):
         """Catch up with what changed while nobody looked."""
         super().showEvent(event)
         self._refresh()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Leave the sentence its height."""
-        super().resizeEvent(event)
-        self._refusal.updateGeometry()
 
     # ---- what it shows ----
 
