@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 
+import numpy as np
 import pytest
 
 from app.resources import demo_sites
@@ -16,6 +17,7 @@ from core.planfile import load
 from core.settings import AIMS, Wish, apply_choice, settings_of
 from core.tones import mid_log2
 from tests.bench.conftest import Measure
+from tests.core.test_starts import PlainJudge
 
 #: Milliseconds of CPU that a search of a whole night may take, FrameSky warm.
 BUDGET_MS = 100.0
@@ -81,3 +83,24 @@ def test_against_asking_the_forecast_about_each_mix() -> None:
     )
     assert any(mid_log2(apply_choice(plan, "A", one).shoots.A) != seen.mid for one in found.choices)
     assert asked
+
+
+def test_every_start_against_the_plain_judge() -> None:
+    """A ratio, printed: the starts of a night with chances, against plain loops over frames."""
+    plan, memory = load(PLANS["corvane_harbour"]), Memory()
+    starts(plan, "A", memory)
+    again = with_values(plan, {"shoots.A.iso": 200.0})
+    begin = time.thread_time()
+    found = starts(again, "A", memory)
+    starts_s = time.thread_time() - begin
+    judge, some = PlainJudge(again), found.time_s[:: len(found.time_s) // 20]
+    begin = time.thread_time()
+    told = [judge.start(float(time_s), memory)[0] for time_s in some]
+    plain_s = (time.thread_time() - begin) / len(some) * len(found.time_s)
+    print(
+        f"\n{len(found.time_s)} starts: {1000.0 * starts_s:.0f} ms CPU with their chances;"
+        f" the plain judge takes {plain_s:.1f} s without, {plain_s / starts_s:.0f} times that"
+    )
+    slack = found.slack_stops[:: len(found.time_s) // 20]
+    assert slack == pytest.approx(np.array(told), abs=0.02)
+    assert starts_s < plain_s
