@@ -11,6 +11,7 @@ from core.exposure import density_to_stops
 from core.units import unit_of
 
 _LONGEST_TEXT = 400
+_AS_IT_IS = (1.0, 0.0)
 _NUMBER = r"[+-]?(?:\d+[.,]?\d*|[.,]\d+)"
 _BOTTOM = r"\d+[.,]?\d*"
 _UNIT = r"(?:\D.*)?"
@@ -63,9 +64,9 @@ def amount_of(name: str, plain: str) -> float | None:
         if mark in words.SHUTTERS_BY_NAME:
             return words.SHUTTERS_BY_NAME[mark]
     elif unit and unit.symbol in ("s", "min") and ":" in plain:
-        return _length(plain, dict(unit.typed)["s"])
-    typed = {"": 1.0, **dict(unit.typed if unit else ())}
-    return _scaled_number(plain, typed)
+        return _length(plain, dict(unit.typed)["s"][0])
+    own = (unit.per, unit.zero) if unit else _AS_IT_IS
+    return _scaled_number(plain, {"": own, **dict(unit.typed if unit else ())})
 
 
 def _without_marks(name: str, plain: str) -> str:
@@ -99,14 +100,16 @@ def _degrees(found: re.Match[str]) -> float:
     return -angle if found["sign"] == "-" else angle
 
 
-def _scaled_number(plain: str, typed: dict[str, float]) -> float | None:
+def _scaled_number(plain: str, typed: dict[str, tuple[float, float]]) -> float | None:
+    """Return a number with one of the units that may be typed: its factor, its zero."""
     found = _AMOUNT.fullmatch(plain)
     if not found or found["unit"].replace(" ", "") not in typed:
         return None
     bottom = _number(found["bottom"] or "1")
     if bottom == 0.0:
         return None
-    value = _number(found["top"]) / bottom * typed[found["unit"].replace(" ", "")]
+    per, zero = typed[found["unit"].replace(" ", "")]
+    value = _number(found["top"]) / bottom * per + zero
     return value if math.isfinite(value) else None
 
 
@@ -126,7 +129,7 @@ def _filter_stops(factor: str) -> float | None:
     """Return the stops of a filter named by its factor (ND 8) or its density (ND 0.9)."""
     if factor in ("none", "no filter"):
         return 0.0
-    value = _scaled_number(factor, {"": 1.0})
+    value = _scaled_number(factor, {"": _AS_IT_IS})
     if value is None or value < 0.0:
         return None
     is_density = "." in factor or "," in factor or value == 0.0

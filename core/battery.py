@@ -15,6 +15,8 @@ Charge = TypeVar("Charge", float, NDArray[np.float64])
 # set of Ecker et al. (2015), J. Electrochem. Soc. 162 A1836 and A1849, rounded;
 # no gain is taken above 25 degC.
 _TEMPERATURE_C = (-10.0, -5.0, 0.0, 5.0, 10.0, 15.0, 20.0, 25.0, 40.0)
+#: The air that batteries were measured in, coldest and warmest, [degC].
+KNOWN_RANGE_C = (_TEMPERATURE_C[0], _TEMPERATURE_C[-1])
 _SOAKED = (0.53, 0.68, 0.79, 0.86, 0.91, 0.95, 0.98, 1.0, 1.0)
 _KEPT_WARM = (0.67, 0.76, 0.83, 0.89, 0.93, 0.96, 0.985, 1.0, 1.0)
 

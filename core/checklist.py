@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from core.findings import CHECK_RULES
 from core.forecast import flight_route
+from core.measures import length_text
 from core.outlook import Outlook
 from core.plan import Plan
 from core.sight import sight_guide_m
@@ -66,7 +67,7 @@ def _on_the_camera(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     yield ChecklistItem(
         "focus",
         "Focus proven",
-        f"by hand, on a lamp beyond {number_text(FAR_LAMP_M)} m, magnified; then left alone",
+        f"by hand, on a lamp beyond {length_text(FAR_LAMP_M)}, magnified; then left alone",
     )
     yield ChecklistItem(
         "white_balance", "White balance fixed", "at a value in kelvin, not automatic"
@@ -99,7 +100,7 @@ def _on_the_craft(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     )
     yield ChecklistItem(
         "return_height",
-        f"Return height {number_text(cut_up(_return_height_m(plan, seen)), 0)} m",
+        f"Return height {length_text(_return_height_m(plan, seen), cut=cut_up)}",
         "set in the craft; above all that stands on the way home, looked at by daylight",
     )
     air = seen.shoot.conditions
@@ -123,7 +124,7 @@ def _on_site(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     yield ChecklistItem(
         "sight",
         "Craft in sight the whole time",
-        f"to about {number_text(cut_down(guide_m), 0)} m at this size and visibility",
+        f"to about {length_text(guide_m, cut=cut_down)} at this size and visibility",
     )
     yield ChecklistItem("rules", "Rules and licence", _small(CHECK_RULES))
 

@@ -7,19 +7,27 @@ import datetime as dt
 import re
 
 from core.amounts import plain_text
+from core.dates import MONTHS, month_comes_first, month_names
 from core.edit import PlanError
 from core.plan import FIRST_DATE, LAST_DATE
 from core.sentences import shown
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August",
-    "September", "October", "November", "December",
-)  # fmt: skip
 # ISO 8601 puts the year first; a slash or a dot instead of its hyphen changes no order.
-_YEAR_FIRST = re.compile(r"(?P<y>\d{4})(?P<mark>[-/.])(?P<m>\d{1,2})(?P=mark)(?P<d>\d{1,2})")
-_DAY_FIRST = re.compile(r"(?P<d>\d{1,2})(?P<mark>[-/.]) ?(?P<m>\d{1,2})(?P=mark) ?(?P<y>\d{4})")
-_WORDED = re.compile(
-    r"(?:[a-z]{2,9},? )?(?P<d>\d{1,2})\.? (?P<m>[a-z]{3,9})\.?,?(?: (?P<y>\d{4}))?"
+_YEAR_FIRST = re.compile(
+    r"(?P<y>[0-9]{4})(?P<mark>[-/.])(?P<m>[0-9]{1,2})(?P=mark)(?P<d>[0-9]{1,2})"
+)
+_DAY_FIRST = re.compile(
+    r"(?P<d>[0-9]{1,2})(?P<mark>[-/.]) ?(?P<m>[0-9]{1,2})(?P=mark) ?(?P<y>[0-9]{4})"
+)
+_WEEKDAY = r"(?:[^\W\d_]{2,12}\.?,? )?"
+_DAY, _MONTH, _YEAR = (
+    r"(?P<d>[0-9]{1,2})\.?",
+    r"(?P<m>[^\W\d_]{3,12})\.?",
+    r"(?:,? (?P<y>[0-9]{4}))?",
+)
+_WORDED = (
+    re.compile(f"{_WEEKDAY}{_DAY} {_MONTH}{_YEAR}"),
+    re.compile(f"{_WEEKDAY}{_MONTH} {_DAY}{_YEAR}"),
 )
 _WANTED = f"a date from {FIRST_DATE} to {LAST_DATE} such as 10 Oct 2026"
 
@@ -28,7 +36,8 @@ def typed_date(text: str, year: int | None = None) -> dt.date:
     """Return the date that is typed: '2026-10-25', '25 Oct 2026', '25.10.2026', '25/10/2026'.
 
     Numbers are read year first or day first. With slashes or hyphens some write the month
-    first: where both orders give a date, it is refused. Dots are read day first.
+    first: in a region that does they are read so, elsewhere a date that both orders give is
+    refused. Dots are read day first. Months may have the names of the region too.
 
     Parameters
     ----------
@@ -41,18 +50,18 @@ def typed_date(text: str, year: int | None = None) -> dt.date:
         When the text is no date of the calendar, or could be two.
     """
     plain = plain_text(text)
-    if not plain.isascii():
-        raise _refused(text, "was not understood")
-    worded = _WORDED.fullmatch(plain)
-    month = _month(worded["m"]) if worded else None
-    if worded and month and (worded["y"] or year):
-        return _of_calendar(text, int(worded["y"] or year or 0), month, int(worded["d"]))
+    for worded in filter(None, (order.fullmatch(plain) for order in _WORDED)):
+        month = _month(worded["m"])
+        if month and (worded["y"] or year):
+            return _of_calendar(text, int(worded["y"] or year or 0), month, int(worded["d"]))
     found = _YEAR_FIRST.fullmatch(plain) or _DAY_FIRST.fullmatch(plain)
     if not found:
         raise _refused(text, "was not understood")
     y, m, d = int(found["y"]), int(found["m"]), int(found["d"])
     day_first = found.re is _DAY_FIRST
-    if day_first and found["mark"] != "." and m != d and 1 <= m <= 12 and 1 <= d <= 12:
+    if day_first and found["mark"] != "." and m != d and month_comes_first():
+        m, d = d, m
+    elif day_first and found["mark"] != "." and m != d and 1 <= m <= 12 and 1 <= d <= 12:
         one, other = f"{d} {MONTHS[m - 1]}", f"{m} {MONTHS[d - 1]}"
         wanted = f"a month by its name as in {d} {MONTHS[m - 1][:3]} {y}, or {y}-{m:02d}-{d:02d},"
         raise _refused(text, f"can be {one} or {other}", wanted)
@@ -76,5 +85,8 @@ def _refused(text: str, why: str, wanted: str = _WANTED) -> PlanError:
 
 def _month(word: str) -> int | None:
     """The number of a month by its name or the first three letters of it."""
-    numbers = (n for n, name in enumerate(MONTHS, 1) if name.casefold().startswith(word))
-    return next(numbers, None)
+    for spelling in month_names():
+        for number, name in enumerate(spelling, 1):
+            if name.casefold().startswith(word):
+                return number
+    return None

@@ -7,6 +7,7 @@ or "*" in the table, where it stands for any of them.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal, cast, get_args, get_type_hints
@@ -57,18 +58,17 @@ _LABELS = {
 class Field:
     """One key of a plan.
 
-    `low` and `high` bound a number, or the length of a text or list; `expected`
-    ends the sentence "... was expected."; an `optional` key may also be empty.
+    `low` and `high` bound a number, or the length of a text or list; an `optional` key may also
+    be empty. Unit and words are the pilot's, as `core.manner` has them at the moment.
     """
 
     key: str
     label: str
     kind: Kind
-    expected: str
-    unit: Unit | None = None
     low: float | None = None
     high: float | None = None
     choices: tuple[str, ...] = ()
+    wording: str = ""
     optional: bool = False
     required: bool = False
     default: object = None
@@ -77,6 +77,18 @@ class Field:
     def name(self) -> str:
         """The last name in the key: 'interval_s'."""
         return next(part for part in reversed(self.key.split(".")) if not _is_place(part))
+
+    @property
+    def unit(self) -> Unit | None:
+        """The unit that it is written in."""
+        return unit_of(self.name)
+
+    @property
+    def expected(self) -> str:
+        """What ends the sentence '... was expected.'."""
+        if self.kind == "number":
+            return _number_expected(self.name, self.unit, self.low, self.high)
+        return self.wording
 
     @property
     def example(self) -> str:
@@ -104,7 +116,12 @@ class Field:
             )
         if isinstance(value, (int, float)):
             return self._number_text(float(value))
-        return str(value).replace("_", " ") if self.kind == "choice" else str(value)
+        return self._worded(str(value))
+
+    def _worded(self, value: str) -> str:
+        if self.kind == "clock":
+            return words.time_text(dt.time.fromisoformat(value))
+        return value.replace("_", " ") if self.kind == "choice" else value
 
     def _number_text(self, value: float) -> str:
         special = _SPECIAL_TEXTS.get(self.name)
@@ -114,8 +131,8 @@ class Field:
             return f"{words.amount_text(100.0 * value, _SHARE_DIGITS)} %"
         symbol = self.unit.symbol if self.unit else ""
         gap = "" if symbol in ("", "°") else " "
-        digits = self.unit.digits if self.unit else None
-        return f"{words.amount_text(value, digits)}{gap}{symbol}"
+        figure = _as_written(self.unit, value) if self.unit else words.amount_text(value, None)
+        return f"{figure}{gap}{symbol}"
 
 
 # Decimals of a percentage that stands for a share.
@@ -149,10 +166,22 @@ def _label(name: str) -> str:
     return _LABELS.get(name, without_unit(name).replace("_", " "))
 
 
-def _span(low: float | None, high: float | None) -> str:
+def _span(unit: Unit | None, low: float | None, high: float | None) -> str:
     if low is None or high is None:
         return ""
-    return f" from {words.number_text(low)} to {words.number_text(high)}"
+    if unit is None or unit.per == 1.0:
+        return f" from {words.number_text(low)} to {words.number_text(high)}"
+    # Cut inward, so that either may be typed as it stands there.
+    step = 10.0 ** -(unit.digits or 0)
+    least, most = words.cut_up(unit.shown(low), step), words.cut_down(unit.shown(high), step)
+    return (
+        f" from {words.amount_text(least, unit.digits)} to {words.amount_text(most, unit.digits)}"
+    )
+
+
+def _as_written(unit: Unit, value: float) -> str:
+    """A value of a key in its unit: as typed, or what a conversion left behind, cut."""
+    return words.amount_text(unit.shown(value), unit.digits)
 
 
 def _number_expected(name: str, unit: Unit | None, low: float | None, high: float | None) -> str:
@@ -166,7 +195,7 @@ def _number_expected(name: str, unit: Unit | None, low: float | None, high: floa
         noun = f"a number of {unit.plural}"
     else:
         noun = "a number"
-    return noun + _span(low, high)
+    return noun + _span(unit, low, high)
 
 
 def _counted(low: int | None, high: int | None, one: str, many: str) -> str:
@@ -189,7 +218,7 @@ class _Shape:
     """What a type alone says of a key."""
 
     kind: Kind
-    expected: str
+    wording: str = ""
     low: float | None = None
     high: float | None = None
     choices: tuple[str, ...] = ()
@@ -197,8 +226,7 @@ class _Shape:
 
 def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answer a type
     if isinstance(kind, inspect.FloatType):
-        expected = _number_expected(name, unit_of(name), kind.ge, kind.le)
-        return _Shape("number", expected, kind.ge, kind.le)
+        return _Shape("number", low=kind.ge, high=kind.le)
     if isinstance(kind, inspect.StrType):
         if kind.pattern:
             return _Shape("clock", "a time of day such as 18:00 or 06:30:15")
@@ -231,11 +259,10 @@ def _walk(key: str, kind: inspect.Type, facts: inspect.Field | None) -> Iterator
         key=key,
         label=_label(name),
         kind=shape.kind,
-        expected=shape.expected,
-        unit=unit_of(name),
         low=shape.low,
         high=shape.high,
         choices=shape.choices,
+        wording=shape.wording,
         optional=optional,
         required=facts is not None and facts.required,
         default=None if facts is None or facts.required else facts.default,

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.flightscene import Point, Scene, gust_m_s, wind_m_s
+from core.measures import length_text, speed_text
 from core.wind import LEAST_GROUND_SPEED_M_S, components_m_s
-from core.words import bearing_text, number_text
+from core.words import bearing_text, cut_down
 
 # Minutes near the ground, after the last frame and for the landing itself:
 # common practice, no source.
@@ -176,11 +177,10 @@ def _check_hold(scene: Scene) -> None:
     height = scene.camera_height_m
     wind, limit = wind_m_s(scene.conditions, height), scene.craft.wind_limit_m_s
     if wind > limit:
-        digits = 1 if number_text(wind, 1) != number_text(limit, 1) else 2
+        digits = 1 if speed_text(wind) != speed_text(limit) else 2
         sentence = (
-            f"Mean wind at {number_text(height, 0)} m is {number_text(wind, digits)} m/s, above "
-            f"this craft's limit of {number_text(limit, digits)} m/s. Fly lower, or on a calmer "
-            "night."
+            f"Mean wind at {length_text(height)} is {speed_text(wind, digits)}, above "
+            f"this craft's limit of {speed_text(limit, digits)}. Fly lower, or on a calmer night."
         )
         raise UnflyableError("hold", sentence)
 
@@ -190,7 +190,7 @@ def _slow(scene: Scene, way: str, course: float, wind: float, speed: float, reme
     name = f"Flying {way} on {bearing_text(course)}"
     if speed == -math.inf:
         cross = abs(components_m_s(wind, scene.conditions.wind_from_deg, course)[1])
-        return f"{name} drifts off: the crosswind alone is {number_text(cross, 1)} m/s. {remedy}"
+        return f"{name} drifts off: the crosswind alone is {speed_text(cross)}. {remedy}"
     # Cut, not rounded: 0.96 m/s must not read as the 1.0 m/s it misses.
-    left = number_text(math.trunc(speed * 10.0) / 10.0, 1)
-    return f"{name} leaves {left} m/s over ground. {remedy}"
+    left = speed_text(speed, cut=cut_down)
+    return f"{name} leaves {left} over ground. {remedy}"

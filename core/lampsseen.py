@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
-from core.dates import day_text
+from core.dates import date_text, day_text
 from core.edit import PlanError, with_values
 from core.forecast import outlook
 from core.memory import Memory
+from core.night import Night
 from core.plan import Plan, ShootName
 from core.words import clock_text, number_text
 
@@ -38,11 +39,9 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
     if night.twilight == "dawn":
         raise PlanError("Lamps come on in the evening; turn to the dusk of this place first.")
     if not night.start_s <= time_s <= night.end_s:
-        first, last = (
-            f"{night.clock(edge):%Y-%m-%d %H:%M}" for edge in (night.start_s, night.end_s)
-        )
+        typed, first, last = (_moment(night, at) for at in (time_s, night.start_s, night.end_s))
         raise PlanError(
-            f"{clock:%Y-%m-%d %H:%M} is not on the night of {night.date}; a time from {first} to"
+            f"{typed} is not on the night of {date_text(night.date)}; a time from {first} to"
             f" {last} was expected."
         )
     kind = plan.ground.lamps.switching.kind
@@ -63,6 +62,11 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
     side = "too bright" if lux > 1.0 else "too dark"
     why = f"At {clock_text(clock)} it is {side} ({number_text(lux, max(digits, 0))} lx)"
     return _told(plan, "on_lx", round(lux, digits), why)
+
+
+def _moment(night: Night, time_s: float) -> str:
+    clock = night.clock(time_s)
+    return f"{clock_text(clock)} on {date_text(clock.date())}"
 
 
 def _told(plan: Plan, name: str, value: float, why_not: str) -> Plan:

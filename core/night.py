@@ -17,6 +17,7 @@ from core.ephemeris import DAY_S, Track, transit_s
 from core.events import Crossing, crossings
 from core.place import known_time_zone, local_time, utc_s
 from core.plan import FIRST_DATE, LAST_DATE, Twilight
+from core.words import clock_text
 
 FloatArray = npt.NDArray[np.float64]
 EventName = Literal["sunset", "sunrise", "midnight", "noon"]
@@ -228,7 +229,7 @@ def no_event_reason(event: Event, date: dt.date, twilight: Twilight, time_zone: 
     if event.name in ("sunset", "sunrise"):
         return None
     day = day_text(date)
-    clock = f"{local_time(event.time_s + 30.0, time_zone):%H:%M}"
+    clock = clock_text(local_time(event.time_s, time_zone))
     if event.name == "noon":
         what = f"The sun is below the horizon even at noon on {day} at this place"
     elif twilight == "dusk":

@@ -14,6 +14,7 @@ from core.forecast import Forecast
 from core.judge import Limit
 from core.light import Light
 from core.lightwords import LIMIT_WORDS, no_span_reason
+from core.measures import length_text
 from core.motion import PICTURE_PX, Motion
 from core.night import Night
 from core.outlook import Outlook
@@ -186,7 +187,7 @@ def _motion(motion: Motion) -> Iterator[str]:
 
 
 def _shift_texts(distance_m: float, px_per_frame: float, smear_px: float) -> tuple[str, str, str]:
-    distance = f"{words.number_text(distance_m, 0)} m"
+    distance = length_text(distance_m)
     return distance, _px_text(px_per_frame), _px_text(smear_px)
 
 

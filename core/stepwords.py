@@ -7,6 +7,7 @@ from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
+from core.measures import length_text
 from core.outlook import Outlook
 from core.path import poses_along, station_ways
 from core.plan import Plan
@@ -125,7 +126,7 @@ def _sentence(words: str) -> str:
 
 
 def _metres(value_m: float) -> str:
-    return f"{number_text(value_m, 0)} m"
+    return length_text(value_m)
 
 
 def _leg(east_m: float, north_m: float) -> tuple[str, str] | None:

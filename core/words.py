@@ -10,12 +10,15 @@ import datetime as dt
 import math
 import re
 
+from core.manner import manner
+
 THIN_SPACE = "\u2009"
 MINUS = "\u2212"
 #: What stands where there is nothing to show.
 NOTHING = "\N{EN DASH}"
 _BEFORE_UNIT = re.compile(
-    r"(?<=\d) (?=(?:%|°C|m/s|min|mm|km|GB|MB|px|lx|kg|[msh])(?!\w))|(?<=ISO) (?=\d)"
+    r"(?<=\d) (?=(?:%|°C|°F|m/s|mph|min|mm|km|mi|ft|GB|MB|px|lx|kg|lb|am|pm|[msh])(?!\w))"
+    r"|(?<=ISO) (?=\d)"
 )
 
 # The names engraved on shutter dials, third by third, beside the exact times
@@ -77,7 +80,7 @@ def number_text(value: float, digits: int | None = None) -> str:
     if digits is None and "." in plain:
         plain = plain.rstrip("0").rstrip(".")
     sign = MINUS if value < 0.0 and plain.strip("0.") else ""
-    return sign + _grouped(plain)
+    return sign + _grouped(plain).replace(".", manner().decimal)
 
 
 def shortage_text(margin_min: float) -> str:
@@ -118,7 +121,7 @@ def _grouped(plain: str) -> str:
 def signed_text(value: float, digits: int = 1) -> str:
     """Write a number that always shows its sign, as stops do: '+2.2', '−2.4', '0.0'."""
     text = number_text(value, digits)
-    return text if text.startswith(MINUS) or not text.strip("0.") else f"+{text}"
+    return text if text.startswith(MINUS) or not text.strip("0.,") else f"+{text}"
 
 
 def short_text(stops: float) -> str:
@@ -182,6 +185,11 @@ def unbroken(text: str) -> str:
     return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
+def utc_text(time_s: float) -> str:
+    """Write the clock of UTC at an instant to the second, whatever clock the pilot keeps."""
+    return f"{dt.datetime.fromtimestamp(round(time_s), dt.UTC):%H:%M:%S}"
+
+
 def duration_text(duration_s: float) -> str:
     """Write minutes and seconds, hours where needed: '11:57', '1:02:05', '−0:20'."""
     whole_s = round(abs(duration_s))
@@ -194,7 +202,9 @@ def duration_text(duration_s: float) -> str:
 
 
 def clock_text(moment: dt.datetime, *, seconds: bool = False) -> str:
-    """Write the clock at an aware moment, rounded to the minute or second: '19:22:10'.
+    """Write the clock at an aware moment, rounded to the minute or second.
+
+    '19:22:10', or '7:22:10 pm' for a pilot of a clock of twelve hours.
 
     Seconds belong only to something to press.
     """
@@ -202,7 +212,15 @@ def clock_text(moment: dt.datetime, *, seconds: bool = False) -> str:
     # Rounded on the instant, so that a change of the clock in between is kept.
     rounded_s = math.floor(moment.timestamp() / step_s + 0.5) * step_s
     clock = dt.datetime.fromtimestamp(rounded_s, moment.tzinfo)
-    return clock.strftime("%H:%M:%S" if seconds else "%H:%M")
+    return time_text(clock.time(), seconds=seconds)
+
+
+def time_text(time: dt.time, *, seconds: bool | None = None) -> str:
+    """Write a time of day: '18:00', '6:00 pm'; with its seconds, where it has any, for None."""
+    rest = ":%M:%S" if seconds or (seconds is None and time.second) else ":%M"
+    if manner().hours == "24":
+        return time.strftime(f"%H{rest}")
+    return f"{time.hour % 12 or 12}{time.strftime(rest)} {'am' if time.hour < 12 else 'pm'}"
 
 
 def event_text(event: str) -> str:
@@ -223,7 +241,7 @@ def degrees_text(angle_deg: float, digits: int = 0) -> str:
 
 def coordinate_text(angle_deg: float) -> str:
     """Write a latitude or longitude to 0.00001°, about a metre: '−45.12345°'."""
-    plain = number_text(angle_deg, 5).rstrip("0").rstrip(".")
+    plain = number_text(angle_deg, 5).rstrip("0").rstrip(".,")
     return f"{plain}°"
 
 

@@ -12,10 +12,11 @@ from PySide6.QtGui import QPainterPath, QPen
 
 from app.card.paper import GREY, INK, INK2, Paper, width_of
 from core.export.card import Card
+from core.units import measured_in
 from core.words import bearing_text, number_text, station_word
 
-#: Lengths that a scale bar may have, m.
-_BARS_M: Final = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
+#: Lengths that a scale bar may have, in the unit of the pilot.
+_BARS: Final = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 _RING, _LOOK, _CROSS, _WORDS = 5.0, 26.0, 5.0, 13
 #: How far the frame sees to either side, drawn alike for every lens.
 _HALF_FIELD_DEG: Final = 32.0
@@ -120,9 +121,11 @@ def _glow(paper: Paper, rect: QRectF, glow_deg: float) -> None:
 
 
 def _bar(paper: Paper, rect: QRectF, scale: float) -> None:
-    """A bar of a round length, about a quarter of the box."""
-    length = max((m for m in _BARS_M if m * scale <= 0.3 * rect.width()), default=_BARS_M[0])
+    """A bar of a round length, about a quarter of the box; `scale` is pixels a metre."""
+    unit = measured_in("_m")
+    scale *= unit.per
+    length = max((one for one in _BARS if one * scale <= 0.3 * rect.width()), default=_BARS[0])
     y, x = rect.bottom() - 10, rect.left() + 10
     paper.painter.setPen(QPen(INK, 1.4))
     paper.painter.drawLine(QPointF(x, y), QPointF(x + length * scale, y))
-    paper.word(x, f"{number_text(length)} m", _WORDS, ink=INK2, y=y - 20)
+    paper.word(x, f"{number_text(length)} {unit.symbol}", _WORDS, ink=INK2, y=y - 20)

@@ -23,6 +23,7 @@ from app.widgets.text import Text
 from core.clocks import clock_cut
 from core.dates import date_text
 from core.findings import Finding
+from core.measures import length_text, speeds_text
 from core.outlook import Outlook
 from core.plan import Plan
 from core.site import Site
@@ -262,9 +263,8 @@ class StopHalf:
         if height_m is None or wind is None:
             air = seen.shoot.conditions
             height_m, wind, gust = 10.0, air.wind_10m_m_s, air.gust_10m_m_s
-        high = "" if gust is None else f" to {number_text(gust, 0)}"
-        self.wind_head.show_text(f"Wind at {number_text(height_m, 0)} m")
-        self.wind.show_text(f"{number_text(wind, 0)}{high} m/s")
+        self.wind_head.show_text(f"Wind at {length_text(height_m)}")
+        self.wind.show_text(speeds_text(wind, gust))
 
 
 def _clause(reason: str) -> str:

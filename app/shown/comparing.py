@@ -18,6 +18,7 @@ from app.shown.readings import (
 from app.shown.settings import LIMITS_IN_SHORT
 from app.widgets.readout import Cell
 from core.dates import date_text
+from core.measures import speed_text, temperature_text
 from core.outlook import Outlook
 from core.plan import Part, Plan
 from core.startgrid import keepable_shares
@@ -93,12 +94,12 @@ def _kept(part: Part) -> Figure:
 
 def _wind(side: Side) -> str:
     air = side.seen.shoot.conditions
-    return f"{number_text(air.wind_10m_m_s, 1)} m/s, {bearing_text(air.wind_from_deg)}"
+    return f"{speed_text(air.wind_10m_m_s)}, {bearing_text(air.wind_from_deg)}"
 
 
 def _gust(side: Side) -> str:
     gust = side.seen.shoot.conditions.gust_10m_m_s
-    return NOTHING if gust is None else f"{number_text(gust, 1)} m/s"
+    return NOTHING if gust is None else speed_text(gust)
 
 
 def _spare(side: Side) -> str:
@@ -151,7 +152,7 @@ _GROUPS: tuple[tuple[str, tuple[tuple[str, Figure], ...]], ...] = (
         (
             ("cloud", lambda s: f"{number_text(s.seen.shoot.conditions.cloud_okta)}/8"),
             ("haze", lambda s: haze_text(s.seen.shoot.conditions.haze_aod)),
-            ("temperature", lambda s: f"{number_text(s.seen.shoot.conditions.temperature_c)} °C"),
+            ("temperature", lambda s: temperature_text(s.seen.shoot.conditions.temperature_c)),
             ("wind at 10 m", _wind),
             ("gust", _gust),
         ),

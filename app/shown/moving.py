@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.shown.readings import px_text
 from app.widgets.readout import Cell
 from core.flightscene import wind_m_s
+from core.measures import length_text, speed_text, temperature_text, warmer_text
 from core.motion import Motion
 from core.outlook import Outlook
 from core.plan import Plan
@@ -19,7 +20,7 @@ def subject_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
     """What moves by itself, at the middle distance and at the nearest."""
     rows = [tuple(Cell(text, ink="ink3", size_px=11) for text in _HEAD)]
     for moving in motion.moving:
-        name = f"{moving.name}, {number_text(moving.speed_m_s)} m/s, mid-picture"
+        name = f"{moving.name}, {speed_text(moving.speed_m_s, None)}, mid-picture"
         middle = (moving.distance_m, moving.px_per_frame, moving.smear_px)
         near = (moving.near_m, moving.near_px_per_frame, moving.near_smear_px)
         rows.append(_shifted(name, *middle))
@@ -30,13 +31,13 @@ def subject_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
 def _shifted(
     name: str, distance_m: float, px_per_frame: float, smear_px: float
 ) -> tuple[Cell, ...]:
-    texts = (f"{number_text(distance_m, 0)} m", px_text(px_per_frame), px_text(smear_px))
+    texts = (length_text(distance_m), px_text(px_per_frame), px_text(smear_px))
     return Cell(name, ink="ink2"), *(Cell(text) for text in texts)
 
 
 def camera_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
     """What the path and the craft do to standing things."""
-    near = NOTHING if motion.near_m is None else f"{number_text(motion.near_m, 0)} m"
+    near = NOTHING if motion.near_m is None else length_text(motion.near_m)
     limit = number_text(cut_down(motion.pan_limit_px, 0.1), 1)
     return _facts(
         ("nearest ground", near),
@@ -60,8 +61,8 @@ def air_rows(plan: Plan, seen: Outlook, motion: Motion) -> tuple[tuple[Cell, ...
     mean, limit = wind_m_s(air, height_m), plan.craft.wind_limit_m_s
     share = percent_text(cut_up(100.0 * mean / limit))
     return _facts(
-        (f"wind at {number_text(height_m, 0)} m", f"{_speed(mean)}, {share} of the craft's limit"),
-        ("gusts there", f"{_speed(motion.gust_m_s)}, the limit is {number_text(limit, 1)} m/s"),
+        (f"wind at {length_text(height_m)}", f"{_speed(mean)}, {share} of the craft's limit"),
+        ("gusts there", f"{_speed(motion.gust_m_s)}, the limit is {speed_text(limit)}"),
         *_damp(air.temperature_c, air.humidity_percent),
         ("contrast at mid-ground", _contrast(motion.middle_m, air.visibility_km)),
     )
@@ -70,24 +71,21 @@ def air_rows(plan: Plan, seen: Outlook, motion: Motion) -> tuple[tuple[Cell, ...
 def _damp(celsius: float, percent: float | None) -> tuple[tuple[str, str], ...]:
     if percent is None:
         return ("dew point", NOTHING), ("cloud base", NOTHING)
-    spread = number_text(cut_down(spread_c(celsius, percent), 0.1), 1)
-    base = number_text(cut_down(cloud_base_m(celsius, percent)), 0)
-    dew = number_text(dew_point_c(celsius, percent), 1)
-    return ("dew point", f"{dew} °C, the air is {spread} °C above"), (
-        "cloud base",
-        f"from {base} m",
-    )
+    spread = warmer_text(spread_c(celsius, percent), cut=cut_down)
+    base = length_text(cloud_base_m(celsius, percent), cut=cut_down)
+    dew = temperature_text(dew_point_c(celsius, percent), 1)
+    return ("dew point", f"{dew}, the air is {spread} above"), ("cloud base", f"from {base}")
 
 
 def _contrast(distance_m: float | None, visibility_km: float | None) -> str:
     if distance_m is None or visibility_km is None:
         return NOTHING
     left = kept_text(contrast_share(distance_m / 1000.0, visibility_km))
-    return f"{left} is left at {number_text(distance_m, 0)} m"
+    return f"{left} is left at {length_text(distance_m)}"
 
 
 def _speed(m_s: float) -> str:
-    return f"{number_text(cut_up(m_s, 0.1), 1)} m/s"
+    return speed_text(m_s, cut=cut_up)
 
 
 def _facts(*rows: tuple[str, str]) -> tuple[tuple[Cell, ...], ...]:

@@ -16,6 +16,8 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.resources import asset
 from app.style import draw_outline
 from app.theme import Theme, font, px, text_scale, theme_of
+from core.units import measured_in
+from core.words import number_text
 
 FloatArray = NDArray[np.float64]
 
@@ -98,11 +100,11 @@ class View:
         )
 
 
-def scale_bar_km(pixels_per_km: float, most_px: float) -> float:
-    """The longest of 1, 2, 3, 5 times a power of ten kilometres that fits."""
-    most_km = most_px / pixels_per_km
-    power = 10.0 ** math.floor(math.log10(most_km))
-    return max(power * first for first in (1.0, 2.0, 3.0, 5.0) if power * first <= most_km)
+def scale_bar(px_per_unit: float, most_px: float) -> float:
+    """The longest of 1, 2, 3, 5 times a power of ten units that fits."""
+    most = most_px / px_per_unit
+    power = 10.0 ** math.floor(math.log10(most))
+    return max(power * first for first in (1.0, 2.0, 3.0, 5.0) if power * first <= most)
 
 
 def draw_map(painter: QPainter, view: View, theme: Theme) -> None:
@@ -139,9 +141,11 @@ def _draw_cross(painter: QPainter, at: QPointF, theme: Theme) -> None:
 
 
 def _draw_scale(painter: QPainter, view: View, theme: Theme) -> None:
-    kilometres = scale_bar_km(view.pixels_per_km, view.width * 0.25)
-    length = round(kilometres * view.pixels_per_km)
-    text = f"{kilometres:g} km"
+    unit = measured_in("_km")
+    px_per_unit = view.pixels_per_km * unit.per
+    bar = scale_bar(px_per_unit, view.width * 0.25)
+    length = round(bar * px_per_unit)
+    text = f"{number_text(bar)} {unit.symbol}"
     painter.setFont(font(11))
     wide = painter.fontMetrics().horizontalAdvance(text)
     left, base = px(5), round(view.height) - px(5)

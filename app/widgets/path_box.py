@@ -17,9 +17,10 @@ from app.widgets.planview import Spot, sketch_of
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
+from core.measures import length_text
 from core.parse import parse_value
 from core.plan import Plan, Station
-from core.words import bearing_text, degrees_text, number_text
+from core.words import bearing_text, degrees_text
 
 _FIELDS: Final = {"up_m": "Height", "heading_deg": "Heading", "pitch_deg": "Pitch"}
 _HEADING = "heading_deg"
@@ -171,7 +172,7 @@ class PathBox(QWidget):
 
 def _texts(spot: Spot) -> dict[str, str]:
     return {
-        "up_m": f"{number_text(spot.up_m, 0)} m",
+        "up_m": length_text(spot.up_m),
         _HEADING: bearing_text(spot.eye.heading_deg),
         "pitch_deg": degrees_text(spot.pitch_deg),
     }

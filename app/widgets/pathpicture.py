@@ -10,9 +10,10 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen, QPolygonF, QRegion
 
 from app.theme import Theme, faint, px, text_scale
-from app.widgets.locator import scale_bar_km
+from app.widgets.locator import scale_bar
 from app.widgets.planview import Eye, Metres, PlanView, Sketch, Spot
 from app.widgets.stamp import text_measures, write
+from core.units import measured_in
 from core.words import bearing_text, number_text
 
 #: Length of a line of sight; its end is where a station is turned.
@@ -129,17 +130,18 @@ class PathPicture:
         self._painter.drawEllipse(at, px(_NOW_PX), px(_NOW_PX))
 
     def _scale(self) -> None:
-        scale, line = self._view.px_per_m, max(1, px(1))
-        metres = 1000.0 * scale_bar_km(1000.0 * scale, self._rect.width() * 0.25)
+        unit, line = measured_in("_m"), max(1, px(1))
+        px_per_unit = self._view.px_per_m * unit.per
+        bar = scale_bar(px_per_unit, self._rect.width() * 0.25)
         left, base = px(7), round(self._rect.height()) - px(7)
-        length = round(metres * scale)
+        length = round(bar * px_per_unit)
         for x, y, wide, high in (
             (left, base, length, line),
             (left, base - px(3), line, px(3)),
             (left + length - line, base - px(3), line, px(3)),
         ):
             self._painter.fillRect(x, y, wide, high, self._theme.ink)
-        self._words(QPointF(left, base - px(11)), f"{number_text(metres)} m")
+        self._words(QPointF(left, base - px(11)), f"{number_text(bar)} {unit.symbol}")
 
     def _words(self, at: QPointF, text: str, *, weight: int = 400, ink: str = "ink2") -> None:
         """Words from a point on, within the picture, on a piece of ground that no line crosses."""

@@ -20,10 +20,10 @@ from app.widgets.switch import Switch
 from app.widgets.text import Refusal
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
+from core.measures import length_text
 from core.parse import parse_value
 from core.place import time_zone_at
 from core.plan import Place
-from core.words import number_text
 
 _SIDES = {"place.latitude_deg": ("N", "S"), "place.longitude_deg": ("E", "W")}
 _NAMES = {
@@ -185,5 +185,5 @@ def _texts(place: Place) -> dict[str, str]:
         "place.name": place.name,
         "place.latitude_deg": angle_text("place.latitude_deg", place.latitude_deg),
         "place.longitude_deg": angle_text("place.longitude_deg", place.longitude_deg),
-        "place.elevation_m": f"{number_text(place.elevation_m, 0)} m",
+        "place.elevation_m": length_text(place.elevation_m),
     }

@@ -9,11 +9,12 @@ from functools import lru_cache
 
 import numpy as np
 
+from core.measures import length_text
 from core.outlook import Outlook
 from core.path import Poses, half_field_tangents, poses_along, station_ways
 from core.plan import Path, Plan, ShootName
 from core.stepwords import look_text
-from core.words import number_text, station_word
+from core.words import station_word
 
 #: East and north of the launch point, m.
 Metres = tuple[float, float]
@@ -85,7 +86,7 @@ class Spot:
     def told(self) -> str:
         """The station in words."""
         look = look_text(self.eye.heading_deg, self.pitch_deg)
-        return f"{self.word}: {number_text(self.up_m, 0)} m up, {look}"
+        return f"{self.word}: {length_text(self.up_m)} up, {look}"
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,7 @@ from app.sheet.labels import Box
 from app.shown.nights import Hatched, Ribbon, YearPicture, span_min
 from app.theme import Theme, faint, px, text_scale
 from app.widgets.stamp import RIGHT, Face, write
-from core.dates import short_date
-from core.datetyped import MONTHS
+from core.dates import month_text, short_date
 from core.exposure import FloatArray
 from core.nights import NightSeen
 from core.words import cut_up, number_text
@@ -244,8 +243,7 @@ def _dates(seen: Sequence[NightSeen]) -> Iterator[tuple[int, str]]:
     for place, night in enumerate(seen):
         date = night.night.date
         if named(place, date):
-            month = MONTHS[date.month - 1][:3]
-            yield place, month if named is _each_month else short_date(date)
+            yield place, month_text(date) if named is _each_month else short_date(date)
 
 
 def _always(_place: int, _date: dt.date) -> bool:

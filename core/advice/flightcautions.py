@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from core.advice.height import gust_height_m, lower_words, wind_height_m
-from core.battery import temperature_share
+from core.battery import KNOWN_RANGE_C, temperature_share
 from core.flightenergy import Caution
+from core.measures import length_text, speed_text, temperature_text
 from core.outlook import Outlook
 from core.plan import Plan
 from core.sight import sight_guide_m
@@ -18,13 +19,13 @@ def caution_text(code: Caution, plan: Plan, seen: Outlook) -> tuple[str, str]:
     return _TEXTS[code](plan, seen)
 
 
-def _reach_text(value: float | None) -> str:
-    """A wind, distance or height that is too much, cut up to the tenth."""
-    return number_text(cut_up(value or 0.0, 0.1), 1)
+def _reach_text(wind_m_s: float | None) -> str:
+    """A wind that is too much, cut up to the tenth."""
+    return speed_text(wind_m_s or 0.0, cut=cut_up)
 
 
 def _height_text(height_m: float | None) -> str:
-    return number_text(height_m or 0.0, 0)
+    return length_text(height_m or 0.0)
 
 
 def _typed_text(percent: float) -> str:
@@ -34,13 +35,13 @@ def _typed_text(percent: float) -> str:
 
 def _limit_text(plan: Plan) -> str:
     """The craft's limit as typed: rounded, it could read as what it is exceeded by."""
-    return f"{number_text(plan.craft.wind_limit_m_s)} m/s"
+    return speed_text(plan.craft.wind_limit_m_s, None)
 
 
 def _gust_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
     flight = seen.flight
     gust, height = _reach_text(flight.gust_at_camera_m_s), _height_text(flight.camera_height_m)
-    fact = f"Gusts reach {gust} m/s at {height} m, above this craft's {_limit_text(plan)}."
+    fact = f"Gusts reach {gust} at {height}, above this craft's {_limit_text(plan)}."
     return fact, lower_words(gust_height_m(plan, seen), "they stay")
 
 
@@ -48,11 +49,13 @@ def _return_wind_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
     flight = seen.flight
     wind, height = _reach_text(flight.wind_at_return_m_s), _height_text(flight.return_height_m)
     fact = (
-        f"The mean wind reaches {wind} m/s at the return height of {height} m, above this "
+        f"The mean wind reaches {wind} at the return height of {height}, above this "
         f"craft's {_limit_text(plan)}."
     )
     under_m = wind_height_m(plan, seen)
-    below = "" if under_m is None else f"Below {_height_text(under_m)} m it is under it. "
+    below = (
+        "" if under_m is None else f"Below {length_text(under_m, cut=cut_down)} it is under it. "
+    )
     return fact, f"{below}Lower the return height if nothing stands in the way."
 
 
@@ -60,7 +63,7 @@ def _return_fails_in_gusts(_plan: Plan, seen: Outlook) -> tuple[str, str]:
     flight = seen.flight
     gust, height = _reach_text(flight.gust_at_return_m_s), _height_text(flight.return_height_m)
     fact = (
-        f"In gusts of {gust} m/s at the return height of {height} m the craft comes to a stand "
+        f"In gusts of {gust} at the return height of {height} the craft comes to a stand "
         "on its way home."
     )
     return fact, "Come nearer, lower, or fly home faster."
@@ -69,14 +72,15 @@ def _return_fails_in_gusts(_plan: Plan, seen: Outlook) -> tuple[str, str]:
 def _below_freezing(plan: Plan, seen: Outlook) -> tuple[str, str]:
     celsius = seen.shoot.conditions.temperature_c
     share = temperature_share(celsius, kept_warm=plan.craft.battery_kept_warm)
-    fact = f"At {number_text(celsius)} °C the battery gives {kept_text(share)} of its energy."
+    fact = f"At {temperature_text(celsius)} the battery gives {kept_text(share)} of its energy."
     return fact, "Keep it warm until take-off and watch the clock, not the gauge."
 
 
 def _outside_battery_range(_plan: Plan, seen: Outlook) -> tuple[str, str]:
-    celsius = number_text(seen.shoot.conditions.temperature_c)
-    fact = f"At {celsius} °C no battery figure can be promised."
-    return fact, "The figures shown are those of \N{MINUS SIGN}10 or 40 °C, the nearest known."
+    air = temperature_text(seen.shoot.conditions.temperature_c)
+    fact = f"At {air} no battery figure can be promised."
+    coldest, warmest = (temperature_text(celsius) for celsius in KNOWN_RANGE_C)
+    return fact, f"The figures shown are those of {coldest} or {warmest}, the nearest known."
 
 
 def _aged_battery(plan: Plan, _seen: Outlook) -> tuple[str, str]:
@@ -87,8 +91,9 @@ def _aged_battery(plan: Plan, _seen: Outlook) -> tuple[str, str]:
 
 def _beyond_sight_guide(plan: Plan, seen: Outlook) -> tuple[str, str]:
     guide_m = sight_guide_m(plan.craft.diameter_m, seen.shoot.conditions.visibility_km)
-    out, guide = cut_up(seen.flight.distance_m or 0.0), number_text(cut_down(guide_m), 0)
-    fact = f"{number_text(out, 0)} m out is further than is well seen at this size: {guide} m."
+    out = length_text(seen.flight.distance_m or 0.0, cut=cut_up)
+    guide = length_text(guide_m, cut=cut_down)
+    fact = f"{out} out is further than is well seen at this size: {guide}."
     return fact, "Come nearer; keep it in sight the whole time."
 
 

@@ -7,10 +7,11 @@ from msgspec.structs import replace
 from core.advice.mending import Bench, lacks_of, remedy_of
 from core.edit import with_values
 from core.findings import Remedy
+from core.measures import length_text
 from core.outlook import Outlook
 from core.plan import Plan
 from core.wind import ANEMOMETER_HEIGHT_M, gust_10m_m_s
-from core.words import cut_down, number_text
+from core.words import cut_down
 
 _FLIGHT = frozenset({"flight"})
 
@@ -46,7 +47,7 @@ def lower_words(height_m: float | None, they: str) -> str:
     """The way out of too much wind: 'Below 45 m they stay under it: fly lower, or ...'."""
     if height_m is None:
         return "Fly on a calmer night."
-    return f"Below {number_text(height_m, 0)} m {they} under it: fly lower, or on a calmer night."
+    return f"Below {length_text(height_m, cut=cut_down)} {they} under it: fly lower, or on a calmer night."
 
 
 def lowered(bench: Bench, height_m: float | None) -> Remedy | None:
@@ -68,7 +69,7 @@ def lowered(bench: Bench, height_m: float | None) -> Remedy | None:
     }
     if not values:
         return None
-    label = f"Stations at {number_text(height_m, 0)} m or lower"
+    label = f"Stations at {length_text(height_m, cut=cut_down)} or lower"
     codes = _FLIGHT & lacks_of(plan, bench.seen).keys()
     remedy = remedy_of(bench, codes, label, values)
     if remedy is None:

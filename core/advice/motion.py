@@ -11,6 +11,7 @@ from core.clip import camera_keeps_up, clip_of, frame_count
 from core.edit import with_values
 from core.findings import Finding, Remedy
 from core.lightwords import frames_text
+from core.measures import length_text, speed_text
 from core.motion import JUMPING_LENGTHS, PICTURE_PX, SMEAR_PX, TRAIL_SHARE, Motion, motion_of
 from core.outlook import Outlook
 from core.plan import Plan
@@ -117,10 +118,6 @@ def _since(frames_words: str) -> str:
     return f"{frames_words[0].upper()}{frames_words[1:]}."
 
 
-def _metres(distance_m: float | None) -> str:
-    return number_text(cut_down(distance_m or 0.0), 0)
-
-
 def _pixels(px: float) -> str:
     return number_text(cut_up(px, 0.1), 1)
 
@@ -131,7 +128,7 @@ def _mover(motion: Motion) -> str:
         return "The camera's turn moves the picture"
     sweep = motion.sweep
     near_m = float(sweep.near_m[int(sweep.scenery_px.argmax())])
-    where = f", {_metres(near_m)} m away," if math.isfinite(near_m) else ""
+    where = f", {length_text(near_m, cut=cut_down)} away," if math.isfinite(near_m) else ""
     return f"The nearest ground{where} moves"
 
 
@@ -213,16 +210,16 @@ def _smear(workshop: _Workshop, motion: Motion) -> Finding:
 def _soft_frames(workshop: _Workshop, motion: Motion) -> Finding:
     seen = workshop.bench.seen
     share = share_text(math.ceil(100.0 * motion.soft_share) / 100.0)
-    gust = number_text(cut_up(motion.gust_m_s, 0.1), 1)
+    gust = speed_text(motion.gust_m_s, cut=cut_up)
     fact = (
-        f"About {share} of the frames come out soft: in gusts of {gust} m/s the craft moves the "
+        f"About {share} of the frames come out soft: in gusts of {gust} the craft moves the "
         f"picture by more than {number_text(SOFT_PX)} px of {PICTURE_PX:.0f} in "
         f"{shutter_text(seen.shoot.shutter_s)}."
     )
     why = (
         "Through the whole take."
         if motion.middle_m is None
-        else f"The ground in mid-picture is {_metres(motion.middle_m)} m away."
+        else f"The ground in mid-picture is {length_text(motion.middle_m, cut=cut_down)} away."
     )
     rest = f"{why} A shorter shutter, more distance or a calmer night keeps more of them sharp."
     remedies = workshop.shutter("soft_frames", motion, longer=False)
@@ -232,9 +229,9 @@ def _soft_frames(workshop: _Workshop, motion: Motion) -> Finding:
 def _traffic_jumps(workshop: _Workshop, motion: Motion) -> Finding:
     seen = workshop.bench.seen
     cars = motion.of("cars")
-    metres = number_text((cars.speed_m_s if cars else 0.0) * seen.shoot.interval_s, 0)
+    way = length_text((cars.speed_m_s if cars else 0.0) * seen.shoot.interval_s)
     drawn = share_text(motion.streak_share)
-    fact = f"Cars move {metres} m from frame to frame and draw {drawn} of it: they jump."
+    fact = f"Cars move {way} from frame to frame and draw {drawn} of it: they jump."
     joined = seconds_text(cut_up(seen.shoot.interval_s * TRAIL_SHARE, 0.1))
     rest = f"Through the whole take. From {joined} of shutter on their lights join to trails."
     remedies = workshop.shutter("traffic_jumps", motion, longer=True)

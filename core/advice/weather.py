@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from core.advice.height import height_under_m
 from core.findings import Finding
 from core.flightscene import gust_m_s, wind_m_s
+from core.measures import far_text, length_text, speed_text, temperature_text, warmer_text
 from core.motion import Motion
 from core.outlook import Outlook
 from core.plan import Plan
@@ -19,6 +20,7 @@ from core.weather import (
     ice_forms,
     spread_c,
 )
+from core.wind import ANEMOMETER_HEIGHT_M
 from core.words import cut_down, cut_up, kept_text, number_text, percent_text
 
 #: Mean wind beyond this share of the craft's limit is worth a word: engineering judgement.
@@ -43,22 +45,22 @@ def _windy(plan: Plan, seen: Outlook, height_m: float) -> Iterator[Finding]:
     told = seen.flight.error is not None or "gust_over_limit" in seen.flight.cautions
     if told or wind <= WINDY_SHARE * limit:
         return
-    at_ground = number_text(seen.shoot.conditions.wind_10m_m_s)
+    at_ground = speed_text(seen.shoot.conditions.wind_10m_m_s, None)
     fact = (
-        f"The mean wind of {at_ground} m/s at 10 m is {number_text(cut_up(wind, 0.1), 1)} m/s at "
-        f"{number_text(height_m, 0)} m, {percent_text(cut_up(100.0 * wind / limit))} of what this "
+        f"The mean wind of {at_ground} at {length_text(ANEMOMETER_HEIGHT_M)} is "
+        f"{speed_text(wind, cut=cut_up)} at {length_text(height_m)}, {percent_text(cut_up(100.0 * wind / limit))} of what this "
         "craft is made for."
     )
-    gust = number_text(cut_up(gust_m_s(seen.shoot.conditions, height_m), 0.1), 1)
+    gust = speed_text(gust_m_s(seen.shoot.conditions, height_m), cut=cut_up)
     lower_m = height_under_m(plan, seen.shoot.conditions.wind_10m_m_s / WINDY_SHARE, seen)
     most = percent_text(100.0 * WINDY_SHARE)
     out = (
         "Fly on a calmer night."
         if lower_m is None
-        else f"Below {number_text(lower_m, 0)} m it stays under {most}: fly lower, or on a calmer "
+        else f"Below {length_text(lower_m, cut=cut_down)} it stays under {most}: fly lower, or on a calmer "
         "night."
     )
-    yield Finding("warn", "windy", seen.name, fact, f"Gusts reach {gust} m/s there. {out}")
+    yield Finding("warn", "windy", seen.name, fact, f"Gusts reach {gust} there. {out}")
 
 
 def _wet(seen: Outlook) -> Iterator[Finding]:
@@ -68,7 +70,7 @@ def _wet(seen: Outlook) -> Iterator[Finding]:
         return
     if ice_forms(celsius, humidity):
         fact = (
-            f"At {number_text(celsius)} °C and {number_text(humidity)} % humidity ice forms on "
+            f"At {temperature_text(celsius)} and {number_text(humidity)} % humidity ice forms on "
             "the propellers."
         )
         rest = "Within minutes, from take-off on. Leave it for a drier or milder night."
@@ -77,10 +79,10 @@ def _wet(seen: Outlook) -> Iterator[Finding]:
     spread = spread_c(celsius, humidity)
     if spread > MIST_SPREAD_C:
         return
-    dew = number_text(dew_point_c(celsius, humidity), 1)
+    dew = temperature_text(dew_point_c(celsius, humidity), 1)
     likely = "mist and fog are likely" if spread <= FOG_SPREAD_C else "mist may form"
     fact = (
-        f"The air is {number_text(cut_down(spread, 0.1), 1)} °C above its dew point of {dew} °C: "
+        f"The air is {warmer_text(spread, cut=cut_down)} above its dew point of {dew}: "
         f"{likely} as it cools, and a lens colder than that fogs."
     )
     rest = "Bring the craft to the air's temperature 20 min before, and look at the lens."
@@ -96,11 +98,11 @@ def _low_cloud(seen: Outlook, height_m: float) -> Iterator[Finding]:
         return
     fact = (
         f"By temperature and humidity cloud may lie as low as "
-        f"{number_text(cut_down(base_m), 0)} m; "
-        f"the path reaches {number_text(height_m, 0)} m."
+        f"{length_text(base_m, cut=cut_down)}; "
+        f"the path reaches {length_text(height_m)}."
     )
     rest = (
-        f"Look before take-off; some rules want {number_text(cut_up(BELOW_CLOUD_M), 0)} m of clear "
+        f"Look before take-off; some rules want {length_text(BELOW_CLOUD_M, cut=cut_up)} of clear "
         "air below it."
     )
     yield Finding("warn", "cloud_base", seen.name, fact, rest)
@@ -111,12 +113,12 @@ def _murk(seen: Outlook, motion: Motion) -> Iterator[Finding]:
     if visibility_km is None or visibility_km >= LEAST_VISIBILITY_KM:
         return
     fact = (
-        f"Visibility is {number_text(visibility_km)} km, below the 3 statute miles (4.83 km) that "
+        f"Visibility is {far_text(visibility_km)}, below the 3 statute miles (4.83 km) that "
         "some rules ask."
     )
     rest = "Shoot on a clearer night."
     if motion.middle_m is not None:
         left = kept_text(contrast_share(motion.middle_m / 1000.0, visibility_km))
-        middle = number_text(motion.middle_m, 0)
-        rest = f"At {middle} m, the middle of the ground, {left} of the contrast is left. {rest}"
+        middle = length_text(motion.middle_m)
+        rest = f"At {middle}, the middle of the ground, {left} of the contrast is left. {rest}"
     yield Finding("warn", "visibility", seen.name, fact, rest)

@@ -14,9 +14,10 @@ from core.export.plain import plain
 from core.findings import CHECK_RULES, SEVERITIES, Finding
 from core.forecast import Forecast
 from core.lightwords import no_span_reason
+from core.measures import length_text, speeds_text, temperature_text
 from core.night import MomentName
 from core.outlook import Outlook
-from core.place import local_time, offset_text
+from core.place import offset_text
 from core.plan import Plan, ShootName
 from core.starts import Starts
 from core.stepwords import STEP_NAMES, StepKind, looks_deg
@@ -41,6 +42,7 @@ from core.words import (
     shortage_text,
     shutter_text,
     spare_text,
+    utc_text,
 )
 
 PaperName = Literal["A4", "Letter"]
@@ -173,20 +175,16 @@ def _where(plan: Plan, out: Outlook) -> str:
     latitude = f"{coordinate_text(abs(place.latitude_deg))} {'SN'[place.latitude_deg >= 0.0]}"
     longitude = f"{coordinate_text(abs(place.longitude_deg))} {'WE'[place.longitude_deg >= 0.0]}"
     visit = "First visit" if out.shoot.visit == "first" else "Second visit"
-    return f"{latitude} {longitude}, {number_text(place.elevation_m, 0)} m. {visit}"
+    return f"{latitude} {longitude}, {length_text(place.elevation_m)}. {visit}"
 
 
 def _clock(out: Outlook, time_s: float) -> str:
     return clock_text(out.night.clock(time_s), seconds=True)
 
 
-def _utc(time_s: float) -> str:
-    return clock_text(local_time(time_s, "UTC"), seconds=True)
-
-
 def _press_lines(out: Outlook, starts: Starts) -> Iterator[str]:
     after = after_event_text(out.night.event.name, out.shoot.start_after_event_min)
-    yield f"{_utc(out.press_s)} UTC, {after}"
+    yield f"{utc_text(out.press_s)} UTC, {after}"
     if starts.earliest_s is None or starts.latest_s is None:
         yield no_span_reason(out.night, starts) or ""
         return
@@ -235,7 +233,7 @@ def _row(out: Outlook, step: Step, *, bound: bool) -> CardStep:
     # What must be done by then is cut down, the rest is rounded.
     kept = bound or step.kind == "take_off"
     local = clock_cut(out.night, step.time_s) if kept else _clock(out, step.time_s)
-    utc = _utc(cut_down(step.time_s) if kept else step.time_s)
+    utc = utc_text(cut_down(step.time_s) if kept else step.time_s)
     charge = "" if step.charge_percent is None else percent_text(step.charge_percent)
     name = STEP_NAMES[step.kind]
     return CardStep(step.kind, step.time_s, local, utc, charge, name, step.note, step.do, bound)
@@ -244,7 +242,7 @@ def _row(out: Outlook, step: Step, *, bound: bool) -> CardStep:
 def _stations(out: Outlook) -> Iterator[CardStation]:
     for station, (heading, pitch) in zip(out.path.stations, looks_deg(out), strict=True):
         look = f"{bearing_text(heading)}, pitch {degrees_text(pitch)}"
-        words = f"{number_text(station.up_m, 0)} m up, {look}"
+        words = f"{length_text(station.up_m)} up, {look}"
         yield CardStation(station.east_m, station.north_m, heading, words)
 
 
@@ -262,11 +260,9 @@ def _air(out: Outlook) -> Iterator[tuple[str, str]]:
         ("on the way home", home),
     ):
         if height_m is not None and wind_m_s is not None:
-            high = "" if gust_m_s is None else f" to {number_text(gust_m_s, 0)}"
-            height = f"{number_text(height_m, 0)} m"
-            yield f"{number_text(wind_m_s, 0)}{high} m/s", f"{where}, {height}"
+            yield speeds_text(wind_m_s, gust_m_s), f"{where}, {length_text(height_m)}"
     yield bearing_text(air.wind_from_deg), "wind from"
-    yield f"{number_text(air.temperature_c, 0)} °C", "air"
+    yield temperature_text(air.temperature_c, 0), "air"
 
 
 def _moments(out: Outlook) -> Iterator[tuple[str, str]]:

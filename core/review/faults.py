@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from core.exposure import FloatArray
 from core.judge import frames_with_land_limit
+from core.measures import far_text
 from core.plan import Plan
 from core.review.estimate import PartSeen
 from core.review.learn import Shown
@@ -87,7 +88,7 @@ def _elsewhere(shown: Shown) -> Iterator[Fault]:
         yield Fault(
             0,
             "elsewhere",
-            f"The stills were taken {number_text(away_km, 0)} km from this place: see that they"
+            f"The stills were taken {far_text(away_km, 0)} from this place: see that they"
             " belong to this plan before it learns from them.",
         )
 

@@ -17,7 +17,7 @@ from app.shown.conditions import CONDITIONS, Entry, haze_text
 from app.shown.moon import lit_share, moon_words
 from app.store import Store
 from app.theme import THEMES
-from app.widgets.locator import KM_PER_DEGREE, View, rings, scale_bar_km
+from app.widgets.locator import KM_PER_DEGREE, View, rings, scale_bar
 from app.widgets.place_box import angle_text
 from app.widgets.value_field import ValueField
 from core.dates import date_text, long_date
@@ -478,7 +478,7 @@ def test_land_lies_where_it_is(
 def test_the_scale_bar_is_a_round_length_that_fits(
     pixels_per_km: float, most_px: float, km: float
 ) -> None:
-    assert scale_bar_km(pixels_per_km, most_px) == km
+    assert scale_bar(pixels_per_km, most_px) == km
 
 
 def test_the_map_is_drawn_once(panel: NightPanel) -> None:

@@ -1,0 +1,65 @@
+"""Texts in the pilot's language.
+
+Every text that a pilot reads goes through `say`. It stands in the code in English; the other
+languages stand in `assets/languages`, one catalogue each (GNU gettext). A catalogue is chosen
+before anything else is imported, and for the whole run: texts that do not change are looked up
+once, where they stand.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from gettext import GNUTranslations
+from pathlib import Path
+
+from core.manner import OWN_LANGUAGE, manner
+
+_HERE = Path(__file__).resolve().parent
+
+
+def say(text: str, **values: object) -> str:
+    """Return a text in the pilot's language, with values in its {places}."""
+    told = _catalogue(manner().language)
+    translated = text if told is None else told.gettext(text)
+    return translated.format(**values) if values else translated
+
+
+def say_as(meaning: str, text: str, **values: object) -> str:
+    """Return a text whose translation hangs on what it means there: 'left', the side."""
+    told = _catalogue(manner().language)
+    translated = text if told is None else told.pgettext(meaning, text)
+    return translated.format(**values) if values else translated
+
+
+def say_count(one: str, many: str, count: int, **values: object) -> str:
+    """Return the text for a count, which has its place {count} among the others."""
+    told = _catalogue(manner().language)
+    plain = one if count == 1 else many
+    translated = plain if told is None else told.ngettext(one, many, count)
+    return translated.format(count=count, **values)
+
+
+def languages() -> tuple[str, ...]:
+    """The languages that the program speaks, its own first."""
+    return (OWN_LANGUAGE, *sorted(path.stem for path in _folder().glob("*.mo")))
+
+
+def decimal_mark(language: str) -> str:
+    """What parts a number from its decimals in a language (CLDR, numbers, decimal)."""
+    from babel.numbers import get_decimal_symbol
+
+    return get_decimal_symbol(language)
+
+
+@cache
+def _catalogue(language: str) -> GNUTranslations | None:
+    """The catalogue of a language; None for the language of the texts themselves."""
+    if language == OWN_LANGUAGE:
+        return None
+    with (_folder() / f"{language}.mo").open("rb") as file:
+        return GNUTranslations(file)
+
+
+def _folder() -> Path:
+    packed = _HERE / "_assets" / "languages"
+    return packed if packed.exists() else _HERE.parent / "assets" / "languages"
