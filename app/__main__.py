@@ -30,6 +30,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     # The matrices here are small: threads for them cost more time than they save.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    from app.manners import adopt_language
+
+    adopt_language()
     words = list(sys.argv[1:] if argv is None else argv)
     match words:
         case []:

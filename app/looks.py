@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import cast
 
+from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import QApplication
 
 from app.collecting import collect_here
+from app.manners import Desktop, adopt_desktop
 from app.mishap import tell_mishaps
 from app.settings import settings
 from app.style import Style
@@ -44,6 +46,7 @@ def the_application() -> QApplication:
 
 def prepare(application: QApplication) -> None:
     """Give the application style, type, theme and text size, and what runs in its thread."""
+    adopt_desktop(desktop())
     tell_mishaps()
     collect_here(application)
     application.setStyle(Style())
@@ -55,6 +58,16 @@ def prepare(application: QApplication) -> None:
     if chosen is not None:
         show_theme(application, chosen)
     follow_system(application, chosen_theme)
+
+
+def desktop() -> Desktop:
+    """What the desktop tells of its user's region."""
+    here = QLocale.system()
+    return Desktop(
+        "" if here.language() is QLocale.Language.C else here.name(),
+        here.measurementSystem() is QLocale.MeasurementSystem.ImperialUSSystem,
+        "AP" in here.timeFormat(QLocale.FormatType.ShortFormat).upper(),
+    )
 
 
 def chosen_theme() -> ThemeName | None:

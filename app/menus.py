@@ -5,18 +5,20 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QApplication, QMenu, QMessageBox, QWidget
 
 from app.columns import DRAWER_NAMES, SIDES, Side
 from app.document import recent_plans
 from app.looks import choose_theme, step_text_scale, step_theme, the_application
+from app.manners import choices
 from app.resources import demo_sites
 from app.theme import THEME_NAMES
 from core.edit import PlanError
+from core.language import language_name, languages
 from core.plan import SHOOT_NAMES
 from core.planfile import load
 
@@ -205,7 +207,36 @@ def _view_menu(window: MainWindow) -> None:
     _add(menu, "S&maller text", lambda: step_text_scale(the_application(), -1), smaller)
     _add(menu, "&100 % text", lambda: step_text_scale(the_application(), 0), "Ctrl+0")
     menu.addSeparator()
+    _manner_menus(window, menu)
+    menu.addSeparator()
     _drawer_actions(window, menu)
+
+
+#: What may be chosen of the manner of writing: its menu, then each choice with its words.
+_MANNERS: Final = (
+    ("units", "&Units", (("metric", "Metres, °C"), ("imperial", "Feet, miles, °F"))),
+    ("hours", "Cloc&k", (("24", "24 hours"), ("12", "12 hours, am and pm"))),
+    ("dates", "D&ates", (("plain", "Day first, in plain words"), ("region", "As the region"))),
+)
+
+
+def _manner_menus(window: MainWindow, menu: QMenu) -> None:
+    """Units, clock, dates and language, each with the choice that holds marked."""
+    named = tuple((code, language_name(code)) for code in languages())
+    for kind, title, values in (*_MANNERS, ("language", "La&nguage", named)):
+        group = QActionGroup(window)
+        submenu = menu.addMenu(title)
+        for value, text in ((None, "As the desktop"), *values):
+            action = _add(submenu, text, partial(window.write_in, kind, value))
+            action.setCheckable(True)
+            action.setData(value)
+            group.addAction(action)
+        submenu.aboutToShow.connect(partial(_mark_chosen, group, kind))
+
+
+def _mark_chosen(group: QActionGroup, kind: str) -> None:
+    for action in group.actions():
+        action.setChecked(action.data() == getattr(choices(), kind))
 
 
 def _drawer_actions(window: MainWindow, menu: QMenu) -> None:

@@ -188,6 +188,11 @@ class Store(QObject):
         self._show(plan)
         self.undo_stack.setClean()
 
+    def write_anew(self) -> None:
+        """Have everything reckoned and shown again: figures are written in another manner."""
+        self._outlooks = {}
+        self._show(self._plan)
+
     def begin_gesture(self) -> None:
         """Say that what follows is a new movement of the hand, and a new step of undo."""
         self._gesture += 1
@@ -227,7 +232,7 @@ class Store(QObject):
             self.cursor_moved.emit(time_s)
 
     def _show(self, plan: Plan | None) -> None:
-        before, outlooks = self._plan, self._outlooks
+        before, outlooks = (self._plan, self._outlooks) if self._outlooks else (None, {})
         self._plan = plan
         self._findings = None
         self._good = {}

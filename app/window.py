@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
+from msgspec.structs import replace
 from PySide6.QtCore import QMimeData, QPoint, Qt, QTimer
 from PySide6.QtGui import (
     QCloseEvent,
@@ -29,7 +30,8 @@ from PySide6.QtWidgets import (
 
 from app.columns import Columns
 from app.document import PlanDocument
-from app.looks import prepare, the_application
+from app.looks import desktop, prepare, the_application
+from app.manners import choices, choose
 from app.menus import build_menus, show_places
 from app.panels.findings import FindingsPanel
 from app.panels.night import NightPanel
@@ -47,7 +49,7 @@ from app.windows.new_place import NewPlaceDialog
 from core.dates import date_text
 from core.edit import PlanError
 from core.planfile import SUFFIX
-from core.safewrite import file_stem
+from core.safewrite import file_stem, unwritten_text
 from core.words import clock_text
 
 _GEOMETRY_KEY = "window_geometry"
@@ -285,6 +287,19 @@ class MainWindow(QMainWindow):
             self.notice.tell(str(refusal))
         else:
             self.notice.clear()
+
+    def write_in(self, kind: str, value: str | None) -> None:
+        """Write units, clock or dates in another manner in every window; None as the desktop."""
+        try:
+            choose(replace(choices(), **{kind: value}), desktop())
+        except OSError as refusal:
+            self.notice.tell(
+                f"The choice was not kept for the next start: {unwritten_text(refusal)}."
+            )
+        for window in _OPEN:
+            window.store.write_anew()
+        if kind == "language":
+            self.notice.tell("The language changes when Duskwright is started again.")
 
     def may_lose_plan(self) -> bool:
         """Whether the open plan may go: it is saved, or the pilot lets it go."""

@@ -44,11 +44,35 @@ def languages() -> tuple[str, ...]:
     return (OWN_LANGUAGE, *sorted(path.stem for path in _folder().glob("*.mo")))
 
 
+def language_name(language: str) -> str:
+    """What a language calls itself: 'Deutsch' (CLDR, languages)."""
+    if language == OWN_LANGUAGE:
+        return "English"
+    from babel import Locale
+
+    return (Locale.parse(language).get_display_name() or language).capitalize()
+
+
 def decimal_mark(language: str) -> str:
     """What parts a number from its decimals in a language (CLDR, numbers, decimal)."""
     from babel.numbers import get_decimal_symbol
 
     return get_decimal_symbol(language)
+
+
+def region_of(language: str, territory: str) -> str:
+    """The region of the CLDR that writes dates in a language for a territory: "en_DE".
+
+    Where the CLDR has none, the language as most of the world writes it.
+    """
+    from babel import Locale, UnknownLocaleError
+
+    for region in (f"{language}_{territory}", f"{language}_001", language):
+        try:
+            return str(Locale.parse(region))
+        except (UnknownLocaleError, ValueError):
+            continue
+    return ""
 
 
 @cache

@@ -6,13 +6,16 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from typing import Any, TypeVar
 
+from core.manner import manner
+
 Result = TypeVar("Result")
 
 
 class Memory:
     """Results of the last few runs of each stage, by exactly the values the stage read.
 
-    One object a window: the stages themselves stay pure functions without globals.
+    One object a window: the stages themselves stay pure functions of what they are given. Some
+    tell texts among their figures, so the manner of writing is part of every key.
     """
 
     def __init__(self, entries: int = 6) -> None:
@@ -22,6 +25,7 @@ class Memory:
     def recall(self, stage: str, key: Hashable, compute: Callable[[], Result]) -> Result:
         """The stage's result for a key, computed only if it is not among the last few."""
         results = self._stages.setdefault(stage, OrderedDict())
+        key = (manner(), key)
         if key in results:
             results.move_to_end(key)
         else:
@@ -33,4 +37,4 @@ class Memory:
 
     def knows(self, stage: str, key: Hashable) -> bool:
         """Whether the stage's result for a key is at hand."""
-        return key in self._stages.get(stage, {})
+        return (manner(), key) in self._stages.get(stage, {})

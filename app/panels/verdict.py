@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -19,7 +20,7 @@ from core.dates import long_date
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.verdict import Verdict, verdict_of
-from core.words import NOTHING, clock_text, percent_text
+from core.words import NOTHING, clock_text, percent_text, time_text
 
 _HEIGHT_PX = 82.0
 _FIGURES_PX = 270.0
@@ -271,7 +272,7 @@ def _paint_other(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> 
 
 
 def _paint_figures(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
-    wide = text_width("00:00:00", (32, 700)) + px(18)
+    wide = text_width(time_text(dt.time(0), seconds=True), (32, 700)) + px(18)
     left, right = room, room.adjusted(wide, 0, 0, 0)
     label = "Too little" if shown.short else "To spare"
     _put(painter, _line(left, 12, 16), "Last frame by", (12, 400), theme.ink2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -33,7 +34,7 @@ from app.widgets.stamp import MIDDLE, RIGHT, Face, text_width, write
 from core.exposure import FloatArray
 from core.findings import Severity
 from core.night import Night
-from core.words import number_text, signed_text
+from core.words import number_text, signed_text, time_text
 
 _AXIS: Final[Face] = (12.0, 400)
 _LABEL: Final[Face] = (12.0, 600)
@@ -235,7 +236,9 @@ def draw_clock(
 ) -> None:
     """Draw ticks and their clock times."""
     draw_head(painter, theme, top + px(4), "Clock", (seen.ground.clock.second_line,))
-    ticks = ticks_of(clock, text_width("00:00", _AXIS) + px(16), seen.ground.clock.offset_s)
+    ticks = ticks_of(
+        clock, text_width(time_text(dt.time(0)), _AXIS) + px(16), seen.ground.clock.offset_s
+    )
     painter.fillRect(QRectF(clock.left, top, clock.width, max(1, px(1))), theme.edge)
     for times, length in ((ticks.long_s, 7), (ticks.short_s, 4)):
         for axis_s in times:

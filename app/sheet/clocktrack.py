@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from typing import Final
 
@@ -21,6 +22,7 @@ from app.theme import px, text_scale
 from app.widgets.flags import draw_flag, flag_width
 from app.widgets.stamp import MIDDLE, write
 from core.plan import ShootName
+from core.words import time_text
 
 HEIGHT: Final = 38
 _LONG, _SHORT = 7.0, 4.0
@@ -52,7 +54,7 @@ class ClockTrack(Track[ClockShown]):
         if shown is not None and shown.picture is picture and self._measures == measures:
             return shown
         self._measures = measures
-        widest = text_size("00:00", (12, 400))[0] + px(_LABEL_GAP)
+        widest = text_size(time_text(dt.time(0)), (12, 400))[0] + px(_LABEL_GAP)
         ticks = ticks_of(clock, widest, picture.offset_s)
         labels = tuple((t, tick_text(night, clock.axis, t)) for t in ticks.labelled_s)
         return ClockShown(picture, ticks, labels)

@@ -180,7 +180,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
         lambda air: _shown("temperature_c", air.temperature_c),
         lambda text: {"temperature_c": _number("temperature_c", text)},
         lambda air, steps: _clamped("temperature_c", air.temperature_c + steps),
-        "Of the air at take-off, in °C.",
+        "Of the air at take-off.",
     ),
     Entry(
         "Humidity",
@@ -196,7 +196,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
         _wind_text,
         _read_wind,
         lambda air, steps: _clamped("wind_10m_m_s", air.wind_10m_m_s + steps),
-        "Speed and the bearing it blows from, such as 4 m/s, 050°.",
+        "Speed and the bearing it blows from, such as 4, 050°.",
     ),
     Entry(
         "Gust",

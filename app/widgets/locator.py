@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.resources import asset
 from app.style import draw_outline
 from app.theme import Theme, font, px, text_scale, theme_of
+from core.manner import manner
 from core.units import measured_in
 from core.words import number_text
 
@@ -204,7 +205,7 @@ class Locator(QWidget):
 
     def _current(self, place: tuple[float, float], theme: Theme) -> QPixmap:
         ratio = self.devicePixelRatioF()
-        key = (place, self.size().toTuple(), theme.name, ratio, text_scale())
+        key = (place, self.size().toTuple(), theme.name, ratio, text_scale(), manner())
         if self._picture is None or key != self._drawn:
             picture = QPixmap(self.size() * ratio)
             picture.setDevicePixelRatio(ratio)

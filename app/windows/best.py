@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
@@ -19,6 +19,7 @@ from app.widgets.typed_row import TypedRow
 from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading, labelled
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
+from core.manner import Manner, manner
 from core.memory import Memory
 from core.night import Night
 from core.packing import Packed, filters_to_pack, packed_text
@@ -64,6 +65,7 @@ class _Asked:
     plan: Plan
     name: ShootName
     wish: Wish
+    written_in: Manner = field(default_factory=manner)
 
 
 class BestWindow(Pane):

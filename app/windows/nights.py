@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from threading import Event
@@ -42,6 +42,7 @@ from core.edit import PlanError
 from core.export.formats import check_new, write_to
 from core.findings import CHECK_RULES
 from core.ical import nights_calendar
+from core.manner import Manner, manner
 from core.nights import NightSeen, night_changes, nights_between
 from core.nightsreport import NIGHT_COLUMNS, night_rows
 from core.plainvalues import as_csv
@@ -72,6 +73,7 @@ class _Asked:
     first: dt.date
     last: dt.date
     twilight: Twilight
+    written_in: Manner = field(default_factory=manner)
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from app.background import Background
 from app.store import Store
 from app.theme import px, scale_changes
 from app.widgets.text import Text
+from core.manner import manner
 from core.outlook import Outlook
 from core.plan import Plan
 from core.starttime import parse_start, start_minutes
@@ -121,7 +122,7 @@ class Pane(QWidget):
             self._filled_for = None
             self._put(QWidget())
             return
-        if self.subject() != self._filled_for:
+        if self._filling() != self._filled_for:
             self._build()
         self.refresh()
 
@@ -137,8 +138,12 @@ class Pane(QWidget):
         column.setSpacing(0)
         self.fill(column)
         column.addStretch(1)
-        self._filled_for = self.subject()
+        self._filled_for = self._filling()
         self._put(body)
+
+    def _filling(self) -> Hashable:
+        """The subject, in the manner that its fields are written in."""
+        return manner(), self.subject()
 
     def scroll_bar(self) -> QScrollBar:
         """What the column is scrolled with."""

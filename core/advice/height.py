@@ -47,7 +47,8 @@ def lower_words(height_m: float | None, they: str) -> str:
     """The way out of too much wind: 'Below 45 m they stay under it: fly lower, or ...'."""
     if height_m is None:
         return "Fly on a calmer night."
-    return f"Below {length_text(height_m, cut=cut_down)} {they} under it: fly lower, or on a calmer night."
+    height = length_text(height_m, cut=cut_down)
+    return f"Below {height} {they} under it: fly lower, or on a calmer night."
 
 
 def lowered(bench: Bench, height_m: float | None) -> Remedy | None:

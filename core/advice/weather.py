@@ -46,9 +46,10 @@ def _windy(plan: Plan, seen: Outlook, height_m: float) -> Iterator[Finding]:
     if told or wind <= WINDY_SHARE * limit:
         return
     at_ground = speed_text(seen.shoot.conditions.wind_10m_m_s, None)
+    share = percent_text(cut_up(100.0 * wind / limit))
     fact = (
         f"The mean wind of {at_ground} at {length_text(ANEMOMETER_HEIGHT_M)} is "
-        f"{speed_text(wind, cut=cut_up)} at {length_text(height_m)}, {percent_text(cut_up(100.0 * wind / limit))} of what this "
+        f"{speed_text(wind, cut=cut_up)} at {length_text(height_m)}, {share} of what this "
         "craft is made for."
     )
     gust = speed_text(gust_m_s(seen.shoot.conditions, height_m), cut=cut_up)
@@ -57,8 +58,8 @@ def _windy(plan: Plan, seen: Outlook, height_m: float) -> Iterator[Finding]:
     out = (
         "Fly on a calmer night."
         if lower_m is None
-        else f"Below {length_text(lower_m, cut=cut_down)} it stays under {most}: fly lower, or on a calmer "
-        "night."
+        else f"Below {length_text(lower_m, cut=cut_down)} it stays under {most}: fly lower, or on "
+        "a calmer night."
     )
     yield Finding("warn", "windy", seen.name, fact, f"Gusts reach {gust} there. {out}")
 
