@@ -17,21 +17,21 @@ from core.manner import OWN_LANGUAGE, manner
 _HERE = Path(__file__).resolve().parent
 
 
-def say(text: str, **values: object) -> str:
+def say(text: str, /, **values: object) -> str:
     """Return a text in the pilot's language, with values in its {places}."""
     told = _catalogue(manner().language)
     translated = text if told is None else told.gettext(text)
     return translated.format(**values) if values else translated
 
 
-def say_as(meaning: str, text: str, **values: object) -> str:
+def say_as(meaning: str, text: str, /, **values: object) -> str:
     """Return a text whose translation hangs on what it means there: 'left', the side."""
     told = _catalogue(manner().language)
     translated = text if told is None else told.pgettext(meaning, text)
     return translated.format(**values) if values else translated
 
 
-def say_count(one: str, many: str, count: int, **values: object) -> str:
+def say_count(one: str, many: str, count: int, /, **values: object) -> str:
     """Return the text for a count, which has its place {count} among the others."""
     told = _catalogue(manner().language)
     plain = one if count == 1 else many

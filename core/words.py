@@ -13,6 +13,8 @@ import re
 from core.manner import manner
 
 THIN_SPACE = "\u2009"
+#: Between a clock and its half of the day; no line breaks there.
+NARROW_SPACE = "\u202f"
 MINUS = "\u2212"
 #: What stands where there is nothing to show.
 NOTHING = "\N{EN DASH}"
@@ -220,7 +222,8 @@ def time_text(time: dt.time, *, seconds: bool | None = None) -> str:
     rest = ":%M:%S" if seconds or (seconds is None and time.second) else ":%M"
     if manner().hours == "24":
         return time.strftime(f"%H{rest}")
-    return f"{time.hour % 12 or 12}{time.strftime(rest)} {'am' if time.hour < 12 else 'pm'}"
+    half = "am" if time.hour < 12 else "pm"
+    return f"{time.hour % 12 or 12}{time.strftime(rest)}{NARROW_SPACE}{half}"
 
 
 def event_text(event: str) -> str:

@@ -374,7 +374,7 @@ class _ConditionRow(QWidget):
         super().__init__()
         self.entry = entry
         self._label = Text(entry.name, ink="ink2")
-        self.field = ValueField(entry.name, width_px=98, height_px=23, size_px=13)
+        self.field = ValueField(entry.name, width_px=102, height_px=23, size_px=13)
         self.field.setToolTip(entry.hint)
         self.field.setAccessibleDescription(entry.hint)
         self._refusal = Refusal()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -20,7 +19,7 @@ from core.dates import long_date
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.verdict import Verdict, verdict_of
-from core.words import NOTHING, clock_text, percent_text, time_text
+from core.words import NARROW_SPACE, NOTHING, clock_text, percent_text
 
 _HEIGHT_PX = 82.0
 _FIGURES_PX = 270.0
@@ -271,13 +270,21 @@ def _paint_other(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> 
     _put(painter, text.adjusted(first, 0, 0, 0), shown.other_sentence, (13, 400), theme.ink2)
 
 
+#: The half of the day behind a clock of twelve hours.
+_HALF = (14, 600)
+
+
 def _paint_figures(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> None:
-    wide = text_width(time_text(dt.time(0), seconds=True), (32, 700)) + px(18)
+    clock, _, half = shown.last_frame.partition(NARROW_SPACE)
+    wide = text_width("00:00:00", (32, 700)) + px(18)
+    if half:
+        wide += text_width(half, _HALF) - px(8)
     left, right = room, room.adjusted(wide, 0, 0, 0)
     label = "Too little" if shown.short else "To spare"
     _put(painter, _line(left, 12, 16), "Last frame by", (12, 400), theme.ink2)
     _put(painter, _line(right, 12, 16), label, (12, 400), theme.ink2)
-    _put(painter, _line(left, 26, 38), shown.last_frame, (32, 700), theme.ink)
+    behind = _put(painter, _line(left, 26, 38), clock, (32, 700), theme.ink)
+    _put(painter, _line(left.adjusted(behind + px(2), 0, 0, 0), 34, 28), half, _HALF, theme.ink)
     _put(painter, _line(left, 62, 16), shown.charge, (13, 600), theme.ink)
     figure, ink = _line(right, 26, 38), theme.alarm if shown.short else theme.ink
     if shown.short:

@@ -34,7 +34,7 @@ from app.widgets.flags import DASHES
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import write_on
 from core.exposure import FloatArray
-from core.words import cut_down, percent_text
+from core.words import NARROW_SPACE, cut_down, percent_text
 
 HEIGHT, TALL_HEIGHT = 104, 150
 _FILL, _FILL_DARK = 0.16, 0.22
@@ -98,7 +98,7 @@ class ChargeTrack(Track[ChargePicture]):
         if picture is None:
             return
         head, x = picture.head, float(px(HEAD_X))
-        wide, baseline = clock.left >= px(_TALL_HEAD), px(47)
+        wide, baseline = clock.left >= px(_TALL_HEAD) and NARROW_SPACE not in head.seconds, px(47)
         big, small = (28 if wide else 25, 700), (14 if wide else 13, 700)
         ink = theme.alarm if picture.short else theme.ink
         x += write_on(painter, x, baseline, head.clock, big, ink)

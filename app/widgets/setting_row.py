@@ -71,7 +71,7 @@ class SettingRow(QWidget):
         self._note = Text("", self, size_px=11, ink="ink2")
         self._mark.hide()
         self.slider = ScaleSlider(name, self)
-        self.field = ValueField(f"{name}, value", self)
+        self.field = ValueField(f"{name}, value", self, width_px=96)
         self._refusal = Refusal(self)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._connect()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPoint, QRectF, QSize, Qt, Signal
@@ -13,6 +14,7 @@ from app.theme import font, px, scale_changes, text_scale, theme_of
 from app.widgets.flags import draw_shape, shoot_outline
 from app.widgets.stamp import RIGHT, write
 from core.plan import ShootName
+from core.words import time_text
 
 _CENTRE = Qt.AlignmentFlag.AlignCenter
 
@@ -134,7 +136,9 @@ class _Tab(QRadioButton):
 
     def sizeHint(self) -> QSize:
         """Room for letter and clock."""
-        width = QFontMetrics(font(15, 700)).horizontalAdvance("A 00:00:00")
+        width = QFontMetrics(font(15, 700)).horizontalAdvance(
+            f"A {time_text(dt.time(0), seconds=True)}"
+        )
         return QSize(width + px(22), px(30))
 
     def minimumSizeHint(self) -> QSize:

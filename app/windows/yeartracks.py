@@ -19,7 +19,7 @@ from app.widgets.stamp import RIGHT, Face, write
 from core.dates import month_text, short_date
 from core.exposure import FloatArray
 from core.nights import NightSeen
-from core.words import cut_up, number_text
+from core.words import cut_up, number_text, time_text
 
 SMALL: Face = (11, 400)
 LABEL: Face = (12, 400)
@@ -83,7 +83,7 @@ class YearTracks:
         for hour in range(int(hours[0]), int(hours[-1]) + 1, whole):
             y = round(y_of(clock, hours, hour)) + 0.5
             painter.drawLine(QLineF(clock.left(), y, clock.right(), y))
-            text = f"{hour % 24:02d}:00"
+            text = time_text(dt.time(hour % 24))
             room = QRectF(0.0, y - px(8), clock.left() - px(8), px(16))
             write(painter, room, text, LABEL, theme.ink2, RIGHT)
         for place, _ in _dates(self._picture.seen):

@@ -10,10 +10,9 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.background import Background
-from app.manners import Choices, Desktop, choices, language_of, manner_of, told_by_environment
 from app.window import MainWindow
 from core.manner import Manner, adopt, manner
-from tests.app.windows import TWO_TAKES, action, close_main_windows, made_window, picture, settle
+from tests.app.windows import TWO_TAKES, close_main_windows, made_window, picture, settle
 
 WINDOWS: dict[str, Callable[[MainWindow], QWidget]] = {
     "main": lambda main: main,
@@ -61,5 +60,6 @@ def test_a_window_that_is_open_reads_like_one_opened_afterwards(
     fresh = WINDOWS[name](another)
     fresh.resize(shown.size())
     like_new = _looks(qtbot, another, fresh)
-    for k, one in enumerate((plain, changed, like_new)): one.save(f"/tmp/m/{name}_{k}.png")
+    for k, one in enumerate((plain, changed, like_new)):
+        one.save(f"/tmp/m/{name}_{k}.png")
     assert changed == like_new
