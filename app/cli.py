@@ -11,24 +11,28 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
+from core.language import say
+
 PROGRAM = "duskwright"
 STATUS_REFUSED = 2
 STATUS_INTERRUPTED = 130
 
-_ABOUT = (
-    "Plan a hyperlapse through dusk or dawn from a small camera drone: when to press, with which "
-    "settings, and whether the battery lasts. Without a command the window opens."
+_ABOUT = say(
+    "Plan a hyperlapse through dusk or dawn from a small camera drone: when to press, "
+    "with which settings, and whether the battery lasts. Without a command the window "
+    "opens."
 )
-_NOW = "The clock now: 17:25 on the shoot's night, sunset+37 or 2026-12-05T17:25"
-_STATUS = (
+_NOW = say("The clock now: 17:25 on the shoot's night, sunset+37 or 2026-12-05T17:25")
+_STATUS = say(
     "Ends with status 0, or with status 2 and one sentence that says what was wrong and what to do."
 )
-_SETTING = (
+_SETTING = say(
     "Another value for this run, repeatable: any key of the plan, dotted, as in "
-    "shoots.A.iso=200 or place.name=Cove; VALUE is JSON, or plain text where JSON fails."
+    "shoots.A.iso=200 or place.name=Cove; VALUE is JSON, or plain text where JSON "
+    "fails."
 )
 
-_REPLACE = "Write over a file of this name; without it such a file stays."
+_REPLACE = say("Write over a file of this name; without it such a file stays.")
 
 
 class UsageError(Exception):
@@ -72,8 +76,10 @@ def main(argv: Sequence[str]) -> int:
         return _refuse(str(refusal))
     except MemoryError:
         return _refuse(
-            "The take has more frames than this computer's memory holds; "
-            "shorten the clip or lower its frame rate."
+            say(
+                "The take has more frames than this computer's memory holds; shorten the "
+                "clip or lower its frame rate."
+            )
         )
     except KeyboardInterrupt:
         return STATUS_INTERRUPTED
@@ -84,30 +90,34 @@ def parser() -> argparse.ArgumentParser:
     top = _Parser(prog=PROGRAM, description=_ABOUT, epilog=_STATUS, allow_abbrev=False)
     top.add_argument("--version", action=_Version)
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    _add_new(_command(commands, "new", "Write a plan for a new place; a file is never replaced."))
-    opening = _command(commands, "open", "Open the window with a plan.")
-    opening.add_argument("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
-    about = "Show a shoot's night: whether it holds, light, clip, flight and findings."
+    _add_new(
+        _command(commands, "new", say("Write a plan for a new place; a file is never replaced."))
+    )
+    opening = _command(commands, "open", say("Open the window with a plan."))
+    opening.add_argument("plan", metavar="PLAN", help=say("The plan file, NAME.duskplan."))
+    about = say("Show a shoot's night: whether it holds, light, clip, flight and findings.")
     _add_reading(_command(commands, "forecast", about))
-    about = "List the starts of a shoot's night, one a minute, with what each would keep."
+    about = say("List the starts of a shoot's night, one a minute, with what each would keep.")
     _add_reading(_command(commands, "starts", about))
-    about = "List the best settings for a start, or start and settings for an aim."
+    about = say("List the best settings for a start, or start and settings for an aim.")
     _add_settings(_command(commands, "settings", about))
-    about = "Rank what can still be done with a shoot from a moment on: late, early or in the air."
+    about = say(
+        "Rank what can still be done with a shoot from a moment on: late, early or in the air."
+    )
     _add_rescue(_command(commands, "rescue", about))
-    about = "Plan several takes of one path in one night, a battery each."
+    about = say("Plan several takes of one path in one night, a battery each.")
     _add_series(_command(commands, "series", about))
-    about = "Measure the stills of a take beside what the plan expected, and learn from them."
+    about = say("Measure the stills of a take beside what the plan expected, and learn from them.")
     _add_review(_command(commands, "review", about))
-    about = "Write a draft of a take's clip: deflickered, levelled, steadied, 1080 lines."
+    about = say("Write a draft of a take's clip: deflickered, levelled, steadied, 1080 lines.")
     _add_clip(_command(commands, "clip", about))
-    about = "List many nights: best start, span, chance, clip, decay and moon of each."
+    about = say("List many nights: best start, span, chance, clip, decay and moon of each.")
     _add_nights(_command(commands, "nights", about))
-    about = "Write an evening for other programs: calendar, table, JSON, GPX, KML or GeoJSON."
+    about = say("Write an evening for other programs: calendar, table, JSON, GPX, KML or GeoJSON.")
     _add_export(_command(commands, "export", about))
-    about = "Write the field card: a page for a phone, .html, or for paper, .pdf."
+    about = say("Write the field card: a page for a phone, .html, or for paper, .pdf.")
     _add_card(_command(commands, "card", about))
-    about = "List the clear sky's luminance by direction, in cd/m²."
+    about = say("List the clear sky's luminance by direction, in cd/m².")
     _add_sky(_command(commands, "sky", about))
     return top
 
@@ -156,11 +166,13 @@ def with_negative_numbers(argv: Sequence[str]) -> list[str]:
 
 def usage_sentence(program: str, message: str) -> str:
     """Put what argparse found wrong into one sentence with the way out."""
-    help_line = f"'{program} --help' shows how it is called."
+    help_line = say("'{program} --help' shows how it is called.", program=program)
     for pattern, sentence in _USAGE:
         if found := re.search(pattern, message, re.DOTALL):
             return f"{sentence.format(program, *found.groups()).replace(chr(10), ' ')} {help_line}"
-    return f"These words do not fit '{program}'; {help_line}"
+    return say(
+        "These words do not fit '{program}'; {help_line}", program=program, help_line=help_line
+    )
 
 
 # From the words of argparse, by what is the matter; the way out follows.
@@ -180,7 +192,7 @@ class _Version(argparse.Action):
     """Prints the program's version and ends."""
 
     def __init__(self, option_strings: Sequence[str], dest: str) -> None:
-        about = "Print the version."
+        about = say("Print the version.")
         super().__init__(option_strings, dest, nargs=0, default=argparse.SUPPRESS, help=about)
 
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
@@ -201,56 +213,72 @@ def _command(
 
 
 def _add_new(command: argparse.ArgumentParser) -> None:
-    command.add_argument("plan", metavar="NAME.duskplan", help="The file to write.")
+    command.add_argument("plan", metavar="NAME.duskplan", help=say("The file to write."))
     add = command.add_argument
-    add("--name", metavar="N", required=True, help="What the place is called.")
-    add("--latitude", metavar="X", required=True, help="Degrees, north positive: 38.2 or -33.5.")
-    add("--longitude", metavar="Y", required=True, help="Degrees, east positive.")
-    add("--date", metavar="D", help="Date of both shoots, as 2026-10-17; today if left out.")
-    add("--elevation-m", metavar="M", default="0", help="Metres above sea level; 0 if left out.")
-    add("--time-zone", metavar="ZONE", help="As Europe/Rome; that of the place if left out.")
+    add("--name", metavar="N", required=True, help=say("What the place is called."))
+    add(
+        "--latitude",
+        metavar="X",
+        required=True,
+        help=say("Degrees, north positive: 38.2 or -33.5."),
+    )
+    add("--longitude", metavar="Y", required=True, help=say("Degrees, east positive."))
+    add("--date", metavar="D", help=say("Date of both shoots, as 2026-10-17; today if left out."))
+    add(
+        "--elevation-m",
+        metavar="M",
+        default="0",
+        help=say("Metres above sea level; 0 if left out."),
+    )
+    add("--time-zone", metavar="ZONE", help=say("As Europe/Rome; that of the place if left out."))
 
 
 def _add_plan(command: argparse.ArgumentParser) -> None:
-    command.add_argument("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
+    command.add_argument("plan", metavar="PLAN", help=say("The plan file, NAME.duskplan."))
     add = command.add_argument
-    add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
+    add("--shoot", metavar="A|B", default="A", help=say("Which shoot; A if left out."))
     add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
 
 
 def _add_export(command: argparse.ArgumentParser) -> None:
     _add_plan(command)
     add = command.add_argument
-    add("--to", metavar="FILE", help="The file to write; printed if left out.")
+    add("--to", metavar="FILE", help=say("The file to write; printed if left out."))
     formats = "ics|csv|json|gpx|kml|geojson"
-    add("--format", metavar=formats, help="That of the file's name if left out.")
+    add("--format", metavar=formats, help=say("That of the file's name if left out."))
     add("--replace", action="store_true", help=_REPLACE)
 
 
 def _add_card(command: argparse.ArgumentParser) -> None:
     _add_plan(command)
     add = command.add_argument
-    add("--to", metavar="FILE", required=True, help="The file to write, NAME.html or NAME.pdf.")
-    add("--paper", metavar="A4|Letter", default="A4", help="Of a PDF; A4 if left out.")
+    add(
+        "--to", metavar="FILE", required=True, help=say("The file to write, NAME.html or NAME.pdf.")
+    )
+    add("--paper", metavar="A4|Letter", default="A4", help=say("Of a PDF; A4 if left out."))
     add("--replace", action="store_true", help=_REPLACE)
 
 
 def _add_reading(command: argparse.ArgumentParser) -> None:
     _add_plan(command)
     add = command.add_argument
-    add("--format", metavar="text|json|csv", default="text", help="A page to read if left out.")
+    add(
+        "--format", metavar="text|json|csv", default="text", help=say("A page to read if left out.")
+    )
 
 
 def _add_settings(command: argparse.ArgumentParser) -> None:
     _add_reading(command)
     add = command.add_argument
     aims = "surest|longest|mixed_light|minute"
-    add("--aim", metavar=aims, default="surest", help="What to search for; surest if left out.")
-    start = "This start alone: 17:04, 19 min or sunset+19; the whole night if left out."
+    add(
+        "--aim", metavar=aims, default="surest", help=say("What to search for; surest if left out.")
+    )
+    start = say("This start alone: 17:04, 19 min or sunset+19; the whole night if left out.")
     add("--at", metavar="TIME", help=start)
-    moment = "With --aim minute: what the take must hold, lamps_on, lamps_off or a time."
+    moment = say("With --aim minute: what the take must hold, lamps_on, lamps_off or a time.")
     add("--moment", metavar="WHEN", help=moment)
-    keep = "Leave a setting as it is, such as shutter_s; give --keep again for another."
+    keep = say("Leave a setting as it is, such as shutter_s; give --keep again for another.")
     add("--keep", metavar="SETTING", action="append", default=[], help=keep)
     _add_prefer(command)
 
@@ -258,7 +286,7 @@ def _add_settings(command: argparse.ArgumentParser) -> None:
 def _add_rescue(command: argparse.ArgumentParser) -> None:
     _add_reading(command)
     command.add_argument("--now", metavar="TIME", required=True, help=f"{_NOW}.")
-    airborne = "The craft holds at the first station, having taken off as planned."
+    airborne = say("The craft holds at the first station, having taken off as planned.")
     command.add_argument("--airborne", action="store_true", help=airborne)
     _add_prefer(command)
 
@@ -266,67 +294,76 @@ def _add_rescue(command: argparse.ArgumentParser) -> None:
 def _add_series(command: argparse.ArgumentParser) -> None:
     _add_reading(command)
     add = command.add_argument
-    add("--batteries", metavar="N", default="2", help="Takes to plan, 1 to 4; 2 if left out.")
-    swap = "Minutes between a landing and the next take-off; 3 if left out."
+    add("--batteries", metavar="N", default="2", help=say("Takes to plan, 1 to 4; 2 if left out."))
+    swap = say("Minutes between a landing and the next take-off; 3 if left out.")
     add("--swap-min", metavar="M", default="3", help=swap)
-    add("--now", metavar="TIME", help=f"{_NOW}; the whole night if left out.")
+    add("--now", metavar="TIME", help=say("{now}; the whole night if left out.", now=_NOW))
     _add_prefer(command)
 
 
 def _add_review(command: argparse.ArgumentParser) -> None:
     _add_reading(command)
-    command.add_argument("folder", metavar="FOLDER", help="Where the take's stills lie.")
-    about = "Keep in the plan's file what the take taught, and its frames in a table beside it."
+    command.add_argument("folder", metavar="FOLDER", help=say("Where the take's stills lie."))
+    about = say(
+        "Keep in the plan's file what the take taught, and its frames in a table beside it."
+    )
     command.add_argument("--learn", action="store_true", help=about)
-    about = "What the craft showed at the first frame and at the last one, in percent, as 91:43."
+    about = say(
+        "What the craft showed at the first frame and at the last one, in percent, as 91:43."
+    )
     command.add_argument("--charge", metavar="FIRST:LAST", help=about)
 
 
 def _add_clip(command: argparse.ArgumentParser) -> None:
     add = command.add_argument
-    add("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
-    add("folder", metavar="FOLDER", help="Where the take's stills lie.")
-    about = "The clip, never replaced; without the video extra a folder of JPEGs of its name."
+    add("plan", metavar="PLAN", help=say("The plan file, NAME.duskplan."))
+    add("folder", metavar="FOLDER", help=say("Where the take's stills lie."))
+    about = say("The clip, never replaced; without the video extra a folder of JPEGs of its name.")
     add("-o", "--output", metavar="OUT.mp4", required=True, help=about)
-    add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
+    add("--shoot", metavar="A|B", default="A", help=say("Which shoot; A if left out."))
     add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
 
 
 def _add_nights(command: argparse.ArgumentParser) -> None:
     add = command.add_argument
-    add("plan", metavar="PLAN", help="The plan file, NAME.duskplan.")
-    add("--twilight", metavar="dusk|dawn", required=True, help="Evenings or mornings.")
-    add("--from", dest="first", metavar="D", required=True, help="First date, as 2026-10-17.")
-    add("--to", dest="last", metavar="D", required=True, help="Last date; a year at most.")
-    add("--shoot", metavar="A|B", default="A", help="Which shoot; A if left out.")
+    add("plan", metavar="PLAN", help=say("The plan file, NAME.duskplan."))
+    add("--twilight", metavar="dusk|dawn", required=True, help=say("Evenings or mornings."))
+    add("--from", dest="first", metavar="D", required=True, help=say("First date, as 2026-10-17."))
+    add("--to", dest="last", metavar="D", required=True, help=say("Last date; a year at most."))
+    add("--shoot", metavar="A|B", default="A", help=say("Which shoot; A if left out."))
     add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
     forms = "text|json|csv|ics"
-    add("--format", metavar=forms, default="text", help="A page to read if left out.")
+    add("--format", metavar=forms, default="text", help=say("A page to read if left out."))
 
 
 def _add_prefer(command: argparse.ArgumentParser) -> None:
-    prefer = "Another preference for this run, repeatable, as iso_accepted=800."
+    prefer = say("Another preference for this run, repeatable, as iso_accepted=800.")
     command.add_argument("--prefer", metavar="KEY=VALUE", action="append", default=[], help=prefer)
 
 
 def _add_sky(command: argparse.ArgumentParser) -> None:
     add = command.add_argument
-    add("--sun-altitude", metavar="DEG", required=True, help="Degrees above the horizon, -6 say.")
-    haze = "clear, normal, hazy or an aerosol optical depth; normal if left out."
+    add(
+        "--sun-altitude",
+        metavar="DEG",
+        required=True,
+        help=say("Degrees above the horizon, -6 say."),
+    )
+    haze = say("clear, normal, hazy or an aerosol optical depth; normal if left out.")
     add("--haze", metavar="HAZE", default="normal", help=haze)
     add(
         "--height-m",
         metavar="H",
         default="0",
-        help="Of the camera above the ground; 0 if left out.",
+        help=say("Of the camera above the ground; 0 if left out."),
     )
-    add("--format", metavar="csv|json", default="csv", help="A table if left out.")
+    add("--format", metavar="csv|json", default="csv", help=say("A table if left out."))
 
 
 def _put(text: str) -> int:
     """Write the answer, whole, and return the exit status."""
     if sys.stdout is None:
-        return _refuse("Standard output is closed; give the answer a place to be written to.")
+        return _refuse(say("Standard output is closed; give the answer a place to be written to."))
     try:
         if isinstance(sys.stdout, io.TextIOWrapper):
             sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")
@@ -341,8 +378,11 @@ def _put(text: str) -> int:
 
         _drop_output()
         return _refuse(
-            f"The answer could not be written: {reason_text(refusal)}; "
-            "send it to another place and run the command again."
+            say(
+                "The answer could not be written: {reason}; send it to another place and "
+                "run the command again.",
+                reason=reason_text(refusal),
+            )
         )
     return 0
 

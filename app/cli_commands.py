@@ -14,6 +14,7 @@ from app.cli_parts import as_json, format_of, plan_of, shoot_of
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.forecast import Forecast, forecast
+from core.language import say
 from core.newplan import first_plan
 from core.parse import parse_value
 from core.place import known_time_zone, time_zone_at
@@ -56,8 +57,11 @@ def answer(words: argparse.Namespace) -> str:
             return _sky(words)
         case _:
             raise PlanError(
-                f"The window opens by '{shlex.join(['duskwright', 'open', 'PLAN'])}' with nothing "
-                "between; write a file whose name begins with a dash as ./-NAME.duskplan."
+                say(
+                    "The window opens by '{listed}' with nothing between; write a file "
+                    "whose name begins with a dash as ./-NAME.duskplan.",
+                    listed=shlex.join(["duskwright", "open", "PLAN"]),
+                )
             )
 
 
@@ -97,7 +101,13 @@ def _new(words: argparse.Namespace) -> str:
     plan = first_plan(words.name, latitude, longitude, date, zone, elevation)
     save(plan, path)
     shows = shlex.join(["duskwright", "forecast", words.plan])
-    return f"{file_name(path)} is written, for dusk of {date} in {zone}; '{shows}' shows it.\n"
+    return say(
+        "{file} is written, for dusk of {date} in {zone}; '{shows}' shows it.\n",
+        file=file_name(path),
+        date=date,
+        zone=zone,
+        shows=shows,
+    )
 
 
 def _sky(words: argparse.Namespace) -> str:
@@ -116,19 +126,42 @@ def _in_range(option: str, text: str, low: float, high: float) -> float:
     """Return the number typed after an option, in its range."""
     value = amount_of("heading_deg" if option == "--sun-altitude" else "", plain_text(text))
     if value is None or not low <= value <= high:
-        expected = f"a number from {number_text(low)} to {number_text(high)} was expected"
-        raise PlanError(f"{option} is {shown(text)}; {expected}.")
+        expected = say(
+            "a number from {low} to {high} was expected",
+            low=number_text(low),
+            high=number_text(high),
+        )
+        raise PlanError(
+            say(
+                "{option} is {shown}; {expected}.",
+                option=option,
+                shown=shown(text),
+                expected=expected,
+            )
+        )
     return value
 
 
 def _check_new_file(path: Path) -> None:
     name = shown(file_name(path))
     if path.suffix != SUFFIX:
-        raise PlanError(f"The file to write is {name}; a name that ends in {SUFFIX} was expected.")
+        raise PlanError(
+            say(
+                "The file to write is {name}; a name that ends in {suffix} was expected.",
+                name=name,
+                suffix=SUFFIX,
+            )
+        )
     if os.path.lexists(path):
-        raise PlanError(f"{name} is there already and stays as it is; give another name.")
+        raise PlanError(
+            say("{name} is there already and stays as it is; give another name.", name=name)
+        )
     if not path.parent.is_dir():
-        raise PlanError(f"The folder for {name} is not there; make it first, or give another one.")
+        raise PlanError(
+            say(
+                "The folder for {name} is not there; make it first, or give another one.", name=name
+            )
+        )
 
 
 def _number(name: str, words: argparse.Namespace) -> float:

@@ -20,6 +20,7 @@ from core.export.formats import (
     write_to,
 )
 from core.forecast import forecast
+from core.language import say
 from core.safewrite import file_name
 from core.sentences import shown
 from core.words import listed
@@ -57,8 +58,11 @@ def card_answer(words: argparse.Namespace) -> str:
     suffix, paper = path.suffix.lower(), paper_of(words.paper)
     if suffix not in CARD_SUFFIXES:
         raise PlanError(
-            f"The file to write is {shown(file_name(path))}; a name that ends in "
-            f"{listed(CARD_SUFFIXES)} was expected."
+            say(
+                "The file to write is {file}; a name that ends in {card_suffixes} was expected.",
+                file=shown(file_name(path)),
+                card_suffixes=listed(CARD_SUFFIXES),
+            )
         )
     _check_replaced(words)
     shoot, plan = shoot_of(words), plan_of(words)
@@ -76,32 +80,43 @@ def paper_of(text: str) -> PaperName:
     for paper in PAPERS:
         if paper.lower() == text.lower():
             return paper
-    raise PlanError(f"--paper has {shown(text)}; {listed(PAPERS)} was expected.")
+    raise PlanError(
+        say("--paper has {shown}; {papers} was expected.", shown=shown(text), papers=listed(PAPERS))
+    )
 
 
 def written(path: Path, content: bytes) -> str:
     """Write a file and return the line that says so."""
     write_to(path, content)
     # One line, whatever the name is made of.
-    return f"{' '.join(file_name(path).split())} is written.\n"
+    return say("{listed} is written.\n", listed=" ".join(file_name(path).split()))
 
 
 def _check_replaced(words: argparse.Namespace) -> None:
     """Nothing is written over unless the command says so."""
     if not words.replace:
-        check_new(Path(words.to), "give another name, or add --replace")
+        check_new(Path(words.to), say("give another name, or add --replace"))
 
 
 def _export_name(words: argparse.Namespace) -> ExportName:
     if words.format is not None:
         name = export_named(words.format)
         if name is None:
-            expected = f"{listed(EXPORT_NAMES)} was expected"
-            raise PlanError(f"--format has {shown(words.format)}; {expected}.")
+            expected = say("{export_names} was expected", export_names=listed(EXPORT_NAMES))
+            raise PlanError(
+                say(
+                    "--format has {format}; {expected}.",
+                    format=shown(words.format),
+                    expected=expected,
+                )
+            )
         return name
     if words.to is None:
         raise PlanError(
-            "Neither --to nor --format is given; name a file that ends in "
-            f"{listed(tuple(f'.{known}' for known in EXPORT_NAMES))}, or a format to print."
+            say(
+                "Neither --to nor --format is given; name a file that ends in {tuple}, or "
+                "a format to print.",
+                tuple=listed(tuple(f".{known}" for known in EXPORT_NAMES)),
+            )
         )
     return export_for(Path(words.to))

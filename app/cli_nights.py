@@ -11,6 +11,7 @@ from core.clip import clip_of
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.ical import nights_calendar
+from core.language import say
 from core.nightsreport import NIGHT_COLUMNS, night_rows, nights_page, nights_report
 from core.plainvalues import as_csv
 from core.plan import Twilight
@@ -30,7 +31,13 @@ def nights_answer(words: argparse.Namespace) -> str:
         With one sentence, when something given cannot be used.
     """
     if words.format not in _FORMATS:
-        raise PlanError(f"--format has {shown(words.format)}; {listed(_FORMATS)} was expected.")
+        raise PlanError(
+            say(
+                "--format has {format}; {formats} was expected.",
+                format=shown(words.format),
+                formats=listed(_FORMATS),
+            )
+        )
     twilight, first, last = _twilight(words), typed_date(words.first), typed_date(words.last)
     name, plan = shoot_of(words), plan_of(words)
     seen = nights_in_two(plan, name, first, last, twilight)
@@ -51,4 +58,6 @@ def _twilight(words: argparse.Namespace) -> Twilight:
     for twilight in _TWILIGHTS:
         if words.twilight == twilight:
             return twilight
-    raise PlanError(f"--twilight has {shown(words.twilight)}; dusk or dawn was expected.")
+    raise PlanError(
+        say("--twilight has {twilight}; dusk or dawn was expected.", twilight=shown(words.twilight))
+    )

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from typing import Literal
 
 from core.edit import PlanError, with_values
+from core.language import say
 from core.plainvalues import as_json
 from core.plan import SHOOT_NAMES, Plan, ShootName
 from core.planfile import load
@@ -27,7 +28,7 @@ def shoot_of(words: argparse.Namespace) -> ShootName:
     for name in SHOOT_NAMES:
         if words.shoot == name:
             return name
-    raise PlanError(f"--shoot has {shown(words.shoot)}; A or B was expected.")
+    raise PlanError(say("--shoot has {shown}; A or B was expected.", shown=shown(words.shoot)))
 
 
 def format_of(words: argparse.Namespace, among: tuple[Format, ...] = FORMATS) -> Format:
@@ -35,7 +36,13 @@ def format_of(words: argparse.Namespace, among: tuple[Format, ...] = FORMATS) ->
     for form in among:
         if words.format == form:
             return form
-    raise PlanError(f"--format has {shown(words.format)}; {listed(among)} was expected.")
+    raise PlanError(
+        say(
+            "--format has {format}; {among} was expected.",
+            format=shown(words.format),
+            among=listed(among),
+        )
+    )
 
 
 def plan_of(words: argparse.Namespace) -> Plan:
@@ -65,7 +72,14 @@ def key_values(option: str, example: str, texts: Iterable[str]) -> dict[str, obj
 def _key_value(option: str, example: str, text: str) -> tuple[str, object]:
     key, equals, value = text.partition("=")
     if not (key.strip() and equals):
-        raise PlanError(f"{option} has {shown(text)}; KEY=VALUE such as {example} was expected.")
+        raise PlanError(
+            say(
+                "{option} has {shown}; KEY=VALUE such as {example} was expected.",
+                option=option,
+                shown=shown(text),
+                example=example,
+            )
+        )
     try:
         return key.strip(), json.loads(value)
     except (ValueError, RecursionError):

@@ -16,6 +16,7 @@ from app.cli_parts import (
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.forecast import outlook
+from core.language import say
 from core.memory import Memory
 from core.nowtime import now_of
 from core.plainvalues import as_csv
@@ -87,6 +88,10 @@ def _count(text: str) -> int:
     value = amount_of("", plain_text(text))
     if value is None or value not in range(1, MOST_TAKES + 1):
         raise PlanError(
-            f"--batteries has {shown(text)}; a whole number from 1 to {MOST_TAKES} was expected."
+            say(
+                "--batteries has {shown}; a whole number from 1 to {most_takes} was expected.",
+                shown=shown(text),
+                most_takes=MOST_TAKES,
+            )
         )
     return int(value)

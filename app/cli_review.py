@@ -11,6 +11,7 @@ from pathlib import Path
 from app.cli_parts import as_json, format_of, plan_of, shoot_of
 from core.amounts import amount_of
 from core.edit import PlanError
+from core.language import say
 from core.memory import Memory
 from core.plainvalues import as_csv
 from core.plan import Plan
@@ -43,8 +44,10 @@ def review_answer(words: argparse.Namespace) -> str:
     form, name = format_of(words), shoot_of(words)
     if words.learn and words.set:
         raise PlanError(
-            "--learn keeps what the take taught in the plan's file, --set is for this run alone;"
-            " use one of them."
+            say(
+                "--learn keeps what the take taught in the plan's file, --set is for this "
+                "run alone; use one of them."
+            )
         )
     memory, charges, plan = Memory(), _charges(words.charge), plan_of(words)
     seen = review_take(
@@ -62,7 +65,7 @@ def review_answer(words: argparse.Namespace) -> str:
         return as_json(review_report(seen, kept=words.learn))
     if form == "csv":
         return as_csv(REVIEW_COLUMNS, review_rows(seen))
-    keep = f"Nothing was learned yet; '--learn' keeps it in {file_name(words.plan)}."
+    keep = say("Nothing was learned yet; '--learn' keeps it in {file}.", file=file_name(words.plan))
     return review_page(seen, kept=None if words.learn else keep)
 
 
@@ -87,7 +90,9 @@ def clip_answer(words: argparse.Namespace) -> str:
     shown = shown_of(seen)
     place = write_clip(shown, Path(words.output), progress=_tell)
     what = (
-        "is written" if place and place.suffix else "holds the pictures: it takes the video extra"
+        say("is written")
+        if place and place.suffix
+        else say("holds the pictures: it takes the video extra")
     )
     return f"{file_name(place or words.output)} {what}; {clip_sentence(shown)}\n"
 
@@ -95,7 +100,9 @@ def clip_answer(words: argparse.Namespace) -> str:
 def _tell(done: int, frames: int) -> None:
     """Tell on a terminal how many frames are done; nothing where nobody watches."""
     if sys.stderr is not None and sys.stderr.isatty():
-        sys.stderr.write(f"\r{done} of {frames} frames" + "\n" * (done >= frames))
+        sys.stderr.write(
+            say("\r{done} of {frames} frames", done=done, frames=frames) + "\n" * (done >= frames)
+        )
         sys.stderr.flush()
 
 
@@ -115,8 +122,12 @@ def _charges(typed: str | None) -> Charges | None:
             return first, last
         case _:
             raise PlanError(
-                f"--charge is {typed}; the charges that the craft showed at the first frame and"
-                " at the last one were expected, the last one the lower, as 91:43."
+                say(
+                    "--charge is {typed}; the charges that the craft showed at the first "
+                    "frame and at the last one were expected, the last one the lower, as "
+                    "91:43.",
+                    typed=typed,
+                )
             )
 
 
@@ -133,7 +144,10 @@ def _keep(
     known = read(path)
     if not expects_the_same(known.plan, measured):
         raise PlanError(
-            f"{file_name(path)} has changed since the stills were measured: review them again."
+            say(
+                "{file} has changed since the stills were measured: review them again.",
+                file=file_name(path),
+            )
         )
     taught = taught_by(
         seen.shown,

@@ -8,6 +8,7 @@ from typing import Final
 from app.cli_parts import as_json, format_of, key_values, plan_of, shoot_of
 from core.edit import PlanError
 from core.forecast import outlook
+from core.language import say
 from core.memory import Memory
 from core.outlook import Outlook
 from core.packing import filters_to_pack
@@ -74,17 +75,19 @@ def _kept(word: str) -> SettingKey:
 def _moment_s(aim: Aim, text: str | None, seen: Outlook) -> float | None:
     if aim != "minute":
         if text is not None:
-            raise PlanError("--moment belongs to --aim minute; give both, or neither.")
+            raise PlanError(say("--moment belongs to --aim minute; give both, or neither."))
         return None
     if text is None:
         raise PlanError(
-            "--aim minute needs the minute; give --moment lamps_on, or a time such as 17:05."
+            say("--aim minute needs the minute; give --moment lamps_on, or a time such as 17:05.")
         )
     if text not in _MOMENTS:
         return _time_s(text, seen)
     switched_s = seen.light.lamps_on_s if text == "lamps_on" else seen.light.lamps_off_s
     if switched_s is None:
-        raise PlanError("The lamps do not switch on this night; give --moment a time, as 17:05.")
+        raise PlanError(
+            say("The lamps do not switch on this night; give --moment a time, as 17:05.")
+        )
     return switched_s
 
 
@@ -95,7 +98,12 @@ def _start_s(text: str, seen: Outlook) -> float:
     if not first_s <= start_s <= last_s:
         first, last = (clock_text(seen.night.clock(edge)) for edge in (first_s, last_s))
         raise PlanError(
-            f"--at has {shown(text)}; starts of this night are judged from {first} to {last}."
+            say(
+                "--at has {shown}; starts of this night are judged from {first} to {last}.",
+                shown=shown(text),
+                first=first,
+                last=last,
+            )
         )
     return start_s
 
@@ -109,4 +117,11 @@ def _time_s(text: str, seen: Outlook) -> float:
 
 def _one_of(option: str, text: str, among: tuple[str, ...]) -> None:
     if text not in among:
-        raise PlanError(f"{option} has {shown(text)}; {listed(among)} was expected.")
+        raise PlanError(
+            say(
+                "{option} has {shown}; {among} was expected.",
+                option=option,
+                shown=shown(text),
+                among=listed(among),
+            )
+        )

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QWidget
 
 from app.theme import px, scale_changes
 from app.widgets.buttons import Button
+from core.language import say
 
 Side = Literal["left", "right"]
 SIDES: Final[tuple[Side, Side]] = ("left", "right")
@@ -18,8 +19,11 @@ WIDE_PX: Final = 1500
 #: Below these widths a column is a drawer.
 DRAWER_BELOW_PX: Final[dict[Side, int]] = {"left": 1120, "right": 900}
 _WIDTHS_PX: Final[dict[Side, tuple[int, int]]] = {"left": (232, 264), "right": (288, 328)}
-DRAWER_NAMES: Final[dict[Side, str]] = {"left": "Place and night", "right": "Settings of the shoot"}
-_BACK = "Back to the sheet"
+DRAWER_NAMES: Final[dict[Side, str]] = {
+    "left": say("Place and night"),
+    "right": say("Settings of the shoot"),
+}
+_BACK = say("Back to the sheet")
 
 
 class Columns(QWidget):

@@ -16,6 +16,7 @@ from app.store import Store
 from core.export.card import PAPERS, PaperName, card_of
 from core.export.formats import EXPORT_NAMES, EXPORTS, check_new, export_for, write_to
 from core.forecast import Forecast, forecast
+from core.language import say
 from core.plan import Plan
 from core.safewrite import file_stem
 
@@ -24,10 +25,10 @@ Maker = Callable[[Plan, Forecast, Path], bytes]
 
 _FOLDER_KEY = "export_folder"
 EXPORT_FILTERS: Final = {f"{EXPORTS[name].title} (*.{name})": name for name in EXPORT_NAMES}
-_PHONE = "For a phone (*.html)"
+_PHONE = say("For a phone (*.html)")
 CARD_FILTERS: Final[dict[str, str]] = {
     _PHONE: "html",
-    **{f"For paper, {paper} (*.pdf)": "pdf" for paper in PAPERS},
+    **{say("For paper, {paper} (*.pdf)", paper=paper): "pdf" for paper in PAPERS},
 }
 
 
@@ -39,7 +40,7 @@ def ask_export(store: Store, parent: QWidget) -> str:
     PlanError
         With one sentence, when the file cannot be written.
     """
-    return _ask(store, parent, "Export", EXPORT_FILTERS, lambda _filter: _exported)
+    return _ask(store, parent, say("Export"), EXPORT_FILTERS, lambda _filter: _exported)
 
 
 def ask_card(store: Store, parent: QWidget) -> str:
@@ -50,7 +51,7 @@ def ask_card(store: Store, parent: QWidget) -> str:
     PlanError
         With one sentence, when the file cannot be written.
     """
-    return _ask(store, parent, "Field card", CARD_FILTERS, _card_maker)
+    return _ask(store, parent, say("Field card"), CARD_FILTERS, _card_maker)
 
 
 def _ask(
@@ -75,10 +76,10 @@ def _ask(
     if path.suffix.lower().removeprefix(".") not in filters.values():
         path = path.with_name(f"{path.name}.{filters.get(chosen, suffix)}")
         # The dialog asked about the name without its end.
-        check_new(path, "choose it by its whole name to replace it")
+        check_new(path, say("choose it by its whole name to replace it"))
     settings().setValue(_FOLDER_KEY, str(path.parent))
     write_to(path, maker(chosen)(plan, forecast(plan, store.active), path))
-    return f"{path.name} is written."
+    return say("{name} is written.", name=path.name)
 
 
 def _exported(plan: Plan, seen: Forecast, path: Path) -> bytes:

@@ -9,6 +9,7 @@ from platformdirs import user_data_path
 
 from core.edit import PlanError
 from core.kits import Kit, KitKind, Library, library_from, library_text, with_kit, without_kit
+from core.language import say
 from core.safewrite import unwritten_text, write_whole
 
 
@@ -26,9 +27,11 @@ def library() -> Library:
     except FileNotFoundError:
         return Library()
     except OSError as refusal:
-        raise PlanError(f"{path} cannot be read: {unwritten_text(refusal)}.") from None
+        raise PlanError(
+            say("{path} cannot be read: {unwritten}.", path=path, unwritten=unwritten_text(refusal))
+        ) from None
     except PlanError as refusal:
-        raise PlanError(f"{refusal} Mend or move {path}.") from None
+        raise PlanError(say("{refusal} Mend or move {path}.", refusal=refusal, path=path)) from None
 
 
 def keep_kit(kind: KitKind, name: str, kit: Kit) -> None:
@@ -54,7 +57,11 @@ def _write(changed: Library) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, library_text(changed))
     except OSError as refusal:
-        raise PlanError(f"{path} was not written: {unwritten_text(refusal)}.") from None
+        raise PlanError(
+            say(
+                "{path} was not written: {unwritten}.", path=path, unwritten=unwritten_text(refusal)
+            )
+        ) from None
 
 
 def _file() -> Path:

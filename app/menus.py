@@ -18,20 +18,21 @@ from app.manners import choices
 from app.resources import demo_sites
 from app.theme import THEME_NAMES
 from core.edit import PlanError
-from core.language import language_name, languages
+from core.language import language_name, languages, say
 from core.plan import SHOOT_NAMES
 from core.planfile import load
 
 if TYPE_CHECKING:
     from app.window import MainWindow
 
-_ABOUT = """<p><b>Duskwright</b></p>
-<p>A workbench for hyperlapses through dusk and dawn from a small camera drone: the minute to
-press, the settings, and whether the battery lasts.</p>
-<p>Its figures are planning figures. It never says that a flight may be flown:
-check the local rules and your licence.</p>
-<p>Time zone borders: OpenStreetMap contributors (ODbL). Coastline: Natural Earth.
-Typeface: Inter (SIL OFL 1.1).</p>"""
+_ABOUT = say(
+    "<p><b>Duskwright</b></p>\n<p>A workbench for hyperlapses through dusk and dawn from a "
+    "small camera drone: the minute to\npress, the settings, and whether the battery "
+    "lasts.</p>\n<p>Its figures are planning figures. It never says that a flight may be "
+    "flown:\ncheck the local rules and your licence.</p>\n<p>Time zone borders: "
+    "OpenStreetMap contributors (ODbL). Coastline: Natural Earth.\nTypeface: Inter (SIL "
+    "OFL 1.1).</p>"
+)
 
 
 def build_menus(window: MainWindow) -> None:
@@ -44,13 +45,15 @@ def build_menus(window: MainWindow) -> None:
     help_menu = window.menuBar().addMenu("&Help")
     _add(
         help_menu,
-        "&Explain what is in hand",
+        say("&Explain what is in hand"),
         window.beside.help,
         QKeySequence.StandardKey.HelpContents,
     )
     _add(help_menu, "&Keys", partial(window.beside.help, "keys"))
     help_menu.addSeparator()
-    _add(help_menu, "&About Duskwright", lambda: QMessageBox.about(window, "Duskwright", _ABOUT))
+    _add(
+        help_menu, say("&About Duskwright"), lambda: QMessageBox.about(window, "Duskwright", _ABOUT)
+    )
 
 
 def _add(
@@ -75,19 +78,19 @@ def _bindings(*keys: QKeySequence.StandardKey | str) -> list[QKeySequence]:
 
 def _file_menu(window: MainWindow) -> None:
     menu = window.menuBar().addMenu("&File")
-    _add(menu, "&New place…", window.new_place, QKeySequence.StandardKey.New)
+    _add(menu, say("&New place…"), window.new_place, QKeySequence.StandardKey.New)
     _add(menu, "&Open…", window.open_file, QKeySequence.StandardKey.Open)
-    recent = menu.addMenu("Open &recent")
+    recent = menu.addMenu(say("Open &recent"))
     recent.aboutToShow.connect(lambda: _fill_recent(window, recent))
-    demos = menu.addMenu("Open a &demo site")
+    demos = menu.addMenu(say("Open a &demo site"))
     _add_demos(window, demos)
     menu.addSeparator()
     standard = QKeySequence.StandardKey
     save = _add(menu, "&Save", window.save, standard.Save)
-    save_as = _add(menu, "Save &as…", window.save_as, standard.SaveAs, "Ctrl+Shift+S")
+    save_as = _add(menu, say("Save &as…"), window.save_as, standard.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
     export = _add(menu, "&Export…", partial(_export, window), "Ctrl+E")
-    card = _add(menu, "&Field card…", partial(_field_card, window), "Ctrl+P")
+    card = _add(menu, say("&Field card…"), partial(_field_card, window), "Ctrl+P")
     menu.addSeparator()
     _add(menu, "&Close", window.close, QKeySequence.StandardKey.Close)
     _add(menu, "&Quit", QApplication.closeAllWindows, QKeySequence.StandardKey.Quit, "Ctrl+Q")
@@ -132,7 +135,7 @@ def _fill_recent(window: MainWindow, menu: QMenu) -> None:
         text = f"{path.stem}  ({path.parent})"
         _add(menu, _plain(text), partial(window.open_path, path))
     if not menu.actions():
-        menu.addAction("None yet").setEnabled(False)
+        menu.addAction(say("None yet")).setEnabled(False)
 
 
 def _plain(text: str) -> str:
@@ -152,9 +155,9 @@ def _edit_menu(window: MainWindow) -> None:
     move = window.document.move_shoots
     _with_plan(
         window,
-        _add(menu, "Copy A to B", partial(move, "copy A to B", {"B": "A"})),
-        _add(menu, "Copy B to A", partial(move, "copy B to A", {"A": "B"})),
-        _add(menu, "S&wap A and B", partial(move, "swap A and B", {"A": "B", "B": "A"})),
+        _add(menu, say("Copy A to B"), partial(move, say("copy A to B"), {"B": "A"})),
+        _add(menu, say("Copy B to A"), partial(move, say("copy B to A"), {"A": "B"})),
+        _add(menu, say("S&wap A and B"), partial(move, say("swap A and B"), {"A": "B", "B": "A"})),
     )
 
 
@@ -163,24 +166,24 @@ def _shoot_menu(window: MainWindow) -> None:
     store = window.store
     _with_plan(
         window,
-        _add(menu, "Shoot &A", lambda: store.set_active("A"), "Ctrl+Shift+A"),
-        _add(menu, "Shoot &B", lambda: store.set_active("B"), "Ctrl+Shift+B"),
+        _add(menu, say("Shoot &A"), lambda: store.set_active("A"), "Ctrl+Shift+A"),
+        _add(menu, say("Shoot &B"), lambda: store.set_active("B"), "Ctrl+Shift+B"),
     )
     menu.addSeparator()
     beside = window.beside
     _with_plan(
         window,
-        _add(menu, "Best s&ettings…", beside.best, "Ctrl+B"),
-        _add(menu, "&A against B…", beside.compare, "Ctrl+K"),
-        _add(menu, "Before take-o&ff and on site…", beside.field, "Ctrl+F"),
-        _add(menu, "&Motion and weather…", beside.moving, "Ctrl+M"),
-        _add(menu, "&Readings on site…", beside.readings, "Ctrl+R"),
-        _add(menu, "&Late, early, one more battery…", beside.late, "Ctrl+T"),
-        _add(menu, "La&st night…", beside.last_night, "Ctrl+L"),
-        _add(menu, "Re&view the stills of a take…", beside.review, "Ctrl+Shift+R"),
+        _add(menu, say("Best s&ettings…"), beside.best, "Ctrl+B"),
+        _add(menu, say("&A against B…"), beside.compare, "Ctrl+K"),
+        _add(menu, say("Before take-o&ff and on site…"), beside.field, "Ctrl+F"),
+        _add(menu, say("&Motion and weather…"), beside.moving, "Ctrl+M"),
+        _add(menu, say("&Readings on site…"), beside.readings, "Ctrl+R"),
+        _add(menu, say("&Late, early, one more battery…"), beside.late, "Ctrl+T"),
+        _add(menu, say("La&st night…"), beside.last_night, "Ctrl+L"),
+        _add(menu, say("Re&view the stills of a take…"), beside.review, "Ctrl+Shift+R"),
     )
     menu.addSeparator()
-    details = _add(menu, "&Place, path, camera and craft…", beside.details, "Ctrl+I")
+    details = _add(menu, say("&Place, path, camera and craft…"), beside.details, "Ctrl+I")
     _with_plan(window, details)
 
 
@@ -188,24 +191,24 @@ def _night_menu(window: MainWindow) -> None:
     menu = window.menuBar().addMenu("&Night")
     _with_plan(
         window,
-        _add(menu, "&Next night", lambda: _step_night(window, 1), "Ctrl+PgDown"),
-        _add(menu, "&Previous night", lambda: _step_night(window, -1), "Ctrl+PgUp"),
-        _add(menu, "&Many nights…", window.beside.nights, "Ctrl+Shift+N"),
+        _add(menu, say("&Next night"), lambda: _step_night(window, 1), "Ctrl+PgDown"),
+        _add(menu, say("&Previous night"), lambda: _step_night(window, -1), "Ctrl+PgUp"),
+        _add(menu, say("&Many nights…"), window.beside.nights, "Ctrl+Shift+N"),
     )
 
 
 def _view_menu(window: MainWindow) -> None:
     menu = window.menuBar().addMenu("&View")
-    _add(menu, "&Follow the desktop", lambda: choose_theme(the_application(), None))
+    _add(menu, say("&Follow the desktop"), lambda: choose_theme(the_application(), None))
     for name in THEME_NAMES:
         _add(menu, name.capitalize(), partial(choose_theme, the_application(), name))
-    _add(menu, "&Step light, dark, dim", lambda: step_theme(the_application()), "Ctrl+D")
+    _add(menu, say("&Step light, dark, dim"), lambda: step_theme(the_application()), "Ctrl+D")
     menu.addSeparator()
     larger = QKeySequence.StandardKey.ZoomIn
-    _add(menu, "&Larger text", lambda: step_text_scale(the_application(), 1), larger, "Ctrl+=")
+    _add(menu, say("&Larger text"), lambda: step_text_scale(the_application(), 1), larger, "Ctrl+=")
     smaller = QKeySequence.StandardKey.ZoomOut
-    _add(menu, "S&maller text", lambda: step_text_scale(the_application(), -1), smaller)
-    _add(menu, "&100 % text", lambda: step_text_scale(the_application(), 0), "Ctrl+0")
+    _add(menu, say("S&maller text"), lambda: step_text_scale(the_application(), -1), smaller)
+    _add(menu, say("&100 % text"), lambda: step_text_scale(the_application(), 0), "Ctrl+0")
     menu.addSeparator()
     _manner_menus(window, menu)
     menu.addSeparator()
@@ -214,19 +217,23 @@ def _view_menu(window: MainWindow) -> None:
 
 #: What may be chosen of the manner of writing: its menu, then each choice with its words.
 _MANNERS: Final = (
-    ("units", "&Units", (("metric", "Metres, °C"), ("imperial", "Feet, miles, °F"))),
-    ("hours", "Cloc&k", (("24", "24 hours"), ("12", "12 hours, am and pm"))),
-    ("dates", "D&ates", (("plain", "Day first, in plain words"), ("region", "As the region"))),
+    ("units", "&Units", (("metric", say("Metres, °C")), ("imperial", say("Feet, miles, °F")))),
+    ("hours", say("Cloc&k"), (("24", say("24 hours")), ("12", say("12 hours, am and pm")))),
+    (
+        "dates",
+        say("D&ates"),
+        (("plain", say("Day first, in plain words")), ("region", say("As the region"))),
+    ),
 )
 
 
 def _manner_menus(window: MainWindow, menu: QMenu) -> None:
     """Units, clock, dates and language, each with the choice that holds marked."""
     named = tuple((code, language_name(code)) for code in languages())
-    for kind, title, values in (*_MANNERS, ("language", "La&nguage", named)):
+    for kind, title, values in (*_MANNERS, ("language", say("La&nguage"), named)):
         group = QActionGroup(window)
         submenu = menu.addMenu(title)
-        for value, text in ((None, "As the desktop"), *values):
+        for value, text in ((None, say("As the desktop")), *values):
             action = _add(submenu, text, partial(window.write_in, kind, value))
             action.setCheckable(True)
             action.setData(value)
@@ -273,7 +280,7 @@ def _step_night(window: MainWindow, days: int) -> None:
     same = [name for name, shoot in shoots.items() if (shoot.date, shoot.twilight) == night]
     date = here.date + dt.timedelta(days=days)
     store.begin_gesture()
-    _edit(window, "another night", {f"shoots.{name}.date": date for name in same})
+    _edit(window, say("another night"), {f"shoots.{name}.date": date for name in same})
 
 
 def _edit(window: MainWindow, label: str, values: dict[str, object]) -> None:

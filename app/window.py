@@ -48,12 +48,13 @@ from app.windows.help import give_topic
 from app.windows.new_place import NewPlaceDialog
 from core.dates import date_text
 from core.edit import PlanError
+from core.language import say
 from core.planfile import SUFFIX
 from core.safewrite import file_stem, unwritten_text
 from core.words import clock_text
 
 _GEOMETRY_KEY = "window_geometry"
-_FILES = f"Plans (*{SUFFIX})"
+_FILES = say("Plans (*{suffix})", suffix=SUFFIX)
 _BESIDE_THE_LAST = QPoint(28, 28)
 #: Every main window that is open.
 _OPEN: Final[set[MainWindow]] = set()
@@ -187,7 +188,7 @@ class MainWindow(QMainWindow):
     def open_file(self) -> None:
         """Ask for a plan file and open it."""
         folder = str(self.document.path.parent) if self.document.path else ""
-        name, _ = QFileDialog.getOpenFileName(self, "Open a plan", folder, _FILES)
+        name, _ = QFileDialog.getOpenFileName(self, say("Open a plan"), folder, _FILES)
         if name:
             self.open_path(Path(name))
 
@@ -217,13 +218,17 @@ class MainWindow(QMainWindow):
         """Take up a plan that was not saved when the program ended."""
         window = self._free_window()
         at = dt.datetime.fromtimestamp(kept.time_s, dt.UTC).astimezone()
-        label = f"what was not saved at {clock_text(at)}"
+        label = say("what was not saved at {at}", at=clock_text(at))
         window.document.recover(label, kept.unsaved, kept.path, kept.saved)
         window.safekeeping.adopt(kept)
         window.come_forward()
         window.notice.tell(
-            "Duskwright ended before this plan was saved: it stands here as it was at"
-            f" {clock_text(at, seconds=True)} on {date_text(at.date())}, still unsaved."
+            say(
+                "Duskwright ended before this plan was saved: it stands here as it was at "
+                "{at} on {date}, still unsaved.",
+                at=clock_text(at, seconds=True),
+                date=date_text(at.date()),
+            )
         )
 
     def come_forward(self) -> None:
@@ -257,7 +262,7 @@ class MainWindow(QMainWindow):
             return False
         folder = self.document.path.parent if self.document.path else Path.home()
         suggested = folder / f"{file_stem(plan.place.name)}{SUFFIX}"
-        name, _ = QFileDialog.getSaveFileName(self, "Save the plan", str(suggested), _FILES)
+        name, _ = QFileDialog.getSaveFileName(self, say("Save the plan"), str(suggested), _FILES)
         if not name:
             return False
         path = Path(name)
@@ -271,10 +276,12 @@ class MainWindow(QMainWindow):
             if not replaces:
                 from core.export.formats import check_new
 
-                check_new(path, "choose it by its whole name to replace it")
+                check_new(path, say("choose it by its whole name to replace it"))
             self.document.save(path)
         except PlanError as refusal:
-            self.notice.tell(f"{refusal} The plan is still open here, unsaved.")
+            self.notice.tell(
+                say("{refusal} The plan is still open here, unsaved.", refusal=refusal)
+            )
             return False
         self.notice.clear()
         return True
@@ -294,12 +301,15 @@ class MainWindow(QMainWindow):
             choose(replace(choices(), **{kind: value}), desktop())
         except OSError as refusal:
             self.notice.tell(
-                f"The choice was not kept for the next start: {unwritten_text(refusal)}."
+                say(
+                    "The choice was not kept for the next start: {unwritten}.",
+                    unwritten=unwritten_text(refusal),
+                )
             )
         for window in _OPEN:
             window.store.write_anew()
         if kind == "language":
-            self.notice.tell("The language changes when Duskwright is started again.")
+            self.notice.tell(say("The language changes when Duskwright is started again."))
 
     def may_lose_plan(self) -> bool:
         """Whether the open plan may go: it is saved, or the pilot lets it go."""
@@ -310,11 +320,11 @@ class MainWindow(QMainWindow):
         box = QMessageBox(self)
         box.setIcon(QMessageBox.Icon.NoIcon)
         box.setWindowTitle("Duskwright")
-        box.setText(f"Save the changes to {name}?")
-        box.setInformativeText("Without saving they are lost.")
-        save = box.addButton("Save", QMessageBox.ButtonRole.AcceptRole)
-        lose = box.addButton("Lose the changes", QMessageBox.ButtonRole.DestructiveRole)
-        keep = box.addButton("Keep editing", QMessageBox.ButtonRole.RejectRole)
+        box.setText(say("Save the changes to {name}?", name=name))
+        box.setInformativeText(say("Without saving they are lost."))
+        save = box.addButton(say("Save"), QMessageBox.ButtonRole.AcceptRole)
+        lose = box.addButton(say("Lose the changes"), QMessageBox.ButtonRole.DestructiveRole)
+        keep = box.addButton(say("Keep editing"), QMessageBox.ButtonRole.RejectRole)
         box.setDefaultButton(save)
         box.setEscapeButton(keep)
         box.exec()
@@ -326,7 +336,7 @@ class MainWindow(QMainWindow):
         plan = self.store.plan
         path = self.document.path
         name = path.name if path else plan.place.name if plan else ""
-        title = f"{name}[*] \N{EN DASH} Duskwright" if name else "Duskwright"
+        title = say("{name}[*] \N{EN DASH} Duskwright", name=name) if name else "Duskwright"
         self.setWindowTitle(title)
         self.setWindowModified(self.document.unsaved)
 
@@ -344,8 +354,11 @@ def open_window(plan: Path | None) -> MainWindow:
             window.take_up(kept)
         else:
             window.notice.tell(
-                "Duskwright ended before a plan was saved, and what it kept of it cannot be"
-                f" read: it is left in {kept}."
+                say(
+                    "Duskwright ended before a plan was saved, and what it kept of it "
+                    "cannot be read: it is left in {kept}.",
+                    kept=kept,
+                )
             )
     if plan is not None:
         window.open_path(plan)

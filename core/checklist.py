@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from core.findings import CHECK_RULES
 from core.forecast import flight_route
+from core.language import say
 from core.measures import length_text
 from core.outlook import Outlook
 from core.plan import Plan
@@ -61,54 +62,76 @@ def _on_the_camera(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     on_the_lens = filter_text(shoot.nd_stops)
     yield ChecklistItem(
         "filter",
-        f"{on_the_lens[0].upper()}{on_the_lens[1:]} on the lens",
-        "to the last frame; the glass clean",
+        say(
+            "{on_the_lens}{on_the_lens_2} on the lens",
+            on_the_lens=on_the_lens[0].upper(),
+            on_the_lens_2=on_the_lens[1:],
+        ),
+        say("to the last frame; the glass clean"),
     )
     yield ChecklistItem(
         "focus",
-        "Focus proven",
-        f"by hand, on a lamp beyond {length_text(FAR_LAMP_M)}, magnified; then left alone",
+        say("Focus proven"),
+        say(
+            "by hand, on a lamp beyond {far_lamp}, magnified; then left alone",
+            far_lamp=length_text(FAR_LAMP_M),
+        ),
     )
     yield ChecklistItem(
-        "white_balance", "White balance fixed", "at a value in kelvin, not automatic"
+        "white_balance", say("White balance fixed"), say("at a value in kelvin, not automatic")
     )
-    yield ChecklistItem("exposure", "Automatic ISO and exposure off", f"set by hand: {settings}")
-    yield ChecklistItem("raw", "Raw on", "JPEG alone keeps less of the sky and of the street")
+    yield ChecklistItem(
+        "exposure",
+        say("Automatic ISO and exposure off"),
+        say("set by hand: {settings}", settings=settings),
+    )
+    yield ChecklistItem(
+        "raw", say("Raw on"), say("JPEG alone keeps less of the sky and of the street")
+    )
     length = number_text(seen.clip.clip_length_s)
     yield ChecklistItem(
         "interval",
-        f"Interval {seconds_text(shoot.interval_s)}",
-        f"{frames} frames, {length} s of clip",
+        say("Interval {interval}", interval=seconds_text(shoot.interval_s)),
+        say("{frames} frames, {length} s of clip", frames=frames, length=length),
     )
     space = number_text(cut_up(card_gb(seen.clip.frames, plan.camera.frame_mb), 0.1), 1)
     size = number_text(plan.camera.frame_mb)
     yield ChecklistItem(
         "card",
-        f"Card space {space} GB",
-        f"for {frames} frames of {size} MB; read it from the camera",
+        say("Card space {space} GB", space=space),
+        say("for {frames} frames of {size} MB; read it from the camera", frames=frames, size=size),
     )
 
 
 def _on_the_craft(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     charge = percent_text(seen.shoot.battery_start_percent)
-    more = "" if seen.shoot.battery_start_percent >= _FULL_PERCENT else "or more; "
-    yield ChecklistItem("battery", f"Battery at {charge}", f"{more}seated and locked")
+    more = "" if seen.shoot.battery_start_percent >= _FULL_PERCENT else say("or more; ")
+    yield ChecklistItem(
+        "battery",
+        say("Battery at {charge}", charge=charge),
+        say("{more}seated and locked", more=more),
+    )
     yield ChecklistItem(
         "lights",
-        "Own lights out of view",
-        "anti-collision light on from take-off, hidden from the lens; every other light off",
+        say("Own lights out of view"),
+        say("anti-collision light on from take-off, hidden from the lens; every other light off"),
     )
     yield ChecklistItem(
         "return_height",
-        f"Return height {length_text(_return_height_m(plan, seen), cut=cut_up)}",
-        "set in the craft; above all that stands on the way home, looked at by daylight",
+        say(
+            "Return height {return_height}",
+            return_height=length_text(_return_height_m(plan, seen), cut=cut_up),
+        ),
+        say("set in the craft; above all that stands on the way home, looked at by daylight"),
     )
     air = seen.shoot.conditions
     if (
         air.humidity_percent is not None
         and spread_c(air.temperature_c, air.humidity_percent) <= MIST_SPREAD_C
     ):
-        yield ChecklistItem("lens_dew", "Lens as cold as the air", "20 min outside, then clear")
+        yield ChecklistItem(
+            "lens_dew", say("Lens as cold as the air"), say("20 min outside, then clear")
+        )
 
 
 def _return_height_m(plan: Plan, seen: Outlook) -> float:
@@ -119,14 +142,16 @@ def _return_height_m(plan: Plan, seen: Outlook) -> float:
 def _on_site(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     guide_m = sight_guide_m(plan.craft.diameter_m, seen.shoot.conditions.visibility_km)
     yield ChecklistItem(
-        "landing_place", "Landing place lit", "flat and clear, seen from where you stand"
+        "landing_place", say("Landing place lit"), say("flat and clear, seen from where you stand")
     )
     yield ChecklistItem(
         "sight",
-        "Craft in sight the whole time",
-        f"to about {length_text(guide_m, cut=cut_down)} at this size and visibility",
+        say("Craft in sight the whole time"),
+        say(
+            "to about {guide} at this size and visibility", guide=length_text(guide_m, cut=cut_down)
+        ),
     )
-    yield ChecklistItem("rules", "Rules and licence", _small(CHECK_RULES))
+    yield ChecklistItem("rules", say("Rules and licence"), _small(CHECK_RULES))
 
 
 def _small(sentence: str) -> str:

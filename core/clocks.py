@@ -6,6 +6,7 @@ up and the last down, so that every start inside the words is a start inside the
 
 from __future__ import annotations
 
+from core.language import say
 from core.night import Moment, Night
 from core.words import clock_text, cut_down, cut_up
 
@@ -52,7 +53,7 @@ def span_texts(night: Night, first_s: float, last_s: float) -> tuple[str, str]:
 def seconds_span(night: Night, first_s: float, last_s: float) -> str:
     """Write a span of starts to the second, cut inward: '17:11:04 to 17:13:50'."""
     first, last = seconds_texts(night, first_s, last_s)
-    return first if first == last else f"{first} to {last}"
+    return first if first == last else say("{first} to {last}", first=first, last=last)
 
 
 def seconds_texts(night: Night, first_s: float, last_s: float) -> tuple[str, str]:
@@ -75,4 +76,8 @@ def span_words(night: Night, first_s: float, last_s: float, lead: str = "") -> s
         Stands before two ends, as in 'from 17:11 to 17:13'; not before a single one.
     """
     first, last = span_texts(night, first_s, last_s)
-    return f"at {first}" if first == last else f"{lead}{first} to {last}"
+    return (
+        say("at {first}", first=first)
+        if first == last
+        else say("{lead}{first} to {last}", lead=lead, first=first, last=last)
+    )

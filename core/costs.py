@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 from core.clip import write_left_s, write_verdict
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take
+from core.language import say
 from core.motion import PICTURE_PX, SMEAR_PX, fastest_turn_px
 from core.plan import Camera, Path
 from core.preferences import Preferences
@@ -147,15 +148,26 @@ def _clip_words(take: Take, wanted: Preferences) -> Iterator[str]:
         # One frame more would use up the margin, or leave none.
         spent = take.margin_min - take.interval_s / 60.0 < LEAST_MARGIN_MIN
         why = (
-            f"the battery gives no more at {seconds_text(take.interval_s)}"
+            say("the battery gives no more at {interval}", interval=seconds_text(take.interval_s))
             if take.longest
-            else f"more leaves less than {number_text(LEAST_MARGIN_MIN)} min of battery to spare"
+            else say(
+                "more leaves less than {least_margin} min of battery to spare",
+                least_margin=number_text(LEAST_MARGIN_MIN),
+            )
             if spent
-            else "the light changes less in a shorter take"
+            else say("the light changes less in a shorter take")
         )
-        yield f"clip {length} s instead of {seconds_text(wanted.clip_length_s)}: {why}"
+        yield say(
+            "clip {length} s instead of {clip_length}: {why}",
+            length=length,
+            clip_length=seconds_text(wanted.clip_length_s),
+            why=why,
+        )
     if take.margin_min < LEAST_MARGIN_MIN:
-        yield f"battery margin {spare_text(take.margin_min)} min: press on time and stop on time"
+        yield say(
+            "battery margin {spare} min: press on time and stop on time",
+            spare=spare_text(take.margin_min),
+        )
 
 
 def _shutter_words(take: Take, shutter_s: float, wanted: Preferences) -> Iterator[str]:
@@ -163,14 +175,29 @@ def _shutter_words(take: Take, shutter_s: float, wanted: Preferences) -> Iterato
     marked, best = shutter_text(shutter_s), shutter_text(wanted.shutter_wanted_s)
     ratio = shutter_s / wanted.shutter_wanted_s
     if np.log2(ratio) <= -NOTED_STOPS:
-        yield f"{marked} instead of {best}: traffic smears {_share_word(ratio)} as far, crisper"
+        yield say(
+            "{marked} instead of {best}: traffic smears {share_word} as far, crisper",
+            marked=marked,
+            best=best,
+            share_word=_share_word(ratio),
+        )
     elif np.log2(ratio) >= NOTED_STOPS:
         times = number_text(round(ratio, 1))
-        yield f"{marked} instead of {best}: whatever moves or drifts smears {times} times as far"
+        yield say(
+            "{marked} instead of {best}: whatever moves or drifts smears {times} times as far",
+            marked=marked,
+            best=best,
+            times=times,
+        )
     if angle < ACCEPTED_DEG - _NEAR:
-        yield f"shutter angle {degrees_text(angle)}: traffic jumps from frame to frame"
+        yield say(
+            "shutter angle {angle}: traffic jumps from frame to frame", angle=degrees_text(angle)
+        )
     elif angle < FLOWING_DEG - _NEAR:
-        yield f"shutter angle {degrees_text(angle)}: enough for sky and skyline, traffic stutters"
+        yield say(
+            "shutter angle {angle}: enough for sky and skyline, traffic stutters",
+            angle=degrees_text(angle),
+        )
 
 
 def _exposure_words(
@@ -178,35 +205,58 @@ def _exposure_words(
 ) -> Iterator[str]:
     stops = np.log2(iso / wanted.iso_wanted)
     if stops > _NEAR:
-        more = f"{_stops_word(float(stops))} more noise than {iso_text(wanted.iso_wanted)}"
+        more = say(
+            "{stops_word} more noise than {iso}",
+            stops_word=_stops_word(float(stops)),
+            iso=iso_text(wanted.iso_wanted),
+        )
         yield f"{iso_text(iso)}: {more}"
     if f_number > SHARP_F_NUMBER + _NEAR:
-        yield f"{f_number_text(f_number)}: softer by diffraction"
+        yield say("{f_number}: softer by diffraction", f_number=f_number_text(f_number))
     if nd_stops > 0.0:
-        yield f"filter {filter_text(nd_stops)}: on before take-off, and it stays on to the end"
+        yield say(
+            "filter {filter}: on before take-off, and it stays on to the end",
+            filter=filter_text(nd_stops),
+        )
 
 
 def _interval_words(
     take: Take, shutter_s: float, camera: Camera, wanted: Preferences
 ) -> Iterator[str]:
     shortest, longest = wanted.intervals_wanted_s
-    every = f"every {seconds_text(take.interval_s)}"
+    every = say("every {interval}", interval=seconds_text(take.interval_s))
     if take.interval_s > longest + _NEAR:
         times = number_text(round(take.interval_s / longest, 1))
-        yield f"{every}: traffic and people race {times} times as fast as at {longest:g} s"
+        yield say(
+            "{every}: traffic and people race {times} times as fast as at {longest:g} s",
+            every=every,
+            times=times,
+            longest=longest,
+        )
     elif take.interval_s < shortest - _NEAR:
-        yield f"{every}: more frames to store, and traffic slower than at {shortest:g} s"
+        yield say(
+            "{every}: more frames to store, and traffic slower than at {shortest:g} s",
+            every=every,
+            shortest=shortest,
+        )
     left = write_left_s(shutter_s, take.interval_s, camera.write_time_s)
     if write_verdict(left) == "unproven":
         spare = "nothing" if left <= 0.0 else f"{number_text(left, 2)} s"
-        yield f"the camera has {spare} to spare in each interval: shoot 20 frames at home first"
+        yield say(
+            "the camera has {spare} to spare in each interval: shoot 20 frames at home first",
+            spare=spare,
+        )
 
 
 def _smear_words(turn_px: float) -> Iterator[str]:
     if turn_px > SMEAR_PX:
         yield (
-            f"the camera's own turn smears {number_text(turn_px, 1)} px of a "
-            f"{PICTURE_PX:.0f} px picture where it is fastest"
+            say(
+                "the camera's own turn smears {turn} px of a {picture_px:.0f} px picture "
+                "where it is fastest",
+                turn=number_text(turn_px, 1),
+                picture_px=PICTURE_PX,
+            )
         )
 
 
@@ -242,12 +292,19 @@ def _doublings_off(interval_s: float, wanted_s: tuple[float, float]) -> float:
 
 
 def _share_word(ratio: float) -> str:
-    names = {2: "half", 3: "a third", 4: "a quarter", 5: "a fifth", 6: "a sixth", 8: "an eighth"}
+    names = {
+        2: "half",
+        3: say("a third"),
+        4: say("a quarter"),
+        5: say("a fifth"),
+        6: say("a sixth"),
+        8: say("an eighth"),
+    }
     whole = round(1.0 / ratio)
     near = abs(1.0 / ratio - whole) < 0.1 * whole and whole in names
     if near or whole > 8:
         return names.get(whole, f"1/{whole}")
-    return f"{number_text(round(ratio, 1))} times"
+    return say("{ratio} times", ratio=number_text(round(ratio, 1)))
 
 
 def _stops_word(stops: ArrayLike) -> str:

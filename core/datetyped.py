@@ -9,6 +9,7 @@ import re
 from core.amounts import plain_text
 from core.dates import MONTHS, month_comes_first, month_names
 from core.edit import PlanError
+from core.language import say
 from core.plan import FIRST_DATE, LAST_DATE
 from core.sentences import shown
 
@@ -29,7 +30,11 @@ _WORDED = (
     re.compile(f"{_WEEKDAY}{_DAY} {_MONTH}{_YEAR}"),
     re.compile(f"{_WEEKDAY}{_MONTH} {_DAY}{_YEAR}"),
 )
-_WANTED = f"a date from {FIRST_DATE} to {LAST_DATE} such as 10 Oct 2026"
+_WANTED = say(
+    "a date from {first_date} to {last_date} such as 10 Oct 2026",
+    first_date=FIRST_DATE,
+    last_date=LAST_DATE,
+)
 
 
 def typed_date(text: str, year: int | None = None) -> dt.date:
@@ -56,31 +61,47 @@ def typed_date(text: str, year: int | None = None) -> dt.date:
             return _of_calendar(text, int(worded["y"] or year or 0), month, int(worded["d"]))
     found = _YEAR_FIRST.fullmatch(plain) or _DAY_FIRST.fullmatch(plain)
     if not found:
-        raise _refused(text, "was not understood")
+        raise _refused(text, say("was not understood"))
     y, m, d = int(found["y"]), int(found["m"]), int(found["d"])
     day_first = found.re is _DAY_FIRST
     if day_first and found["mark"] != "." and m != d and month_comes_first():
         m, d = d, m
     elif day_first and found["mark"] != "." and m != d and 1 <= m <= 12 and 1 <= d <= 12:
         one, other = f"{d} {MONTHS[m - 1]}", f"{m} {MONTHS[d - 1]}"
-        wanted = f"a month by its name as in {d} {MONTHS[m - 1][:3]} {y}, or {y}-{m:02d}-{d:02d},"
-        raise _refused(text, f"can be {one} or {other}", wanted)
+        wanted = say(
+            "a month by its name as in {d} {months} {y}, or {y}-{m:02d}-{d:02d},",
+            d=d,
+            months=MONTHS[m - 1][:3],
+            y=y,
+            m=m,
+        )
+        raise _refused(text, say("can be {one} or {other}", one=one, other=other), wanted)
     return _of_calendar(text, y, m, d)
 
 
 def _of_calendar(text: str, year: int, month: int, day: int) -> dt.date:
     if not 1 <= month <= 12:
-        raise _refused(text, f"has no month {month}")
+        raise _refused(text, say("has no month {month}", month=month))
     if year < dt.MINYEAR:
-        raise _refused(text, "was not understood")
+        raise _refused(text, say("was not understood"))
     last = calendar.monthrange(year, month)[1]
     if not 1 <= day <= last:
-        raise _refused(text, f"is not in the calendar, {MONTHS[month - 1]} {year} has {last} days")
+        raise _refused(
+            text,
+            say(
+                "is not in the calendar, {months} {year} has {last} days",
+                months=MONTHS[month - 1],
+                year=year,
+                last=last,
+            ),
+        )
     return dt.date(year, month, day)
 
 
 def _refused(text: str, why: str, wanted: str = _WANTED) -> PlanError:
-    return PlanError(f"Date {shown(text)} {why}; {wanted} was expected.")
+    return PlanError(
+        say("Date {shown} {why}; {wanted} was expected.", shown=shown(text), why=why, wanted=wanted)
+    )
 
 
 def _month(word: str) -> int | None:

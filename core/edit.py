@@ -9,6 +9,7 @@ import msgspec
 from msgspec.structs import replace
 
 from core.fields import entry, field_of
+from core.language import say
 from core.place import time_zone_at
 from core.plan import Path, Place, Plan, Reading, Shoot, Shoots
 from core.planrules import problems
@@ -171,7 +172,7 @@ def _plain(value: object, key: str) -> object:
     except (TypeError, ValueError, RecursionError):
         if key:
             raise PlanError(refusal(key, value)) from None
-        raise PlanError("The plan holds a value of a kind that no plan can hold.") from None
+        raise PlanError(say("The plan holds a value of a kind that no plan can hold.")) from None
 
 
 def _scalar(value: object) -> object:
@@ -198,7 +199,7 @@ def _put(raw: object, key: str, value: object) -> None:
             raw = raw[int(name)] if isinstance(raw, list) else raw[name]  # type: ignore[index]
         raw[int(last) if isinstance(raw, list) else last] = value  # type: ignore[index]
     except (LookupError, TypeError, ValueError):
-        raise PlanError(f"{key} lies inside another key of the same change.") from None
+        raise PlanError(say("{key} lies inside another key of the same change.", key=key)) from None
 
 
 def _refuse_unknown(plain: object, key: str) -> None:

@@ -12,6 +12,7 @@ import msgspec
 
 from core.edit import PlanError, checked
 from core.forecast import outlook
+from core.language import say
 from core.lastnight import flown_take
 from core.memory import Memory
 from core.night import Night
@@ -96,9 +97,9 @@ def with_take_of(plan: Plan, name: ShootName, log: FieldLog, memory: Memory) -> 
 def _said(log: FieldLog, night: Night) -> Iterator[str]:
     named = (
         ("lamps", log.lamps_s),
-        ("took off", log.took_off_s),
+        (say("took off"), log.took_off_s),
         ("pressed", log.pressed_s),
-        ("broke off", log.turned_s),
+        (say("broke off"), log.turned_s),
         ("down", log.down_s),
     )
     first = True
@@ -109,7 +110,7 @@ def _said(log: FieldLog, night: Night) -> Iterator[str]:
         yield f"{words.capitalize() if first else words} {clock}"
         first = False
     if log.unticked:
-        yield f"not ticked: {', '.join(log.unticked)}"
+        yield say("not ticked: {listed}", listed=", ".join(log.unticked))
 
 
 def _pressed(plan: Plan, name: ShootName, press_s: float, memory: Memory) -> Plan:

@@ -16,6 +16,7 @@ import msgspec
 from msgspec import inspect
 
 from core import words
+from core.language import say
 from core.plan import FIRST_DATE, LAST_DATE, Plan
 from core.units import Unit, unit_of, without_unit
 
@@ -24,33 +25,33 @@ Kind = Literal["number", "text", "clock", "choice", "switch", "date", "list", "p
 
 _LABELS = {
     "iso": "ISO",
-    "isos": "ISO scale",
+    "isos": say("ISO scale"),
     "f_number": "f-number",
-    "f_numbers": "f-number scale",
+    "f_numbers": say("f-number scale"),
     "nd_stops": "filter",
     "haze_aod": "haze",
     "cloud_okta": "cloud",
     "diameter_m": "diameter",
     "start_after_event_min": "start",
-    "shutters_s": "shutter scale",
-    "intervals_s": "interval scale",
-    "look_at": "point looked at",
-    "wind_10m_m_s": "wind at 10 m",
-    "gust_10m_m_s": "gusts at 10 m",
-    "rated_min": "rated time",
-    "climb_m_s": "climb speed",
-    "descent_m_s": "descent speed",
-    "hover_induced_m_s": "induced speed in a hover",
-    "highlight_stops": "highlight limit",
-    "frame_mb": "size of a frame",
+    "shutters_s": say("shutter scale"),
+    "intervals_s": say("interval scale"),
+    "look_at": say("point looked at"),
+    "wind_10m_m_s": say("wind at 10 m"),
+    "gust_10m_m_s": say("gusts at 10 m"),
+    "rated_min": say("rated time"),
+    "climb_m_s": say("climb speed"),
+    "descent_m_s": say("descent speed"),
+    "hover_induced_m_s": say("induced speed in a hover"),
+    "highlight_stops": say("highlight limit"),
+    "frame_mb": say("size of a frame"),
     "up_m": "height",
     "warm_up_min": "warm-up",
-    "set_up_first_min": "first set-up",
-    "set_up_repeat_min": "repeat set-up",
-    "on_lx": "on at",
-    "off_lx": "off at",
-    "battery_start_percent": "charge at take-off",
-    "auto_return_percent": "automatic return",
+    "set_up_first_min": say("first set-up"),
+    "set_up_repeat_min": say("repeat set-up"),
+    "on_lx": say("on at"),
+    "off_lx": say("off at"),
+    "battery_start_percent": say("charge at take-off"),
+    "auto_return_percent": say("automatic return"),
 }
 
 
@@ -141,7 +142,7 @@ _SHARE_DIGITS = 2
 _EXAMPLES = {
     "latitude_deg": "38.25° N",
     "longitude_deg": "9.5° W",
-    "nd_stops": "3 stops or ND 8",
+    "nd_stops": say("3 stops or ND 8"),
 }
 
 
@@ -170,12 +171,16 @@ def _span(unit: Unit | None, low: float | None, high: float | None) -> str:
     if low is None or high is None:
         return ""
     if unit is None or unit.per == 1.0:
-        return f" from {words.number_text(low)} to {words.number_text(high)}"
+        return say(
+            " from {low} to {high}", low=words.number_text(low), high=words.number_text(high)
+        )
     # Cut inward, so that either may be typed as it stands there.
     step = 10.0 ** -(unit.digits or 0)
     least, most = words.cut_up(unit.shown(low), step), words.cut_down(unit.shown(high), step)
-    return (
-        f" from {words.amount_text(least, unit.digits)} to {words.amount_text(most, unit.digits)}"
+    return say(
+        " from {least} to {most}",
+        least=words.amount_text(least, unit.digits),
+        most=words.amount_text(most, unit.digits),
     )
 
 
@@ -186,23 +191,23 @@ def _as_written(unit: Unit, value: float) -> str:
 
 def _number_expected(name: str, unit: Unit | None, low: float | None, high: float | None) -> str:
     if name in ("iso", "isos"):
-        noun = "an ISO number"
+        noun = say("an ISO number")
     elif name in ("f_number", "f_numbers"):
-        noun = "an f-number"
+        noun = say("an f-number")
     elif unit and unit.symbol == "%":
-        noun = "a percentage"
+        noun = say("a percentage")
     elif unit and unit.plural:
-        noun = f"a number of {unit.plural}"
+        noun = say("a number of {plural}", plural=unit.plural)
     else:
-        noun = "a number"
+        noun = say("a number")
     return noun + _span(unit, low, high)
 
 
 def _counted(low: int | None, high: int | None, one: str, many: str) -> str:
     """Say how long a text or list may be: ' of 1 to 200 characters', '' when any length will do."""
     if high is not None:
-        return f" of {low or 0} to {high} {many}"
-    return f" of at least {low} {one if low == 1 else many}" if low else ""
+        return say(" of {low} to {high} {many}", low=low or 0, high=high, many=many)
+    return say(" of at least {low} {one}", low=low, one=one if low == 1 else many) if low else ""
 
 
 def _plain_type(kind: inspect.Type) -> tuple[inspect.Type, bool]:
@@ -229,26 +234,35 @@ def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answ
         return _Shape("number", low=kind.ge, high=kind.le)
     if isinstance(kind, inspect.StrType):
         if kind.pattern:
-            return _Shape("clock", "a time of day such as 18:00 or 06:30:15")
+            return _Shape("clock", say("a time of day such as 18:00 or 06:30:15"))
         length = _counted(kind.min_length, kind.max_length, "character", "characters")
-        return _Shape("text", f"text{length}", kind.min_length, kind.max_length)
+        return _Shape("text", say("text{length}", length=length), kind.min_length, kind.max_length)
     if isinstance(kind, inspect.LiteralType):
         choices = tuple(str(value) for value in kind.values)
         return _Shape("choice", words.listed(choices), choices=choices)
     if isinstance(kind, inspect.BoolType):
-        return _Shape("switch", "true or false")
+        return _Shape("switch", say("true or false"))
     if isinstance(kind, inspect.DateType):
-        return _Shape("date", f"a date from {FIRST_DATE} to {LAST_DATE}")
+        return _Shape(
+            "date",
+            say(
+                "a date from {first_date} to {last_date}",
+                first_date=FIRST_DATE,
+                last_date=LAST_DATE,
+            ),
+        )
     if isinstance(kind, inspect.VarTupleType) and name == "skyline":
-        return _Shape("list", "pairs of azimuth and altitude such as 190 0; 215 2.5")
+        return _Shape("list", say("pairs of azimuth and altitude such as 190 0; 215 2.5"))
     if isinstance(kind, inspect.VarTupleType):
         length = _counted(kind.min_length, kind.max_length, "entry", "entries")
-        return _Shape("list", f"a list{length}", kind.min_length, kind.max_length)
+        return _Shape(
+            "list", say("a list{length}", length=length), kind.min_length, kind.max_length
+        )
     if isinstance(kind, inspect.TupleType):
         size = len(kind.item_types)
-        return _Shape("list", f"a list of {size} numbers", size, size)
+        return _Shape("list", say("a list of {size} numbers", size=size), size, size)
     named = ", ".join(field.name for field in cast("inspect.StructType", kind).fields)
-    return _Shape("part", f"an object with the keys {named}")
+    return _Shape("part", say("an object with the keys {named}", named=named))
 
 
 def _walk(key: str, kind: inspect.Type, facts: inspect.Field | None) -> Iterator[Field]:

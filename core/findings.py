@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from core.language import say
 from core.plan import ShootName
 
 Severity = Literal["stop", "warn", "note"]
 SEVERITIES: tuple[Severity, ...] = ("stop", "warn", "note")
 
 #: Stands among the findings of every plan, and below every page.
-CHECK_RULES = "Check the local rules and your licence."
+CHECK_RULES = say("Check the local rules and your licence.")
 
 
 @dataclass(frozen=True)

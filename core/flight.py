@@ -18,6 +18,7 @@ from core.clip import most_frames
 from core.flightenergy import Budget, Caution, FlightEnergy, flight_energy
 from core.flightlegs import Leg
 from core.flightscene import FlightRoute
+from core.language import say
 from core.words import cut_down, cut_up, number_text, percent_text
 
 __all__ = ["Flight", "FlightEnergy", "FlightRoute", "Segment", "flight_energy", "plan_flight"]
@@ -273,7 +274,7 @@ def _turns_home_percent(energy: FlightEnergy) -> float:
 
 
 def _better_battery(start_reading_percent: float) -> str:
-    return "larger battery" if start_reading_percent >= 100.0 else "fuller battery"
+    return say("larger battery") if start_reading_percent >= 100.0 else say("fuller battery")
 
 
 def _auto_return_binds(energy: FlightEnergy, budget: Budget) -> bool:
@@ -283,27 +284,40 @@ def _auto_return_binds(energy: FlightEnergy, budget: Budget) -> bool:
 def _no_charge(energy: FlightEnergy, budget: Budget, start_reading_percent: float) -> str:
     take_off = _take_off_text(energy.gauge, start_reading_percent)
     used = percent_text(cut_up(budget.before_percent))
-    head = f"No charge is left for frames: {take_off}, {used} is used before the press, and "
+    head = say(
+        "No charge is left for frames: {take_off}, {used} is used before the press, and ",
+        take_off=take_off,
+        used=used,
+    )
     if _auto_return_binds(energy, budget):
         turns = f"{number_text(energy.auto_return_percent)} %"
-        return (
-            f"{head}the craft turns home by itself at {turns}. "
-            "Shorten set-up and wait, or set its own return lower."
+        return say(
+            "{head}the craft turns home by itself at {turns}. Shorten set-up and wait, "
+            "or set its own return lower.",
+            head=head,
+            turns=turns,
         )
     kept = percent_text(cut_up(energy.reserve_percent + budget.home_percent))
-    return (
-        f"{head}{kept} is kept for the way home and the reserve. "
-        f"Shorten set-up and wait, come nearer, or take a {_better_battery(start_reading_percent)}."
+    return say(
+        "{head}{kept} is kept for the way home and the reserve. Shorten set-up and "
+        "wait, come nearer, or take a {better_battery}.",
+        head=head,
+        kept=kept,
+        better_battery=_better_battery(start_reading_percent),
     )
 
 
 def _take_off_text(gauge: Gauge, reading_percent: float) -> str:
     """The charge at take-off as shown and, where less can be drawn, how much of it."""
-    take_off = f"take-off is at {number_text(reading_percent)} %"
+    take_off = say("take-off is at {reading} %", reading=number_text(reading_percent))
     drawn = max(0.0, cut_down(gauge.least_charge_percent(reading_percent)))
     if reading_percent - drawn < 1.0:
         return take_off
-    return f"{take_off} on the gauge, of which this cold may leave {percent_text(drawn)}"
+    return say(
+        "{take_off} on the gauge, of which this cold may leave {drawn}",
+        take_off=take_off,
+        drawn=percent_text(drawn),
+    )
 
 
 def _cautions(

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.flightscene import Point, Scene, gust_m_s, wind_m_s
+from core.language import say
 from core.measures import length_text, speed_text
 from core.wind import LEAST_GROUND_SPEED_M_S, components_m_s
-from core.words import bearing_text, cut_down
+from core.words import bearing_text, cut_down, cut_up
 
 # Minutes near the ground, after the last frame and for the landing itself:
 # common practice, no source.
@@ -18,7 +19,7 @@ SETTLE_MIN = 0.2
 LANDING_MIN = 0.5
 # Within the hold of the craft's own positioning there is no leg to fly.
 LEAST_LEG_M = 1.0
-_CLIMBS = ("climb", "return climb")
+_CLIMBS = ("climb", say("return climb"))
 
 
 class UnflyableError(Exception):
@@ -81,7 +82,7 @@ def legs_out(scene: Scene, set_up_min: float) -> tuple[Leg, ...]:
     course = math.degrees(math.atan2(east, north))
     minutes, speed = _leg(scene, math.hypot(east, north), airspeed, course, wind)
     if speed is not None and speed < LEAST_GROUND_SPEED_M_S:
-        remedy = "Too little: fly out faster, or lower."
+        remedy = say("Too little: fly out faster, or lower.")
         raise UnflyableError("out", _slow(scene, "out", course, wind, speed, remedy))
     return (
         Leg("out", minutes, scene.curve.level(airspeed)),
@@ -106,7 +107,7 @@ def ways_home(scene: Scene) -> list[WayHome]:
     slowest = min(range(len(ways)), key=speeds.__getitem__)
     if speeds[slowest] < LEAST_GROUND_SPEED_M_S:
         course = _course_home_deg(scene.route.places[slowest])
-        remedy = "Too little: come nearer or lower."
+        remedy = say("Too little: come nearer or lower.")
         raise UnflyableError("home", _slow(scene, "home", course, wind, speeds[slowest], remedy))
     return ways
 
@@ -127,7 +128,7 @@ def legs_home(scene: Scene, way: WayHome) -> tuple[Leg, ...]:
     descent = scene.return_height_m / craft.descent_m_s / 60.0
     return (
         Leg("settle", SETTLE_MIN, scene.hold_power),
-        Leg("return climb", way.climb_min, climb),
+        Leg(say("return climb"), way.climb_min, climb),
         Leg("home", way.home_min, level),
         # No credit is taken for coming down, nor for air denser than the camera's.
         Leg("descent", descent, scene.descent_hover),
@@ -178,19 +179,27 @@ def _check_hold(scene: Scene) -> None:
     wind, limit = wind_m_s(scene.conditions, height), scene.craft.wind_limit_m_s
     if wind > limit:
         digits = 1 if speed_text(wind) != speed_text(limit) else 2
-        sentence = (
-            f"Mean wind at {length_text(height)} is {speed_text(wind, digits)}, above "
-            f"this craft's limit of {speed_text(limit, digits)}. Fly lower, or on a calmer night."
+        sentence = say(
+            "Mean wind at {height} is {wind}, above this craft's limit of {limit}. Fly "
+            "lower, or on a calmer night.",
+            height=length_text(height),
+            wind=speed_text(wind, digits),
+            limit=speed_text(limit, digits),
         )
         raise UnflyableError("hold", sentence)
 
 
 def _slow(scene: Scene, way: str, course: float, wind: float, speed: float, remedy: str) -> str:
     """Say which way is too slow, on which course, and what is left over ground."""
-    name = f"Flying {way} on {bearing_text(course)}"
+    name = say("Flying {way} on {bearing}", way=way, bearing=bearing_text(course))
     if speed == -math.inf:
         cross = abs(components_m_s(wind, scene.conditions.wind_from_deg, course)[1])
-        return f"{name} drifts off: the crosswind alone is {speed_text(cross)}. {remedy}"
+        return say(
+            "{name} drifts off: the crosswind alone is {cross}. {remedy}",
+            name=name,
+            cross=speed_text(cross),
+            remedy=remedy,
+        )
     # Cut, not rounded: 0.96 m/s must not read as the 1.0 m/s it misses.
-    left = speed_text(speed, cut=cut_down)
-    return f"{name} leaves {left} over ground. {remedy}"
+    left = speed_text(speed, cut=cut_down if speed > 0.0 else cut_up)
+    return say("{name} leaves {left} over ground. {remedy}", name=name, left=left, remedy=remedy)

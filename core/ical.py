@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from icalendar import Calendar, Event
 
 from core.export.plain import place_digest, plain
+from core.language import say
 from core.nights import NightSeen
 from core.nightsreport import chance_figure, flag_words
 from core.plan import Plan, ShootName
@@ -57,7 +58,15 @@ def _event(
     event.add("dtstart", _utc(best_s))
     # The end must come after the start (section 3.6.1): a single frame gets a second.
     event.add("dtend", _utc(best_s + max(shooting_s, 1.0)))
-    event.add("summary", f"{plain(place.name)}: {seen.night.twilight}, shoot {name}")
+    event.add(
+        "summary",
+        say(
+            "{name}: {twilight}, shoot {name_2}",
+            name=plain(place.name),
+            twilight=seen.night.twilight,
+            name_2=name,
+        ),
+    )
     event.add("location", plain(place.name))
     event.add("geo", (place.latitude_deg, place.longitude_deg))
     event.add("description", "\n".join(_told(seen, best_s)))
@@ -68,17 +77,23 @@ def _told(seen: NightSeen, best_s: float) -> Iterator[str]:
     night = seen.night
     start = clock_text(night.clock(best_s), seconds=True)
     event = clock_text(night.clock(night.event.time_s))
-    yield f"Start {start} on the clock of {night.time_zone}; {night.event.name} {event}."
+    yield say(
+        "Start {start} on the clock of {time_zone}; {name} {event}.",
+        start=start,
+        time_zone=night.time_zone,
+        name=night.event.name,
+        event=event,
+    )
     chance, slack = chance_figure(seen.p_hold or 0.0), slack_text(seen.slack_stops)
-    yield f"Chance to hold {chance}, slack {slack}."
+    yield say("Chance to hold {chance}, slack {slack}.", chance=chance, slack=slack)
     if seen.clip_length_s is not None:
         length = number_text(cut_down(seen.clip_length_s, 0.1), 1)
-        yield f"The battery gives {length} s of clip in the weather typed."
+        yield say("The battery gives {length} s of clip in the weather typed.", length=length)
     if seen.flags:
-        yield f"Look out: {flag_words(seen)}."
+        yield say("Look out: {flag}.", flag=flag_words(seen))
     if night.reason is not None:
         yield night.reason
-    yield "Check the local rules and your licence."
+    yield say("Check the local rules and your licence.")
 
 
 def _uid(plan: Plan, name: ShootName, seen: NightSeen) -> str:

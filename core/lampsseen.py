@@ -7,6 +7,7 @@ import math
 from core.dates import date_text, day_text
 from core.edit import PlanError, with_values
 from core.forecast import outlook
+from core.language import say
 from core.memory import Memory
 from core.night import Night
 from core.plan import Plan, ShootName
@@ -37,12 +38,18 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
     seen = outlook(plan, name, memory)
     night, clock = seen.night, seen.night.clock(time_s)
     if night.twilight == "dawn":
-        raise PlanError("Lamps come on in the evening; turn to the dusk of this place first.")
+        raise PlanError(say("Lamps come on in the evening; turn to the dusk of this place first."))
     if not night.start_s <= time_s <= night.end_s:
         typed, first, last = (_moment(night, at) for at in (time_s, night.start_s, night.end_s))
         raise PlanError(
-            f"{typed} is not on the night of {date_text(night.date)}; a time from {first} to"
-            f" {last} was expected."
+            say(
+                "{typed} is not on the night of {date}; a time from {first} to {last} was "
+                "expected.",
+                typed=typed,
+                date=date_text(night.date),
+                first=first,
+                last=last,
+            )
         )
     kind = plan.ground.lamps.switching.kind
     if kind == "clock":
@@ -50,23 +57,34 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
     if kind == "offset":
         if night.event.name != "sunset":
             raise PlanError(
-                f"The sun does not set on {day_text(night.date)}: lamps that count from sunset"
-                " cannot be told from this night."
+                say(
+                    "The sun does not set on {date}: lamps that count from sunset cannot "
+                    "be told from this night.",
+                    date=day_text(night.date),
+                )
             )
         minutes = (time_s - night.event.time_s) / 60.0
         return _told(
-            plan, "on_after_event_min", minutes, f"{clock_text(clock)} is too far from sunset"
+            plan,
+            "on_after_event_min",
+            minutes,
+            say("{clock} is too far from sunset", clock=clock_text(clock)),
         )
     lux = float(seen.light.at("illuminance_lx", time_s))
     digits = _FIGURES - 1 - math.floor(math.log10(lux))
-    side = "too bright" if lux > 1.0 else "too dark"
-    why = f"At {clock_text(clock)} it is {side} ({number_text(lux, max(digits, 0))} lx)"
+    side = say("too bright") if lux > 1.0 else say("too dark")
+    why = say(
+        "At {clock} it is {side} ({lux} lx)",
+        clock=clock_text(clock),
+        side=side,
+        lux=number_text(lux, max(digits, 0)),
+    )
     return _told(plan, "on_lx", round(lux, digits), why)
 
 
 def _moment(night: Night, time_s: float) -> str:
     clock = night.clock(time_s)
-    return f"{clock_text(clock)} on {date_text(clock.date())}"
+    return say("{clock} on {date}", clock=clock_text(clock), date=date_text(clock.date()))
 
 
 def _told(plan: Plan, name: str, value: float, why_not: str) -> Plan:
@@ -74,5 +92,8 @@ def _told(plan: Plan, name: str, value: float, why_not: str) -> Plan:
         return with_values(plan, {f"{_SWITCHING}.{name}": value})
     except PlanError:
         raise PlanError(
-            f"{why_not} for lamps to come on; give the minute of the first glow."
+            say(
+                "{why_not} for lamps to come on; give the minute of the first glow.",
+                why_not=why_not,
+            )
         ) from None

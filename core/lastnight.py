@@ -21,6 +21,7 @@ from core.belief import UNKNOWNS, Belief, narrowed
 from core.edit import PlanError, checked, get_value, with_values
 from core.forecast import belief, belief_unread, outlook
 from core.judge import frames_with_land_limit
+from core.language import say
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import (
@@ -90,7 +91,7 @@ def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory)
         does not show.
     """
     if not remarks:
-        raise PlanError("Nothing is said of the take yet; say of one part what it showed.")
+        raise PlanError(say("Nothing is said of the take yet; say of one part what it showed."))
     plan, replaced = without_same(plan, take, memory)
     for other in replaced:
         if take.summary == TakeSummary() and other.summary.frames is None:
@@ -251,8 +252,12 @@ def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:
     named = int(remark.frame)
     if not 0 <= named < frames:
         raise PlanError(
-            f"The take has {frames} frames; frame {named + 1} is not among them: a number from 1 "
-            f"to {frames} was expected."
+            say(
+                "The take has {frames} frames; frame {named} is not among them: a number "
+                "from 1 to {frames} was expected.",
+                frames=frames,
+                named=named + 1,
+            )
         )
     frame = _telling(plan, seen, remark.part) if remark.showed == "fine" else named
     shoot = _flown(plan, take)
@@ -294,12 +299,23 @@ def _limits(plan: Plan, seen: Outlook, part: Part, frame: int) -> tuple[float, f
     if part == "sky":
         expected = float(tones.sky.limit_stops[frame])
         if np.isnan(expected):
-            raise PlanError(f"Frame {frame + 1} shows too little sky to burn; name another frame.")
+            raise PlanError(
+                say(
+                    "Frame {frame} shows too little sky to burn; name another frame.",
+                    frame=frame + 1,
+                )
+            )
         burns = plan.camera.highlight_stops
         return expected, float(tones.sky.sigma_stops[frame]), -np.inf, burns
     shown = tones.street if part == "street" else tones.land
     if shown.frame_share[frame] < LEAST_SHARE:
-        raise PlanError(f"Frame {frame + 1} shows no {part}; name another frame or part.")
+        raise PlanError(
+            say(
+                "Frame {frame} shows no {part}; name another frame or part.",
+                frame=frame + 1,
+                part=part,
+            )
+        )
     band = bands.street if part == "street" else bands.land
     stops, sigma = float(shown.stops[frame]), float(shown.sigma_stops[frame])
     limited = frames_with_land_limit(len(shown.stops), bands)

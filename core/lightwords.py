@@ -6,18 +6,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.judge import Limit
+from core.language import say
 from core.night import Night
 from core.starts import Starts
 from core.words import clock_text, short_text
 
 #: What a limit means, in a word or two: 'the sky burns', 'the street goes dark'.
 LIMIT_WORDS: dict[Limit, str] = {
-    "street_high": "the street burns",
-    "street_low": "the street goes dark",
-    "land_high": "the land burns",
-    "land_low": "the land goes dark",
-    "sky_clip": "the sky burns",
-    "lamps": "the lamps are not on",
+    "street_high": say("the street burns"),
+    "street_low": say("the street goes dark"),
+    "land_high": say("the land burns"),
+    "land_low": say("the land goes dark"),
+    "sky_clip": say("the sky burns"),
+    "lamps": say("the lamps are not on"),
 }
 
 
@@ -25,12 +26,16 @@ def frames_text(frames: NDArray[np.int64], count: int) -> str:
     """Which frames, counted from 1: 'from frame 180 on', 'in the first 34 frames'."""
     first, last = int(frames[0]) + 1, int(frames[-1]) + 1
     if first == 1 and last == count:
-        return "in every frame"
+        return say("in every frame")
     if first == 1:
-        return f"up to frame {last}"
+        return say("up to frame {last}", last=last)
     if first == last < count:
-        return f"in frame {first}"
-    return f"from frame {first} on" if last == count else f"from frame {first} to {last}"
+        return say("in frame {first}", first=first)
+    return (
+        say("from frame {first} on", first=first)
+        if last == count
+        else say("from frame {first} to {last}", first=first, last=last)
+    )
 
 
 def no_start_words(night: Night, starts: Starts) -> tuple[str, str]:
@@ -39,10 +44,10 @@ def no_start_words(night: Night, starts: Starts) -> tuple[str, str]:
     # Cut up, so that a hair's breadth does not read as nothing.
     short = short_text(-starts.nearest_slack_stops)
     limit = starts.limit_at(starts.nearest_s)
-    why = f" because {LIMIT_WORDS[limit]}" if limit else ""
+    why = say(" because {limit_words}", limit_words=LIMIT_WORDS[limit]) if limit else ""
     return (
-        f"No start of this {night.twilight} keeps the light.",
-        f"The nearest, {clock}, falls {short} short{why}.",
+        say("No start of this {twilight} keeps the light.", twilight=night.twilight),
+        say("The nearest, {clock}, falls {short} short{why}.", clock=clock, short=short, why=why),
     )
 
 

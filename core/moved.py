@@ -10,6 +10,7 @@ from core.clocks import span_words
 from core.dates import day_text
 from core.events import crossings
 from core.forecast import outlook, starts
+from core.language import say
 from core.lastnight import as_flown
 from core.memory import Memory
 from core.night import Night
@@ -63,35 +64,68 @@ def tonight_sentence(plan: Plan, take: Take, name: ShootName, memory: Memory) ->
     sun_deg = float(then.tones.sun_altitude_deg[0])
     pressed = clock_text(then.night.clock(then.press_s), seconds=True)
     same_s = at_same_sun_s(sun_deg, now.night)
-    told = f"The take began at {pressed} with the sun at {degrees_text(sun_deg, 1)}"
+    told = say(
+        "The take began at {pressed} with the sun at {sun}",
+        pressed=pressed,
+        sun=degrees_text(sun_deg, 1),
+    )
     day = day_text(now.night.date)
     if same_s is None:
-        return f"{told}; on {day} the sun does not stand there."
-    told = f"{told}, which is {clock_text(now.night.clock(same_s), seconds=True)} on {day}"
+        return say("{told}; on {day} the sun does not stand there.", told=told, day=day)
+    told = say(
+        "{told}, which is {same} on {day}",
+        told=told,
+        same=clock_text(now.night.clock(same_s), seconds=True),
+        day=day,
+    )
     best_s = starts(plan, name, memory).best_s
     if best_s is None:
-        return f"{told}. No start of this night holds."
+        return say("{told}. No start of this night holds.", told=told)
     best = clock_text(now.night.clock(best_s), seconds=True)
     step = _step_text((best_s - same_s) / 60.0)
-    return f"{told}. The best start is {best}, {step}."
+    return say("{told}. The best start is {best}, {step}.", told=told, best=best, step=step)
 
 
 def _sentence(before: Starts, after: Starts, night: Night) -> str:
     if after.best_s is None:
         nearest = clock_text(night.clock(after.nearest_s))
         lacks = short_text(-after.nearest_slack_stops)
-        no_more = "No start holds" if before.best_s is None else "No start holds any more"
-        return f"{no_more}; the nearest, {nearest}, lacks {lacks}."
+        no_more = say("No start holds") if before.best_s is None else say("No start holds any more")
+        return say(
+            "{no_more}; the nearest, {nearest}, lacks {lacks}.",
+            no_more=no_more,
+            nearest=nearest,
+            lacks=lacks,
+        )
     best = clock_text(night.clock(after.best_s), seconds=True)
-    span = f"good {_span_text(after, night)}"
-    chance = f"holds {best_chance_text(after)}"
+    span = say("good {span}", span=_span_text(after, night))
+    chance = say("holds {best_chance}", best_chance=best_chance_text(after))
     if before.best_s is None:
-        return f"A start holds now: {best}, {span}; {chance}."
-    was = f"was good {_span_text(before, night)}, {best_chance_text(before)}"
+        return say(
+            "A start holds now: {best}, {span}; {chance}.", best=best, span=span, chance=chance
+        )
+    was = say(
+        "was good {span}, {best_chance}",
+        span=_span_text(before, night),
+        best_chance=best_chance_text(before),
+    )
     if abs(after.best_s - before.best_s) < SAME_START_S:
-        return f"The best start stays at {best}, {span} ({was}); {chance}."
+        return say(
+            "The best start stays at {best}, {span} ({was}); {chance}.",
+            best=best,
+            span=span,
+            was=was,
+            chance=chance,
+        )
     step = _step_text((after.best_s - before.best_s) / 60.0)
-    return f"The best start moves to {best}, {step}; {span} ({was}); {chance}."
+    return say(
+        "The best start moves to {best}, {step}; {span} ({was}); {chance}.",
+        best=best,
+        step=step,
+        span=span,
+        was=was,
+        chance=chance,
+    )
 
 
 def _span_text(found: Starts, night: Night) -> str:
@@ -101,6 +135,6 @@ def _span_text(found: Starts, night: Night) -> str:
 
 def _step_text(minutes: float) -> str:
     if abs(minutes) * 60.0 < SAME_START_S:
-        return "the same minute in the light"
+        return say("the same minute in the light")
     side = "later" if minutes > 0.0 else "earlier"
     return f"{minutes_text(float(np.abs(minutes)))} {side}"

@@ -15,6 +15,7 @@ from core.dates import day_text
 from core.edit import PlanError
 from core.ephemeris import DAY_S, Track, transit_s
 from core.events import Crossing, crossings
+from core.language import say
 from core.place import known_time_zone, local_time, utc_s
 from core.plan import FIRST_DATE, LAST_DATE, Twilight
 from core.words import clock_text
@@ -161,15 +162,31 @@ def night_of(
 def _check(latitude_deg: float, longitude_deg: float, time_zone: str, date: dt.date) -> None:
     if not FIRST_DATE <= date <= LAST_DATE:
         raise PlanError(
-            f"The date {date} lies outside the years the sun is computed for; "
-            f"give a date from {FIRST_DATE} to {LAST_DATE}."
+            say(
+                "The date {date} lies outside the years the sun is computed for; give a "
+                "date from {first_date} to {last_date}.",
+                date=date,
+                first_date=FIRST_DATE,
+                last_date=LAST_DATE,
+            )
         )
     for name, value, limit in (("latitude", latitude_deg, 90), ("longitude", longitude_deg, 180)):
         if not (math.isfinite(value) and abs(value) <= limit):
-            raise PlanError(f"The {name} is {value:g}; give one from -{limit} to {limit} degrees.")
+            raise PlanError(
+                say(
+                    "The {name} is {value:g}; give one from -{limit} to {limit} degrees.",
+                    name=name,
+                    value=value,
+                    limit=limit,
+                )
+            )
     if not known_time_zone(time_zone):
         raise PlanError(
-            f"The time zone '{time_zone}' is not known; give a name such as Europe/Berlin or UTC."
+            say(
+                "The time zone '{time_zone}' is not known; give a name such as "
+                "Europe/Berlin or UTC.",
+                time_zone=time_zone,
+            )
         )
 
 
@@ -231,9 +248,11 @@ def no_event_reason(event: Event, date: dt.date, twilight: Twilight, time_zone: 
     day = day_text(date)
     clock = clock_text(local_time(event.time_s, time_zone))
     if event.name == "noon":
-        what = f"The sun is below the horizon even at noon on {day} at this place"
+        what = say("The sun is below the horizon even at noon on {day} at this place", day=day)
     elif twilight == "dusk":
-        what = f"The sun does not set on {day} at this place"
+        what = say("The sun does not set on {day} at this place", day=day)
     else:
-        what = f"The sun is still up at midnight before {day} at this place"
-    return f"{what}; times count from solar {event.name}, {clock}."
+        what = say("The sun is still up at midnight before {day} at this place", day=day)
+    return say(
+        "{what}; times count from solar {name}, {clock}.", what=what, name=event.name, clock=clock
+    )

@@ -23,6 +23,7 @@ from core.exposure import FloatArray
 from core.flight import flight_energy, plan_flight
 from core.forecast import camera_height_m, flight_route, outlook, starts
 from core.judge import Limit
+from core.language import say
 from core.light import Light
 from core.lightwords import no_span_reason
 from core.memory import Memory
@@ -108,16 +109,33 @@ def nights_between(first: dt.date, last: dt.date) -> int:
     """How many nights a range of dates holds; PlanError where it cannot be answered."""
     count = (last - first).days + 1
     if count < 1:
-        raise PlanError(f"The nights end on {last}, before they begin on {first}; swap the dates.")
+        raise PlanError(
+            say(
+                "The nights end on {last}, before they begin on {first}; swap the dates.",
+                last=last,
+                first=first,
+            )
+        )
     if count > MOST_NIGHTS:
         raise PlanError(
-            f"From {first} to {last} are {count} nights; ask for {MOST_NIGHTS} at most, a year."
+            say(
+                "From {first} to {last} are {count} nights; ask for {most_nights} at most, a year.",
+                first=first,
+                last=last,
+                count=count,
+                most_nights=MOST_NIGHTS,
+            )
         )
     for date in (first, last):
         if not FIRST_DATE <= date <= LAST_DATE:
             raise PlanError(
-                f"The date {date} lies outside the years the sun is computed for; "
-                f"give dates from {FIRST_DATE} to {LAST_DATE}."
+                say(
+                    "The date {date} lies outside the years the sun is computed for; give "
+                    "dates from {first_date} to {last_date}.",
+                    date=date,
+                    first_date=FIRST_DATE,
+                    last_date=LAST_DATE,
+                )
             )
     return count
 

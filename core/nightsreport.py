@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from core.clocks import seconds_texts, span_texts
 from core.findings import CHECK_RULES
+from core.language import say
 from core.lightwords import LIMIT_WORDS
 from core.night import Night
 from core.nights import Flag, NightSeen, clock_moves_s
@@ -35,8 +36,8 @@ _HEAD = ("night", "event", "span", "best", "chance", "slack", "stops/min", "moon
 #: Of flags that say the same of every night.
 _FLAG_WORDS: dict[Flag, str] = {
     "moon": "moonlit",
-    "no_civil_end": "no civil end",
-    "past_midnight": "runs past midnight",
+    "no_civil_end": say("no civil end"),
+    "past_midnight": say("runs past midnight"),
 }
 #: What stands elsewhere on the page than behind a line.
 _ELSEWHERE: frozenset[Flag] = frozenset({"moon", "clock_change", "battery"})
@@ -66,9 +67,11 @@ def nights_page(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     """Return the nights as a page: a line each, and the days on which clocks change."""
     without = sum(night.best_s is None for night in seen)
     kept = (
-        f"On {without} of {len(seen)} nights no start keeps the light."
+        say(
+            "On {without} of {len} nights no start keeps the light.", without=without, len=len(seen)
+        )
         if without
-        else "Each night has a start that keeps the light."
+        else say("Each night has a start that keeps the light.")
     )
     return joined(
         [
@@ -91,7 +94,7 @@ def clock_change_words(seen: NightSeen) -> str | None:
     if moved_min == 0.0:
         return None
     way = "forward" if moved_min > 0.0 else "back"
-    return f"clocks are put {way} {number_text(abs(moved_min), 0)} min"
+    return say("clocks are put {way} {moved} min", way=way, moved=number_text(abs(moved_min), 0))
 
 
 def chance_figure(p_hold: float) -> str:
@@ -116,19 +119,26 @@ def _flag_text(seen: NightSeen, flag: Flag) -> str:
 
 
 def _no_event_text(seen: NightSeen) -> str:
-    return f"sun stays {'up' if seen.night.event.name == 'midnight' else 'down'}"
+    return say("sun stays {part}", part="up" if seen.night.event.name == "midnight" else "down")
 
 
 def _no_start_text(seen: NightSeen) -> str:
     if seen.limit is None:
-        return "no start holds"
-    return f"{LIMIT_WORDS[seen.limit]}, {short_text(-seen.slack_stops)} short"
+        return say("no start holds")
+    return say(
+        "{limit_words}, {short} short",
+        limit_words=LIMIT_WORDS[seen.limit],
+        short=short_text(-seen.slack_stops),
+    )
 
 
 def _battery_text(seen: NightSeen) -> str:
     if seen.clip_length_s is None:
-        return "the flight cannot be flown"
-    return f"the battery ends after {number_text(cut_down(seen.clip_length_s, 0.1), 1)} s of clip"
+        return say("the flight cannot be flown")
+    return say(
+        "the battery ends after {clip_length} s of clip",
+        clip_length=number_text(cut_down(seen.clip_length_s, 0.1), 1),
+    )
 
 
 def _figures(seen: NightSeen) -> Values:
@@ -164,18 +174,33 @@ def _row(seen: NightSeen) -> Row:
 
 def _battery(seen: NightSeen) -> str:
     if seen.max_frames is None or seen.clip_length_s is None:
-        return "The flight cannot be flown as planned; 'duskwright forecast' says why."
+        return say("The flight cannot be flown as planned; 'duskwright forecast' says why.")
     length = number_text(cut_down(seen.clip_length_s, 0.1), 1)
     frames = number_text(seen.max_frames)
-    return f"The battery gives {frames} frames, {length} s of clip, in the weather typed."
+    return say(
+        "The battery gives {frames} frames, {length} s of clip, in the weather typed.",
+        frames=frames,
+        length=length,
+    )
 
 
 def _title(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     # A name may hold line breaks or control characters; a terminal would act on them.
     place = "".join(c if c.isprintable() else " " for c in plan.place.name)
     first, last = seen[0].night, seen[-1].night
-    dates = f"{first.twilight}, {first.date.isoformat()} to {last.date.isoformat()}"
-    return f"{' '.join(place.split())} · {dates} · shoot {name} · {first.time_zone}"
+    dates = say(
+        "{twilight}, {date} to {date_2}",
+        twilight=first.twilight,
+        date=first.date.isoformat(),
+        date_2=last.date.isoformat(),
+    )
+    return say(
+        "{listed} · {dates} · shoot {name} · {time_zone}",
+        listed=" ".join(place.split()),
+        dates=dates,
+        name=name,
+        time_zone=first.time_zone,
+    )
 
 
 def _table(seen: Sequence[NightSeen]) -> Iterator[str]:
@@ -185,7 +210,7 @@ def _table(seen: Sequence[NightSeen]) -> Iterator[str]:
         yield "  ".join(f"{cell:>{width}}" for cell, width in zip(cells, widths, strict=True))
         change = None if night is None else clock_change_words(night)
         if change is not None:
-            yield f"{' ' * widths[0]}  {change} on this day"
+            yield say("{widths}  {change} on this day", widths=" " * widths[0], change=change)
 
 
 def _span_texts(night: Night, first_s: float, last_s: float, best_s: float) -> tuple[str, str]:

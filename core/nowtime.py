@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from core.amounts import plain_text
 from core.dates import day_text
 from core.edit import PlanError
+from core.language import say
 from core.night import Night
 from core.place import utc_s
 from core.sentences import shown
@@ -44,8 +45,13 @@ def now_of(text: str, night: Night) -> float:
     if instant is not None:
         return _within(text, instant, night)
     raise PlanError(
-        f"The time now cannot be {shown(text)}; a clock time such as 17:25, a full time such as "
-        f"{night.date.isoformat()}T17:25 or {night.event.name}+20 was expected."
+        say(
+            "The time now cannot be {shown}; a clock time such as 17:25, a full time such "
+            "as {date}T17:25 or {name}+20 was expected.",
+            shown=shown(text),
+            date=night.date.isoformat(),
+            name=night.event.name,
+        )
     )
 
 
@@ -64,8 +70,12 @@ def _nearest_to_event(text: str, clock: dt.time, night: Night) -> float:
     nearest = min(times, key=lambda time: abs(utc_s(time) - night.event.time_s))
     if not _exists(nearest):
         raise PlanError(
-            f"The time now cannot be {shown(text)}: on {day_text(nearest.date())} the clock goes "
-            "forward and leaves it out; a time before or after was expected."
+            say(
+                "The time now cannot be {shown}: on {date} the clock goes forward and "
+                "leaves it out; a time before or after was expected.",
+                shown=shown(text),
+                date=day_text(nearest.date()),
+            )
         )
     return utc_s(nearest)
 
@@ -102,10 +112,17 @@ def _within(text: str, instant: float, night: Night) -> float:
     if first_s <= instant <= last_s:
         return instant
     first, last = (
-        f"{clock_text(time)} on {day_text(time.date())}"
+        say("{time} on {date}", time=clock_text(time), date=day_text(time.date()))
         for time in (night.clock(first_s), night.clock(last_s))
     )
     raise PlanError(
-        f"The time now cannot be {shown(text)}: the {night.twilight} of {day_text(night.date)} is "
-        f"too far from it; a time from {first} to {last} was expected."
+        say(
+            "The time now cannot be {shown}: the {twilight} of {date} is too far from it; "
+            "a time from {first} to {last} was expected.",
+            shown=shown(text),
+            twilight=night.twilight,
+            date=day_text(night.date),
+            first=first,
+            last=last,
+        )
     )

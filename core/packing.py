@@ -9,6 +9,7 @@ import msgspec
 import numpy as np
 
 from core.choice import Choice
+from core.language import say
 from core.memory import Memory
 from core.night import Night
 from core.plan import Plan, ShootName
@@ -43,8 +44,17 @@ class Packed:
 def packed_text(night: Night, packed: Packed) -> str:
     """Write a filter, the starts that need it and why."""
     first, last = (clock_text(night.clock(edge)) for edge in (packed.first_s, packed.last_s))
-    starts = f"a start at {first}" if first == last else f"starts from {first} to {last}"
-    return f"{filter_text(packed.nd_stops)}, for {starts}: {packed.why}."
+    starts = (
+        say("a start at {first}", first=first)
+        if first == last
+        else say("starts from {first} to {last}", first=first, last=last)
+    )
+    return say(
+        "{filter}, for {starts}: {why}.",
+        filter=filter_text(packed.nd_stops),
+        starts=starts,
+        why=packed.why,
+    )
 
 
 def filters_to_pack(plan: Plan, name: ShootName, memory: Memory, wish: Wish) -> tuple[Packed, ...]:
@@ -105,7 +115,11 @@ def _packed(
     if not lost:
         return None
     choice, instead = max(lost, key=lambda pair: _lost_points(*pair))
-    why = f"{_taken(instead)} is the best without" if instead else "nothing holds without"
+    why = (
+        say("{taken} is the best without", taken=_taken(instead))
+        if instead
+        else say("nothing holds without")
+    )
     return Packed(nd_stops, lost[0][0].start_s, lost[-1][0].start_s, f"{_taken(choice)}; {why}")
 
 
@@ -130,4 +144,6 @@ def _lost_points(choice: Choice, without: Choice | None) -> float:
 
 def _taken(choice: Choice) -> str:
     shutter, every = shutter_text(choice.shutter_s), seconds_text(choice.interval_s)
-    return f"{shutter} at {iso_text(choice.iso)} every {every}"
+    return say(
+        "{shutter} at {iso} every {every}", shutter=shutter, iso=iso_text(choice.iso), every=every
+    )

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from core.dates import dated
+from core.language import say
 from core.outlook import Outlook
 from core.place import offset_text
 from core.plan import Plan
@@ -22,8 +23,14 @@ def title(plan: Plan, seen: Outlook) -> str:
     # A name may hold line breaks or control characters; a terminal would act on them.
     name = "".join(c if c.isprintable() else " " for c in plan.place.name)
     zone = offset_text(seen.night.time_zone, seen.press_s)
-    evening = f"{seen.night.twilight} of {dated(seen.night.date)}"
-    return f"{' '.join(name.split())} · {evening} · shoot {seen.name} · {zone}"
+    evening = say("{twilight} of {date}", twilight=seen.night.twilight, date=dated(seen.night.date))
+    return say(
+        "{listed} · {evening} · shoot {name} · {zone}",
+        listed=" ".join(name.split()),
+        evening=evening,
+        name=seen.name,
+        zone=zone,
+    )
 
 
 def wrapped(text: str, lead: str = "", hanging: str | None = None) -> list[str]:
@@ -47,7 +54,7 @@ def joined(sections: Iterable[Sequence[str]]) -> str:
 
 def typed_changes(changes: Iterable[tuple[str, object]]) -> str:
     """Write new values of dotted keys as the command line takes them: '--set shoots.A.iso=200'."""
-    return " ".join(f"--set {_typed(key, value)}" for key, value in changes)
+    return " ".join(say("--set {typed}", typed=_typed(key, value)) for key, value in changes)
 
 
 def _typed(key: str, value: object) -> str:

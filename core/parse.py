@@ -13,6 +13,7 @@ from core.amounts import amount_of, plain_text
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.fields import Field, field_of
+from core.language import say
 from core.sentences import no_such_key, shown
 from core.starttime import clock_time, parse_start
 
@@ -110,7 +111,12 @@ _READERS: dict[str, Callable[[Field, str], object]] = {
 
 
 def _not_understood(field: Field, text: str) -> str:
-    expected = f"{field.expected} was expected"
+    expected = say("{expected} was expected", expected=field.expected)
     if field.kind == "number" and field.example:
-        expected = f"{expected}, such as {field.example}"
-    return f"{field.label} {shown(text)} was not understood; {expected}."
+        expected = say("{expected}, such as {example}", expected=expected, example=field.example)
+    return say(
+        "{label} {shown} was not understood; {expected}.",
+        label=field.label,
+        shown=shown(text),
+        expected=expected,
+    )

@@ -18,6 +18,7 @@ from pathlib import Path
 import msgspec
 
 from core.edit import PlanError, checked, plan_from
+from core.language import say
 from core.plan import Plan
 from core.plantext import PlanTextError, parsed, with_unknown_keys
 from core.safewrite import check_replaceable, file_name, reason_text, unwritten_text, write_whole
@@ -71,11 +72,17 @@ def read(path: FilePath) -> Document:
     except PlanTextError as refusal:
         raise PlanFileError(f"{name} {refusal}") from None
     except PlanError as refusal:
-        raise PlanFileError(f"{name} cannot be opened: {refusal}") from None
+        raise PlanFileError(
+            say("{name} cannot be opened: {refusal}", name=name, refusal=refusal)
+        ) from None
     except FileNotFoundError:
-        raise PlanFileError(f"{name} is not there: check its name and folder.") from None
+        raise PlanFileError(
+            say("{name} is not there: check its name and folder.", name=name)
+        ) from None
     except (OSError, ValueError) as refusal:
-        raise PlanFileError(f"{name} cannot be read: {reason_text(refusal)}.") from None
+        raise PlanFileError(
+            say("{name} cannot be read: {reason}.", name=name, reason=reason_text(refusal))
+        ) from None
 
 
 def load(path: FilePath) -> Plan:
@@ -117,7 +124,11 @@ def save(
         raise
     except (OSError, ValueError) as refusal:
         raise PlanFileError(
-            f"{file_name(path)} was not saved: {unwritten_text(refusal)}."
+            say(
+                "{file} was not saved: {unwritten}.",
+                file=file_name(path),
+                unwritten=unwritten_text(refusal),
+            )
         ) from None
     return Document(document.plan, text)
 
@@ -137,14 +148,18 @@ def _bytes_of(path: Path) -> bytes:
 def _plan_of(source: bytes) -> Plan:
     raw = parsed(source)
     if not isinstance(raw, dict):
-        raise PlanTextError(f"holds {shown(raw)}; a plan was expected.")
+        raise PlanTextError(say("holds {raw}; a plan was expected.", raw=shown(raw)))
     if "schema" not in raw:
-        raise PlanError('schema is missing; "1.0" was expected.')
+        raise PlanError(say('schema is missing; "1.0" was expected.'))
     version = re.fullmatch(r"([0-9]{1,9})\.[0-9]{1,9}(?:\.[0-9]{1,9})?", str(raw["schema"]))
     if version and int(version[1]) > _MAJOR:
         raise PlanTextError(
-            f"was written by a newer version (schema {version[0]}, this one reads {_MAJOR}.x);"
-            " it is untouched, open it with the newer version."
+            say(
+                "was written by a newer version (schema {version}, this one reads "
+                "{major}.x); it is untouched, open it with the newer version.",
+                version=version[0],
+                major=_MAJOR,
+            )
         )
     return plan_from(raw)
 
@@ -156,8 +171,12 @@ def _what_is_there(target: Path, known: bytes | None, *, replace_unread: bool) -
         return None
     if known is not None and _bytes_of(target) != known:
         raise PlanFileError(
-            f"Nothing was saved, because {file_name(target)} was changed on the disk since it was"
-            " last opened or saved here: save this plan under another name, or open the file again."
+            say(
+                "Nothing was saved, because {file} was changed on the disk since it was "
+                "last opened or saved here: save this plan under another name, or open the "
+                "file again.",
+                file=file_name(target),
+            )
         )
     try:
         return read(target)
@@ -165,5 +184,8 @@ def _what_is_there(target: Path, known: bytes | None, *, replace_unread: bool) -
         if replace_unread:
             return None
         raise PlanFileError(
-            f"Nothing was saved, because a file that would be lost is there: {refusal}"
+            say(
+                "Nothing was saved, because a file that would be lost is there: {refusal}",
+                refusal=refusal,
+            )
         ) from None

@@ -11,6 +11,7 @@ import msgspec
 
 from core import words
 from core.fields import field_of
+from core.language import say
 from core.place import known_time_zone
 from core.plan import FIRST_DATE, LAST_DATE, Plan, Station
 from core.sentences import half_character, refusal, shown
@@ -23,11 +24,14 @@ _TAUGHT = ("camera.", "craft.", "ground.")
 def problems(plan: Plan) -> Iterator[str]:
     """Say in a sentence each what cannot stand in a plan whose fields all keep their ranges."""
     if not re.fullmatch(r"1\.[0-9]{1,4}", plan.schema):
-        yield f'schema is {shown(plan.schema)}; "1.0" was expected.'
+        yield say('schema is {schema}; "1.0" was expected.', schema=shown(plan.schema))
     if not known_time_zone(plan.place.time_zone):
         yield (
-            f"place.time_zone is {shown(plan.place.time_zone)}; a zone of the IANA time zone"
-            " database such as Europe/Rome was expected."
+            say(
+                "place.time_zone is {time_zone}; a zone of the IANA time zone database "
+                "such as Europe/Rome was expected.",
+                time_zone=shown(plan.place.time_zone),
+            )
         )
     yield from _skyline_problems(plan.place.skyline)
     for name, shoot in (("A", plan.shoots.A), ("B", plan.shoots.B)):
@@ -49,8 +53,11 @@ def _skyline_problems(skyline: tuple[tuple[float, float], ...]) -> Iterator[str]
         if azimuth_deg % 360.0 in seen:
             azimuth = words.number_text(azimuth_deg)
             yield (
-                f"place.skyline has azimuth {azimuth}° twice (0° and 360° are the same);"
-                " each azimuth once was expected."
+                say(
+                    "place.skyline has azimuth {azimuth}° twice (0° and 360° are the "
+                    "same); each azimuth once was expected.",
+                    azimuth=azimuth,
+                )
             )
         seen.add(azimuth_deg % 360.0)
 
@@ -60,7 +67,7 @@ def _look_problems(key: str, station: Station) -> Iterator[str]:
         return
     position = (station.east_m, station.north_m, station.up_m)
     if math.dist(position, station.look_at) < _NEAREST_LOOK_M:
-        yield f"{key} is the station itself; a point at least 0.1 m away was expected."
+        yield say("{key} is the station itself; a point at least 0.1 m away was expected.", key=key)
 
 
 def _time_problems(plan: Plan) -> Iterator[str]:
@@ -74,8 +81,12 @@ def _time_problems(plan: Plan) -> Iterator[str]:
     for key, text in times:
         if not _is_instant(text):
             yield (
-                f"{key} is {shown(text)}; a time with its offset such as"
-                " 2026-10-17T18:52:10+02:00 was expected."
+                say(
+                    "{key} is {shown}; a time with its offset such as "
+                    "2026-10-17T18:52:10+02:00 was expected.",
+                    key=key,
+                    shown=shown(text),
+                )
             )
 
 
@@ -97,6 +108,12 @@ def _figure_problems(plan: Plan) -> Iterator[str]:
             field = field_of(one.key)
             if field is None or field.kind != "number" or not one.key.startswith(_TAUGHT):
                 yield (
-                    f"takes.{i}.summary.replaced.{j}.key is {shown(one.key)}; a number of the"
-                    " camera, the craft or the ground such as camera.write_time_s was expected."
+                    say(
+                        "takes.{i}.summary.replaced.{j}.key is {key}; a number of the "
+                        "camera, the craft or the ground such as camera.write_time_s was "
+                        "expected.",
+                        i=i,
+                        j=j,
+                        key=shown(one.key),
+                    )
                 )

@@ -6,11 +6,12 @@ import json
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
+from core.language import say
 from core.sentences import shown
 
 _DEEPEST = 64
-_WANTED = "a plan in JSON was expected"
-_TOO_DEEP = f"is nested more than {_DEEPEST} deep; {_WANTED}."
+_WANTED = say("a plan in JSON was expected")
+_TOO_DEEP = say("is nested more than {deepest} deep; {wanted}.", deepest=_DEEPEST, wanted=_WANTED)
 
 
 class PlanTextError(ValueError):
@@ -27,7 +28,7 @@ def parsed(source: bytes) -> object:
         number that is not finite, or could not be written again.
     """
     if not source.strip():
-        raise PlanTextError(f"is empty; {_WANTED}.")
+        raise PlanTextError(say("is empty; {wanted}.", wanted=_WANTED))
     try:
         raw: object = json.loads(
             source.decode("utf-8-sig"),
@@ -36,18 +37,22 @@ def parsed(source: bytes) -> object:
             parse_float=_finite,
         )
     except UnicodeDecodeError as finding:
-        at = f"byte {finding.start + 1}"
-        raise PlanTextError(f"is not in UTF-8 (at {at}); {_WANTED}.") from None
+        at = say("byte {start}", start=finding.start + 1)
+        raise PlanTextError(
+            say("is not in UTF-8 (at {at}); {wanted}.", at=at, wanted=_WANTED)
+        ) from None
     except json.JSONDecodeError as finding:
-        at = f"line {finding.lineno}, column {finding.colno}"
-        raise PlanTextError(f"is not JSON (at {at}); {_WANTED}.") from None
+        at = say("line {lineno}, column {colno}", lineno=finding.lineno, colno=finding.colno)
+        raise PlanTextError(
+            say("is not JSON (at {at}); {wanted}.", at=at, wanted=_WANTED)
+        ) from None
     except RecursionError:
         raise PlanTextError(_TOO_DEEP) from None
     except PlanTextError:
         raise
     except ValueError:
         # Python reads no whole number of more than some thousand digits.
-        raise PlanTextError("holds a number too long to be read.") from None
+        raise PlanTextError(say("holds a number too long to be read.")) from None
     _refuse_unwritable(raw)
     return raw
 
@@ -108,19 +113,23 @@ def _object(pairs: list[tuple[str, object]]) -> dict[str, object]:
         names = set()
         for name, _ in pairs:
             if name in names:
-                raise PlanTextError(f"has the key {shown(name)} twice in one object.")
+                raise PlanTextError(
+                    say("has the key {name} twice in one object.", name=shown(name))
+                )
             names.add(name)
     return members
 
 
 def _refuse_constant(name: str) -> object:
-    raise PlanTextError(f"holds {name}; a finite number or null was expected.")
+    raise PlanTextError(say("holds {name}; a finite number or null was expected.", name=name))
 
 
 def _finite(digits: str) -> float:
     value = float(digits)
     if math.isinf(value):
-        raise PlanTextError(f"holds {digits[:40]}; a smaller number was expected.")
+        raise PlanTextError(
+            say("holds {digits}; a smaller number was expected.", digits=digits[:40])
+        )
     return value
 
 
@@ -133,7 +142,10 @@ def _refuse_unwritable(raw: object) -> None:
         for value in level:
             if isinstance(value, str) and value != value.encode(errors="replace").decode():
                 raise PlanTextError(
-                    f"holds half a character in {shown(value)}; whole Unicode text was expected."
+                    say(
+                        "holds half a character in {shown}; whole Unicode text was expected.",
+                        shown=shown(value),
+                    )
                 )
         level = [member for value in level for member in _members(value)]
         depth += 1

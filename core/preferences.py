@@ -13,6 +13,7 @@ import msgspec
 from msgspec import Meta
 
 from core.edit import PlanError
+from core.language import say
 from core.sentences import shown
 from core.words import number_text
 
@@ -57,14 +58,25 @@ def preferences_from(values: Mapping[str, object]) -> Preferences:
     names = Preferences.__struct_fields__
     for name, value in values.items():
         if name not in names:
-            raise PlanError(f"{shown(name)} is no preference; one of {', '.join(names)} is.")
+            raise PlanError(
+                say(
+                    "{name} is no preference; one of {listed} is.",
+                    name=shown(name),
+                    listed=", ".join(names),
+                )
+            )
         try:
             msgspec.convert({name: value}, Preferences)
         except msgspec.ValidationError:
             default = msgspec.to_builtins(getattr(TRADE, name))
             like = number_text(default) if isinstance(default, float) else shown(default)
             raise PlanError(
-                f"The preference {name} is {shown(value)}; a value like {like} was expected."
+                say(
+                    "The preference {name} is {shown}; a value like {like} was expected.",
+                    name=name,
+                    shown=shown(value),
+                    like=like,
+                )
             ) from None
     preferences = msgspec.convert(dict(values), Preferences)
     for problem in _problems(preferences):
@@ -75,15 +87,20 @@ def preferences_from(values: Mapping[str, object]) -> Preferences:
 def _problems(wanted: Preferences) -> list[str]:
     shortest_s, longest_s = wanted.intervals_wanted_s
     pairs = (
-        ("intervals_wanted_s", shortest_s, longest_s, "the shorter interval first"),
+        ("intervals_wanted_s", shortest_s, longest_s, say("the shorter interval first")),
         ("shutter_accepted_s", wanted.shutter_accepted_s, wanted.shutter_wanted_s,
-         "a shutter no longer than shutter_wanted_s"),
-        ("iso_wanted", wanted.iso_wanted, wanted.iso_accepted, "an ISO up to iso_accepted"),
+         say("a shutter no longer than shutter_wanted_s")),
+        ("iso_wanted", wanted.iso_wanted, wanted.iso_accepted, say("an ISO up to iso_accepted")),
         ("clip_least_s", wanted.clip_least_s, wanted.clip_length_s,
-         "a clip no longer than clip_length_s"),
+         say("a clip no longer than clip_length_s")),
     )  # fmt: skip
     return [
-        f"The preference {name} is {shown(low)}; {expected} was expected."
+        say(
+            "The preference {name} is {low}; {expected} was expected.",
+            name=name,
+            low=shown(low),
+            expected=expected,
+        )
         for name, low, high, expected in pairs
         if low > high
     ]

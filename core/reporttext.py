@@ -12,6 +12,7 @@ from core.findings import CHECK_RULES, Finding, Severity
 from core.flight import Segment
 from core.forecast import Forecast
 from core.judge import Limit
+from core.language import say
 from core.light import Light
 from core.lightwords import LIMIT_WORDS, no_span_reason
 from core.measures import length_text
@@ -25,7 +26,11 @@ from core.startgrid import GridStart
 from core.verdict import press_text, verdict_of
 from core.words import NOTHING, spare_text
 
-_SEVERITY_WORDS: dict[Severity, str] = {"stop": "Problem", "warn": "Caution", "note": "Note"}
+_SEVERITY_WORDS: dict[Severity, str] = {
+    "stop": say("Problem"),
+    "warn": say("Caution"),
+    "note": say("Note"),
+}
 _INDENT = "  "
 
 
@@ -34,13 +39,13 @@ def forecast_page(plan: Plan, seen: Forecast) -> str:
     outlook = seen.outlook
     sections = (
         [title(plan, outlook), *_verdict(seen)],
-        ["Moments", *_moments(outlook.night)],
-        ["Light", *_light(seen)],
-        ["Clip", *_clip(outlook)],
-        ["Motion", *_motion(seen.motion)],
-        ["Flight", *_flight(outlook)],
-        ["Findings", *_findings(seen.findings)],
-        ["Before take-off", *_checklist(plan, outlook)],
+        [say("Moments"), *_moments(outlook.night)],
+        [say("Light"), *_light(seen)],
+        [say("Clip"), *_clip(outlook)],
+        [say("Motion"), *_motion(seen.motion)],
+        [say("Flight"), *_flight(outlook)],
+        [say("Findings"), *_findings(seen.findings)],
+        [say("Before take-off"), *_checklist(plan, outlook)],
     )
     return joined([*sections, [CHECK_RULES]])
 
@@ -48,12 +53,12 @@ def forecast_page(plan: Plan, seen: Forecast) -> str:
 def starts_page(plan: Plan, seen: Forecast, grid: Sequence[GridStart]) -> str:
     """Return the listing of a shoot's starts as a page, the good ones marked."""
     night = seen.outlook.night
-    head = ("", "start", "slack", "limit", "holds", "street", "land", "sky", "mixed light")
+    head = ("", "start", "slack", "limit", "holds", "street", "land", "sky", say("mixed light"))
     rows = [_start_row(night, start) for start in grid]
     notes = [
-        "Slack in stops to the nearest limit; * keeps the light. Holds: the chance, with",
-        "weather, haze and lamps as unsure as they are. Street, land and sky: share of",
-        "their frames inside the band; mixed light: share of the take.",
+        say("Slack in stops to the nearest limit; * keeps the light. Holds: the chance, with"),
+        say("weather, haze and lamps as unsure as they are. Street, land and sky: share of"),
+        say("their frames inside the band; mixed light: share of the take."),
     ]
     sections = (
         [title(plan, seen.outlook), *wrapped(_span_text(seen))],
@@ -71,8 +76,8 @@ def _moments(night: Night) -> Iterator[str]:
         (
             moment.name,
             moment_clock(night, moment),
-            f"sun {words.degrees_text(moment.sun_altitude_deg, 1)}",
-            f"at {words.bearing_text(moment.sun_azimuth_deg)}",
+            say("sun {sun_altitude}", sun_altitude=words.degrees_text(moment.sun_altitude_deg, 1)),
+            say("at {bearing}", bearing=words.bearing_text(moment.sun_azimuth_deg)),
         )
         for moment in night.moments
     ]
@@ -87,22 +92,30 @@ def _light(seen: Forecast) -> list[str]:
     event = night.event.name
     rows = [
         ("press", press_text(seen.outlook)),
-        ("this start", _slack_text(judged.slack_stops, judged.limit) + _chance_text(seen)),
-        ("good starts", _span_text(seen)),
-        ("sure starts", _sure_text(seen)),
+        (say("this start"), _slack_text(judged.slack_stops, judged.limit) + _chance_text(seen)),
+        (say("good starts"), _span_text(seen)),
+        (say("sure starts"), _sure_text(seen)),
         ("lamps", _lamps_text(night, light)),
     ]
     if event in ("sunset", "sunrise"):
-        rows.append((f"local {event}", _clock(night, light.local_sunset_s)))
+        rows.append((say("local {event}", event=event), _clock(night, light.local_sunset_s)))
     return _described(rows)
 
 
 def _slack_text(slack_stops: float, limit: Limit | None) -> str:
     if limit is None or not math.isfinite(slack_stops):
-        return "nothing in the frame limits it"
+        return say("nothing in the frame limits it")
     if slack_stops >= 0.0:
-        return f"{words.slack_text(slack_stops)} before {LIMIT_WORDS[limit]}"
-    return f"{LIMIT_WORDS[limit]}, {words.short_text(-slack_stops)} past the limit"
+        return say(
+            "{slack} before {limit_words}",
+            slack=words.slack_text(slack_stops),
+            limit_words=LIMIT_WORDS[limit],
+        )
+    return say(
+        "{limit_words}, {short} past the limit",
+        limit_words=LIMIT_WORDS[limit],
+        short=words.short_text(-slack_stops),
+    )
 
 
 def _span_text(seen: Forecast) -> str:
@@ -110,27 +123,34 @@ def _span_text(seen: Forecast) -> str:
     if starts.earliest_s is None or starts.latest_s is None:
         return no_span_reason(night, starts) or NOTHING
     best = _clock(night, starts.best_s, seconds=True)
-    return f"{span_words(night, starts.earliest_s, starts.latest_s)}, best at {best}"
+    return say(
+        "{span}, best at {best}",
+        span=span_words(night, starts.earliest_s, starts.latest_s),
+        best=best,
+    )
 
 
 def _sure_text(seen: Forecast) -> str:
     night, starts = seen.outlook.night, seen.starts
     if starts.sure_s is None:
-        return f"none (the likeliest holds {words.chance_text(float(starts.p_hold.max()))})"
+        return say(
+            "none (the likeliest holds {chance})",
+            chance=words.chance_text(float(starts.p_hold.max())),
+        )
     return span_words(night, *starts.sure_s)
 
 
 def _chance_text(seen: Forecast) -> str:
     chance = seen.starts.chance_at(seen.outlook.press_s)
-    return "" if chance is None else f"; holds {words.chance_text(chance)}"
+    return "" if chance is None else say("; holds {chance}", chance=words.chance_text(chance))
 
 
 def _lamps_text(night: Night, light: Light) -> str:
     if not light.lamp_output.any():
-        return "none switched"
+        return say("none switched")
     on, off = light.lamps_on_s, light.lamps_off_s
-    first = "burn already" if on is None else f"on {_clock(night, on)}"
-    last = "burn on" if off is None else f"off {_clock(night, off)}"
+    first = say("burn already") if on is None else say("on {clock}", clock=_clock(night, on))
+    last = say("burn on") if off is None else say("off {clock}", clock=_clock(night, off))
     return f"{first}, {last}"
 
 
@@ -148,16 +168,35 @@ def _clip(outlook: Outlook) -> list[str]:
     angle = words.degrees_text(clip.shutter_angle_deg)
     return _described(
         [
-            ("settings", f"{', '.join(settings)}; every {interval}"),
-            ("frames", f"{frames} in {shooting} min, {length} s at {rate} fps"),
-            ("motion", f"{words.number_text(clip.speed_up)} times as fast, shutter angle {angle}"),
+            (
+                "settings",
+                say("{listed}; every {interval}", listed=", ".join(settings), interval=interval),
+            ),
+            (
+                "frames",
+                say(
+                    "{frames} in {shooting} min, {length} s at {rate} fps",
+                    frames=frames,
+                    shooting=shooting,
+                    length=length,
+                    rate=rate,
+                ),
+            ),
+            (
+                "motion",
+                say(
+                    "{speed_up} times as fast, shutter angle {angle}",
+                    speed_up=words.number_text(clip.speed_up),
+                    angle=angle,
+                ),
+            ),
         ]
     )
 
 
 def _motion(motion: Motion) -> Iterator[str]:
     if motion.moving:
-        head = ("", "middle", "a frame", "smear", "nearest", "a frame", "smear")
+        head = ("", "middle", say("a frame"), "smear", "nearest", say("a frame"), "smear")
         rows = [
             (
                 moving.name,
@@ -170,18 +209,30 @@ def _motion(motion: Motion) -> Iterator[str]:
     turn, passing = motion.turn_px_per_frame, motion.scenery_px_per_frame
     limit = words.number_text(words.cut_down(motion.pan_limit_px, 0.1), 1)
     smear = motion.path_smear_px
-    own = (
-        f"an exposure {_px_text(motion.jitter_px)} by the gimbal, "
-        f"{_px_text(motion.middle_drift_px)} by the hover; "
-        f"{words.share_text(motion.soft_share)} of frames soft"
+    own = say(
+        "an exposure {jitter} by the gimbal, {middle_drift} by the hover; {soft_share} "
+        "of frames soft",
+        jitter=_px_text(motion.jitter_px),
+        middle_drift=_px_text(motion.middle_drift_px),
+        soft_share=words.share_text(motion.soft_share),
     )
     yield from _described(
         [
-            ("turn", f"{_px_text(turn)} a frame at most, the pan rule holds to {limit} px"),
-            ("ground", f"the nearest passes at {_px_text(passing)} a frame at most"),
-            ("path's smear", f"{_px_text(smear)} an exposure at most"),
-            ("craft's own", own),
-            ("pixels", f"of a picture {PICTURE_PX:.0f} wide"),
+            (
+                "turn",
+                say(
+                    "{turn} a frame at most, the pan rule holds to {limit} px",
+                    turn=_px_text(turn),
+                    limit=limit,
+                ),
+            ),
+            (
+                "ground",
+                say("the nearest passes at {passing} a frame at most", passing=_px_text(passing)),
+            ),
+            (say("path's smear"), say("{smear} an exposure at most", smear=_px_text(smear))),
+            (say("craft's own"), own),
+            ("pixels", say("of a picture {picture_px:.0f} wide", picture_px=PICTURE_PX)),
         ]
     )
 
@@ -192,7 +243,7 @@ def _shift_texts(distance_m: float, px_per_frame: float, smear_px: float) -> tup
 
 
 def _px_text(px: float) -> str:
-    return f"{words.number_text(px, 1 if px < 10.0 else 0)} px"
+    return say("{px} px", px=words.number_text(px, 1 if px < 10.0 else 0))
 
 
 def _flight(outlook: Outlook) -> Iterator[str]:
@@ -202,7 +253,7 @@ def _flight(outlook: Outlook) -> Iterator[str]:
             segment.name,
             _segment_clock(outlook, segment),
             words.minutes_text(words.cut_up(segment.minutes, 0.1)),
-            f"uses {words.percent_text(words.cut_up(segment.percent))}",
+            say("uses {percent}", percent=words.percent_text(words.cut_up(segment.percent))),
             _left_text(outlook, segment),
         )
         for segment in flight.segments
@@ -215,12 +266,12 @@ def _flight(outlook: Outlook) -> Iterator[str]:
         return
     stop = _by(outlook.night, outlook.latest_stop_s)
     gauge = words.percent_text(flight.stop_at_percent)
-    most = f"at most {words.number_text(flight.max_frames or 0)} frames"
+    most = say("at most {max_frames} frames", max_frames=words.number_text(flight.max_frames or 0))
     yield from _described(
         [
-            ("stop by", f"{stop}, when the gauge shows {gauge}"),
-            ("landed by", _by(outlook.night, outlook.land_by_s)),
-            ("margin", f"{spare_text(flight.margin_min)} min, {most}"),
+            (say("stop by"), say("{stop}, when the gauge shows {gauge}", stop=stop, gauge=gauge)),
+            (say("landed by"), _by(outlook.night, outlook.land_by_s)),
+            ("margin", say("{spare} min, {most}", spare=spare_text(flight.margin_min), most=most)),
         ]
     )
 
@@ -229,12 +280,14 @@ def _left_text(outlook: Outlook, segment: Segment) -> str:
     """The charge that a segment leaves, or when the battery is empty on the way."""
     left, before = segment.charge_after_percent, segment.charge_before_percent
     if left >= 0.0:
-        return f"leaves {words.percent_text(words.cut_down(left))}"
+        return say("leaves {left}", left=words.percent_text(words.cut_down(left)))
     begins_s = segments_from_s(outlook)
     empty_min = outlook.flight.empty_min
     if before < 0.0 or begins_s is None or empty_min is None:
         return "empty"
-    return f"empty at {clock_cut(outlook.night, begins_s + 60.0 * empty_min)}"
+    return say(
+        "empty at {clock_cut}", clock_cut=clock_cut(outlook.night, begins_s + 60.0 * empty_min)
+    )
 
 
 def _segment_clock(outlook: Outlook, segment: Segment) -> str:

@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from core.forecast import outlook, starts
+from core.language import say
 from core.memory import Memory
 from core.option import Kind, Option
 from core.optionof import option_of
@@ -110,7 +111,7 @@ def rescue(
     reason = None if likely else nothing_reason(seen, ready_s, tonight, later)
     if airborne and not tonight:
         # Whatever hovers on spends the way home.
-        reason = f"Fly home now. {reason}"
+        reason = say("Fly home now. {reason}", reason=reason)
     return Rescue(seen, now_s, airborne, ready_s, _ranked(tonight, later), reason)
 
 

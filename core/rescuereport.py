@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from core import words
 from core.dates import day_text
 from core.findings import CHECK_RULES
+from core.language import say
 from core.option import Option
 from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time
@@ -81,14 +82,26 @@ def _now_text(found: Rescue) -> str:
     def clock(time_s: float) -> str:
         return words.clock_text(seen.night.clock(time_s), seconds=True)
 
-    where = "in the air" if found.airborne else "on the ground"
+    where = say("in the air") if found.airborne else say("on the ground")
     here = seen.night.clock(found.now_s).date()
-    day = "" if here == seen.night.date else f" on {day_text(here)}"
-    text = f"Now {clock(found.now_s)}{day}, {where}. Planned press {clock(seen.press_s)}"
+    day = "" if here == seen.night.date else say(" on {here}", here=day_text(here))
+    text = say(
+        "Now {now}{day}, {where}. Planned press {press}",
+        now=clock(found.now_s),
+        day=day,
+        where=where,
+        press=clock(seen.press_s),
+    )
     if seen.take_off_s is not None:
-        text += f", take-off {clock(seen.take_off_s)}{_late_text(found.now_s - seen.take_off_s)}"
+        text += say(
+            ", take-off {take_off}{late}",
+            take_off=clock(seen.take_off_s),
+            late=_late_text(found.now_s - seen.take_off_s),
+        )
     return (
-        text if found.ready_s is None else f"{text}; the earliest press is {clock(found.ready_s)}."
+        text
+        if found.ready_s is None
+        else say("{text}; the earliest press is {ready}.", text=text, ready=clock(found.ready_s))
     )
 
 
@@ -96,7 +109,7 @@ def _late_text(late_s: float) -> str:
     if abs(late_s) < 30.0:
         return ""
     wait = words.wait_text(abs(late_s) / 60.0)
-    return f", {wait} ago" if late_s > 0.0 else f", in {wait}"
+    return say(", {wait} ago", wait=wait) if late_s > 0.0 else say(", in {wait}", wait=wait)
 
 
 def _options(found: Rescue) -> Iterator[str]:
@@ -109,6 +122,14 @@ def _options(found: Rescue) -> Iterator[str]:
 
 def option_figures(option: Option) -> str:
     """What an option keeps beside what its sentence tells."""
-    kept = f"{words.kept_text(option.kept_share)} of the frames kept"
-    mixed = f"mixed light {words.share_text(option.mixed_light_share)} of the take"
-    return f"{kept}, slack {words.slack_text(option.slack_stops)}, {mixed}"
+    kept = say("{kept_share} of the frames kept", kept_share=words.kept_text(option.kept_share))
+    mixed = say(
+        "mixed light {mixed_light_share} of the take",
+        mixed_light_share=words.share_text(option.mixed_light_share),
+    )
+    return say(
+        "{kept}, slack {slack}, {mixed}",
+        kept=kept,
+        slack=words.slack_text(option.slack_stops),
+        mixed=mixed,
+    )

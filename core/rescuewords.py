@@ -8,6 +8,7 @@ from core.clocks import clock_cut
 from core.dates import day_text
 from core.flight import Flight
 from core.judge import LIMITS
+from core.language import say
 from core.lightwords import LIMIT_WORDS, frames_text
 from core.option import Option
 from core.outlook import Outlook
@@ -36,7 +37,7 @@ _SETTING_TEXTS: dict[str, Callable[[float], str]] = {
     "iso": iso_text,
     "f_number": f_number_text,
     "nd_stops": filter_text,
-    "interval_s": lambda value: f"every {seconds_text(value)}",
+    "interval_s": lambda value: say("every {seconds}", seconds=seconds_text(value)),
 }
 
 
@@ -49,7 +50,7 @@ def sentence_of(option: Option, seen: Outlook, *, in_the_air: bool) -> str:
         The forecast of the option's plan.
     """
     do = _in_the_air(option, seen) if in_the_air else _from_the_ground(option, seen)
-    margin = f"battery margin {spare_text(option.margin_min)} min"
+    margin = say("battery margin {spare} min", spare=spare_text(option.margin_min))
     return f"{_lead(option, seen)}: {do}{_latest(option, seen)}; {_keeps(option, seen)}, {margin}."
 
 
@@ -62,7 +63,7 @@ def settings_text(option: Option, seen: Outlook) -> str:
     if "clip_length_s" in changed:
         said.append(f"a {_clip_text(option)}")
     if "path_reversed" in changed:
-        said.append("the path the other way")
+        said.append(say("the path the other way"))
     return ", ".join(said)
 
 
@@ -83,7 +84,7 @@ def nothing_reason(
         Another night that holds, if any.
     """
     if ready_s is None:
-        return seen.flight.error or "This flight leaves no minutes for a take."
+        return seen.flight.error or say("This flight leaves no minutes for a take.")
     return f"{_tonight_text(seen, ready_s, tonight)} {_later_text(seen, later)}"
 
 
@@ -91,49 +92,73 @@ def _tonight_text(seen: Outlook, ready_s: float, tonight: Sequence[Option]) -> s
     _, last_s = starts_window_s(seen.night, seen.light)
     if ready_s > last_s:
         clock = clock_text(seen.night.clock(last_s))
-        return f"This {seen.night.twilight} is over: its last start was {clock}."
+        return say(
+            "This {twilight} is over: its last start was {clock}.",
+            twilight=seen.night.twilight,
+            clock=clock,
+        )
     clock = clock_text(seen.night.clock(ready_s))
     if not tonight:
-        return (
-            f"From {clock} on there is no take that the battery brings home "
-            "and the camera can store."
+        return say(
+            "From {clock} on there is no take that the battery brings home and the "
+            "camera can store.",
+            clock=clock,
         )
     chances = [option.p_hold or 0.0 for option in tonight if option.holds]
     if chances:
-        return f"From {clock} on a take holds {chance_text(max(chances))} at the best."
+        return say(
+            "From {clock} on a take holds {chance} at the best.",
+            clock=clock,
+            chance=chance_text(max(chances)),
+        )
     most = max(option.kept_share for option in tonight)
-    return (
-        f"Nothing keeps the light with a press from {clock} on; "
-        f"the least bad keeps {kept_text(most)} of its frames."
+    return say(
+        "Nothing keeps the light with a press from {clock} on; the least bad keeps "
+        "{most} of its frames.",
+        clock=clock,
+        most=kept_text(most),
     )
 
 
 def _later_text(seen: Outlook, later: Option | None) -> str:
     if later is None:
-        return "None of the next nights keeps it either, with the air as typed."
+        return say("None of the next nights keeps it either, with the air as typed.")
     clock = clock_text(seen.night.clock(later.start_s), seconds=True)
-    return f"{day_text(later.date)} keeps it with a press at {clock}, with the air as typed."
+    return say(
+        "{date} keeps it with a press at {clock}, with the air as typed.",
+        date=day_text(later.date),
+        clock=clock,
+    )
 
 
 def _lead(option: Option, seen: Outlook) -> str:
     changed = settings_text(option, seen)
     match option.kind:
         case "as_planned":
-            return "Keep the plan"
+            return say("Keep the plan")
         case "press_now" | "wait":
-            return "Keep the settings"
+            return say("Keep the settings")
         case "shorten":
-            return f"Shorten it to a {_clip_text(option)}"
+            return say("Shorten it to a {clip}", clip=_clip_text(option))
         case "reverse":
-            return "Fly the path the other way"
+            return say("Fly the path the other way")
         case "another_night":
-            return f"Come back on {day_text(option.date)}{' with ' if changed else ''}{changed}"
+            return say(
+                "Come back on {date}{part}{changed}",
+                date=day_text(option.date),
+                part=" with " if changed else "",
+                changed=changed,
+            )
         case _:
-            return f"Change to {changed}"
+            return say("Change to {changed}", changed=changed)
 
 
 def _clip_text(option: Option) -> str:
-    return f"clip of {number_text(option.clip_length_s, 1)} s, {option.frames} frames"
+    return say(
+        "clip of {clip_length} s, {frames} frames",
+        clip_length=number_text(option.clip_length_s, 1),
+        frames=option.frames,
+    )
 
 
 def _from_the_ground(option: Option, seen: Outlook) -> str:
@@ -141,18 +166,33 @@ def _from_the_ground(option: Option, seen: Outlook) -> str:
     take_off = clock_cut(seen.night, option.take_off_s)
     if option.kind == "another_night":
         after = after_event_text(seen.night.event.name, seen.shoot.start_after_event_min)
-        return f"take off at {take_off} and press at {press}, {after}"
+        return say(
+            "take off at {take_off} and press at {press}, {after}",
+            take_off=take_off,
+            press=press,
+            after=after,
+        )
     if option.wait_min < NOW_MIN:
-        return f"take off now and press at {press}"
-    return f"wait {wait_text(option.wait_min)}, take off at {take_off} and press at {press}"
+        return say("take off now and press at {press}", press=press)
+    return say(
+        "wait {wait}, take off at {take_off} and press at {press}",
+        wait=wait_text(option.wait_min),
+        take_off=take_off,
+        press=press,
+    )
 
 
 def _in_the_air(option: Option, seen: Outlook) -> str:
     press = _clock(seen, option.start_s)
     if option.wait_min < NOW_MIN:
-        return f"press now, at {press}"
+        return say("press now, at {press}", press=press)
     used = percent_text(cut_up(option.wait_min * _percent_per_min(seen.flight)))
-    return f"hover {wait_text(option.wait_min)} for {used} of charge and press at {press}"
+    return say(
+        "hover {wait} for {used} of charge and press at {press}",
+        wait=wait_text(option.wait_min),
+        used=used,
+        press=press,
+    )
 
 
 def _percent_per_min(flight: Flight) -> float:
@@ -164,19 +204,30 @@ def _latest(option: Option, seen: Outlook) -> str:
     if option.latest_s is None:
         return ""
     if option.latest_s - option.start_s < 1.0:
-        return " and not a second later"
-    return f", {clock_cut(seen.night, option.latest_s)} at the latest"
+        return say(" and not a second later")
+    return say(", {clock_cut} at the latest", clock_cut=clock_cut(seen.night, option.latest_s))
 
 
 def _keeps(option: Option, seen: Outlook) -> str:
     if option.holds:
-        return "holds" if option.p_hold is None else f"holds {chance_text(option.p_hold)}"
+        return (
+            "holds"
+            if option.p_hold is None
+            else say("holds {chance}", chance=chance_text(option.p_hold))
+        )
     lost = option.frames - round(option.kept_share * option.frames)
-    text = f"loses {number_text(lost)} of {number_text(option.frames)} frames"
+    text = say(
+        "loses {lost} of {frames} frames", lost=number_text(lost), frames=number_text(option.frames)
+    )
     # Told by the limit that most of them break.
     limit = max(LIMITS, key=lambda one: seen.judgement.failing[one].size)
     where = frames_text(seen.judgement.failing[limit], option.frames)
-    return f"{text} because {LIMIT_WORDS[limit]} {where}"
+    return say(
+        "{text} because {limit_words} {where}",
+        text=text,
+        limit_words=LIMIT_WORDS[limit],
+        where=where,
+    )
 
 
 def _clock(seen: Outlook, time_s: float) -> str:

@@ -11,19 +11,21 @@ import secrets
 import stat
 from pathlib import Path
 
+from core.language import say
+
 _REASONS = {
-    errno.ENOENT: "it is not there",
-    errno.ENOTDIR: "its folder is not there",
-    errno.EACCES: "this user has no right to it",
-    errno.EPERM: "this user has no right to it",
-    errno.EROFS: "the disk can only be read",
-    errno.ENOSPC: "the disk is full",
-    errno.EDQUOT: "this user's share of the disk is full",
-    errno.EFBIG: "it is too large for the disk",
-    errno.ENAMETOOLONG: "the name is too long",
-    errno.EISDIR: "it is a folder",
-    errno.ELOOP: "its links lead round in a circle",
-    errno.EIO: "the disk does not answer",
+    errno.ENOENT: say("it is not there"),
+    errno.ENOTDIR: say("its folder is not there"),
+    errno.EACCES: say("this user has no right to it"),
+    errno.EPERM: say("this user has no right to it"),
+    errno.EROFS: say("the disk can only be read"),
+    errno.ENOSPC: say("the disk is full"),
+    errno.EDQUOT: say("this user's share of the disk is full"),
+    errno.EFBIG: say("it is too large for the disk"),
+    errno.ENAMETOOLONG: say("the name is too long"),
+    errno.EISDIR: say("it is a folder"),
+    errno.ELOOP: say("its links lead round in a circle"),
+    errno.EIO: say("the disk does not answer"),
 }
 #: No plan takes so long to write: what was begun earlier belongs to a process that was killed.
 _STALE_S = 3600.0
@@ -35,7 +37,9 @@ _NOT_IN_NAMES, _STEM_BYTES = '/\\:*?"<>|', 160
 def reason_text(refusal: OSError | ValueError) -> str:
     """Say in plain words why the system refused a file: 'the disk is full'."""
     if not isinstance(refusal, OSError):
-        return str(refusal) if "null" not in str(refusal) else "the name holds a null character"
+        return (
+            str(refusal) if "null" not in str(refusal) else say("the name holds a null character")
+        )
     code = refusal.errno or 0
     return _REASONS.get(code, f"the system refused it ({errno.errorcode.get(code, 'no reason')})")
 
@@ -43,7 +47,7 @@ def reason_text(refusal: OSError | ValueError) -> str:
 def unwritten_text(refusal: OSError | ValueError) -> str:
     """Why a file was not written; one that is to be made is never missing, its folder is."""
     if isinstance(refusal, FileNotFoundError | NotADirectoryError):
-        return "its folder is not there, or no file can be made in it; choose another folder"
+        return say("its folder is not there, or no file can be made in it; choose another folder")
     return reason_text(refusal)
 
 
@@ -57,7 +61,7 @@ def file_stem(text: str) -> str:
     """Return a text as the beginning of a file's name that every usual disk can hold."""
     words = "".join(" " if c in _NOT_IN_NAMES or not c.isprintable() else c for c in text).split()
     whole = " ".join(words).strip(". ").encode(errors="replace")[:_STEM_BYTES]
-    return whole.decode(errors="ignore").strip() or "Plan"
+    return whole.decode(errors="ignore").strip() or say("Plan")
 
 
 def check_replaceable(target: Path) -> None:

@@ -15,6 +15,7 @@ import msgspec
 
 from core import words
 from core.fields import FIELDS, entry, field_of, keys_of
+from core.language import say
 from core.plan import Plan
 
 _AT = re.compile(r" - at `\$\.?(?P<path>.*)`$")
@@ -34,9 +35,19 @@ def refusal(key: str, value: object, empty: str = "") -> str:
     field = field_of(key)
     if field and field.kind == "number" and _is_number(value):
         shows = _beside(value, field.low, field.high)
-        return f"{key} is {shows}; {field.expected} was expected."
+        return say(
+            "{key} is {shows}; {expected} was expected.",
+            key=key,
+            shows=shows,
+            expected=field.expected,
+        )
     plain = [_whole(one) for one in value] if isinstance(value, (list, tuple)) else value
-    return f"{key} is {shown(plain)}; {_expected(key, empty)} was expected."
+    return say(
+        "{key} is {plain}; {expected} was expected.",
+        key=key,
+        plain=shown(plain),
+        expected=_expected(key, empty),
+    )
 
 
 def _whole(value: object) -> object:
@@ -53,8 +64,12 @@ def _is_number(value: object) -> TypeGuard[float]:
 def _expected(key: str, empty: str) -> str:
     field = field_of(key)
     if field is None:
-        return "a value"
-    return f"{field.expected} or {empty}" if empty and field.optional else field.expected
+        return say("a value")
+    return (
+        say("{expected} or {empty}", expected=field.expected, empty=empty)
+        if empty and field.optional
+        else field.expected
+    )
 
 
 def _beside(value: float, low: float | None, high: float | None) -> str:
@@ -78,10 +93,16 @@ def conversion_refusal(raw: object, finding: str, empty: str) -> str:
     missing = _MISSING.match(finding)
     if missing:
         key = f"{key}.{missing['name']}" if key else missing["name"]
-        return f"{key} is missing; {_expected(key, empty)} was expected."
+        return say(
+            "{key} is missing; {expected} was expected.", key=key, expected=_expected(key, empty)
+        )
     if not key:
         keys = words.listed(_names_under(""), "and")
-        return f"The plan is {shown(raw)}; an object with the keys {keys} was expected."
+        return say(
+            "The plan is {raw}; an object with the keys {keys} was expected.",
+            raw=shown(raw),
+            keys=keys,
+        )
     for name in key.split("."):
         raw = raw[int(name)] if isinstance(raw, list) else raw[name]  # type: ignore[index]
     return refusal(key, raw, empty)
@@ -90,11 +111,11 @@ def conversion_refusal(raw: object, finding: str, empty: str) -> str:
 def shown(value: object) -> str:
     """Return a value as it stands in a sentence, cut when long."""
     if isinstance(value, float) and not math.isfinite(value):
-        return "not a number" if math.isnan(value) else "infinite"
+        return say("not a number") if math.isnan(value) else "infinite"
     try:
         text = json.dumps(value, ensure_ascii=False)
     except (TypeError, ValueError, RecursionError):
-        text = f"a value of the kind {type(value).__name__}"
+        text = say("a value of the kind {name__}", name__=type(value).__name__)
     text = text.encode(errors="replace").decode()
     return text if len(text) <= _SHOWN_CHARACTERS else f"{text[:_SHOWN_CHARACTERS]}…"
 
@@ -105,7 +126,7 @@ def no_such_key(key: str) -> str:
     known = next(n for n in range(len(names), -1, -1) if not n or field_of(".".join(names[:n])))
     parent, rest = ".".join(names[:known]), names[known:]
     hint = _nearest_key(parent, rest) or _names_there(parent)
-    return f"{_shown_key(key)} is not a key of a plan; {hint}"
+    return say("{shown_key} is not a key of a plan; {hint}", shown_key=_shown_key(key), hint=hint)
 
 
 def _nearest_key(parent: str, rest: list[str]) -> str | None:
@@ -113,13 +134,13 @@ def _nearest_key(parent: str, rest: list[str]) -> str | None:
     near = difflib.get_close_matches(rest[0], _names_under(parent), 1, _LIKENESS) if rest else []
     if near:
         key = ".".join(filter(None, [parent, near[0], *rest[1:]]))
-        return f"did you mean {key}?" if field_of(key) else None
+        return say("did you mean {key}?", key=key) if field_of(key) else None
     # "interval_s" alone: the first key that ends so.
     tails = {name.rpartition(".")[2]: name for name in reversed(FIELDS)}
     likely = difflib.get_close_matches(rest[-1], tails, 1, _LIKENESS) if rest else []
     if parent or not likely:
         return None
-    return f"did you mean {tails[likely[0]].replace('*', '0')}?"
+    return say("did you mean {replace}?", replace=tails[likely[0]].replace("*", "0"))
 
 
 def _names_under(parent: str) -> tuple[str, ...]:
@@ -132,12 +153,12 @@ def _names_under(parent: str) -> tuple[str, ...]:
 def _names_there(parent: str) -> str:
     names = _names_under(parent)
     if not names:
-        return f"{parent} has no parts."
+        return say("{parent} has no parts.", parent=parent)
     if names[0] in ("*", "0"):
-        return f"the entries of {parent} are counted from 0."
+        return say("the entries of {parent} are counted from 0.", parent=parent)
     if not parent:
-        return f"a key starts with {words.listed(names)}."
-    return f"{parent} has {words.listed(names, 'and')}."
+        return say("a key starts with {names}.", names=words.listed(names))
+    return say("{parent} has {names}.", parent=parent, names=words.listed(names, "and"))
 
 
 def not_in_this_plan(plan: Plan, key: str) -> str:
@@ -151,16 +172,26 @@ def not_in_this_plan(plan: Plan, key: str) -> str:
             break
         there.append(name)
     if isinstance(value, tuple):
-        entries = "1 entry" if len(value) == 1 else f"{len(value)} entries"
-        return f"{_shown_key(key)} is not there; {'.'.join(there)} has {entries}, counted from 0."
+        entries = say("1 entry") if len(value) == 1 else say("{len} entries", len=len(value))
+        return say(
+            "{shown_key} is not there; {listed} has {entries}, counted from 0.",
+            shown_key=_shown_key(key),
+            listed=".".join(there),
+            entries=entries,
+        )
     here = shown(msgspec.to_builtins(value))
-    return f"{_shown_key(key)} is not there; {'.'.join(there)} is {here}."
+    return say(
+        "{shown_key} is not there; {listed} is {here}.",
+        shown_key=_shown_key(key),
+        listed=".".join(there),
+        here=here,
+    )
 
 
 def half_character(plan: Plan) -> str:
     """Name the first text of a plan that holds half a character (a lone surrogate)."""
     key = next(key for key in keys_of(plan) if _is_cut(_at(plan, key)))
-    return f"{key} holds half a character; whole Unicode text was expected."
+    return say("{key} holds half a character; whole Unicode text was expected.", key=key)
 
 
 def _at(plan: Plan, key: str) -> object:

@@ -16,6 +16,7 @@ from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.forecast import outlook, starts
 from core.judge import Limit
+from core.language import say
 from core.memory import Memory
 from core.night import Night
 from core.outlook import Outlook
@@ -131,7 +132,7 @@ def series(
     seen_again = outlook(again, name, memory)
     turnaround_min = _turnaround_min(seen_again, swap_min)
     if turnaround_min is None:
-        why = seen.flight.error or "This flight leaves no minutes for a take."
+        why = seen.flight.error or say("This flight leaves no minutes for a take.")
         return Series(seen, count, swap_min, earliest_s, None, (), why)
     wanted = for_tonight(preferences, seen)
     evening = _Evening(plan, again, name, turnaround_min, memory)
@@ -150,19 +151,32 @@ def swap_min_of(text: str) -> float:
     minutes = amount_of("swap_min", plain_text(text))
     if minutes is None or not 0.0 <= minutes <= LONGEST_SWAP_MIN:
         raise PlanError(
-            f"The time to change a battery cannot be {shown(text)}; 0 to "
-            f"{number_text(LONGEST_SWAP_MIN)} minutes were expected."
+            say(
+                "The time to change a battery cannot be {shown}; 0 to {longest_swap} "
+                "minutes were expected.",
+                shown=shown(text),
+                longest_swap=number_text(LONGEST_SWAP_MIN),
+            )
         )
     return minutes
 
 
 def _check(count: int, swap_min: float) -> None:
     if not 1 <= count <= MOST_TAKES:
-        raise PlanError(f"The batteries are {count}; a number from 1 to {MOST_TAKES} was expected.")
+        raise PlanError(
+            say(
+                "The batteries are {count}; a number from 1 to {most_takes} was expected.",
+                count=count,
+                most_takes=MOST_TAKES,
+            )
+        )
     if not 0.0 <= swap_min <= LONGEST_SWAP_MIN:
         raise PlanError(
-            f"The swap is {number_text(swap_min)} min; from 0 to "
-            f"{number_text(LONGEST_SWAP_MIN)} min was expected."
+            say(
+                "The swap is {swap} min; from 0 to {longest_swap} min was expected.",
+                swap=number_text(swap_min),
+                longest_swap=number_text(LONGEST_SWAP_MIN),
+            )
         )
 
 
@@ -268,20 +282,33 @@ def _too_few(found: Series, rows: Sequence[Row], pressed_s: float | None) -> str
     """Why no more takes hold: how long the light lasts, and how far apart presses must be."""
     night, least = found.seen.night, chance_text(LEAST_CHANCE)
     if not rows or not found.takes or found.turnaround_min is None:
-        since = "" if pressed_s is None else f" pressed from {_clock(night, pressed_s)} on"
-        return (
-            f"No take of this {night.twilight}{since} holds {least} or more with any settings of "
-            "this camera; another night or the path the other way may."
+        since = (
+            ""
+            if pressed_s is None
+            else say(" pressed from {clock} on", clock=_clock(night, pressed_s))
+        )
+        return say(
+            "No take of this {twilight}{since} holds {least} or more with any settings "
+            "of this camera; another night or the path the other way may.",
+            twilight=night.twilight,
+            since=since,
+            least=least,
         )
     presses = [row.start_s for row in rows]
     first, last = (_clock(night, edge_s) for edge_s in (min(presses), max(presses)))
     apart_min = min(row.shooting_s for row in rows) / 60.0 + found.turnaround_min
-    takes = "takes holds" if len(found.takes) == 1 else "takes hold"
-    return (
-        f"{len(found.takes)} of {found.asked} {takes}: presses that hold {least} or more lie "
-        f"between {first} and {last}, and from one press to the next it takes "
-        f"{minutes_text(cut_up(apart_min, 0.1))} or more, with the way home, the swap and the way "
-        "out."
+    takes = say("takes holds") if len(found.takes) == 1 else say("takes hold")
+    return say(
+        "{takes} of {asked} {takes_2}: presses that hold {least} or more lie between "
+        "{first} and {last}, and from one press to the next it takes {apart} or more, "
+        "with the way home, the swap and the way out.",
+        takes=len(found.takes),
+        asked=found.asked,
+        takes_2=takes,
+        least=least,
+        first=first,
+        last=last,
+        apart=minutes_text(cut_up(apart_min, 0.1)),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from core import words
 from core.clocks import clock_cut
 from core.findings import CHECK_RULES
+from core.language import say
 from core.option import changes_of
 from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time
@@ -47,8 +48,15 @@ def take_rows(plan: Plan, found: Series) -> list[tuple[object, ...]]:
 
 def series_page(plan: Plan, found: Series) -> str:
     """Return a series as a page, in the order in which it is flown."""
-    batteries = "1 battery" if found.asked == 1 else f"{found.asked} batteries"
-    asked = f"{batteries}, {words.minutes_text(found.swap_min)} for each swap{_since(found)}."
+    batteries = (
+        say("1 battery") if found.asked == 1 else say("{asked} batteries", asked=found.asked)
+    )
+    asked = say(
+        "{batteries}, {swap} for each swap{since}.",
+        batteries=batteries,
+        swap=words.minutes_text(found.swap_min),
+        since=_since(found),
+    )
     head = [title(plan, found.seen), *wrapped(asked)]
     reason = wrapped(found.reason) if found.reason else []
     return joined([head, reason, list(_takes(plan, found)), [CHECK_RULES]])
@@ -57,7 +65,10 @@ def series_page(plan: Plan, found: Series) -> str:
 def _since(found: Series) -> str:
     if found.earliest_s is None:
         return ""
-    return f", from {words.clock_text(found.seen.night.clock(found.earliest_s), seconds=True)} on"
+    return say(
+        ", from {earliest} on",
+        earliest=words.clock_text(found.seen.night.clock(found.earliest_s), seconds=True),
+    )
 
 
 def _take(plan: Plan, found: Series, take: SeriesTake) -> Values:
@@ -98,25 +109,37 @@ def _clocks(found: Series, take: SeriesTake) -> str:
         for at_s in (take.last_frame_s, take.landing_s)
     )
     take_off = clock_cut(night, take.take_off_s)
-    return f"take off at {take_off}, press at {press}, last frame {last}, landed {landing}"
+    return say(
+        "take off at {take_off}, press at {press}, last frame {last}, landed {landing}",
+        take_off=take_off,
+        press=press,
+        last=last,
+        landing=landing,
+    )
 
 
 def take_settings(take: SeriesTake) -> str:
     """What to set for a take."""
     shoot = take.shoot
     said = (
-        words.shutter_text(shoot.shutter_s), words.iso_text(shoot.iso),
-        words.f_number_text(shoot.f_number), words.filter_text(shoot.nd_stops),
-        f"every {words.seconds_text(shoot.interval_s)}", f"{take.frames} frames",
-        f"{words.number_text(take.clip_length_s, 1)} s of clip",
-    )  # fmt: skip
+        words.shutter_text(shoot.shutter_s),
+        words.iso_text(shoot.iso),
+        words.f_number_text(shoot.f_number),
+        words.filter_text(shoot.nd_stops),
+        say("every {interval}", interval=words.seconds_text(shoot.interval_s)),
+        say("{frames} frames", frames=take.frames),
+        say("{clip_length} s of clip", clip_length=words.number_text(take.clip_length_s, 1)),
+    )
     return ", ".join(said)
 
 
 def take_figures(take: SeriesTake) -> str:
     """What a take keeps."""
-    return (
-        f"holds {words.chance_text(take.p_hold)}, slack {words.slack_text(take.slack_stops)}, "
-        f"mixed light {words.share_text(take.mixed_light_share)} of the take, battery margin "
-        f"{spare_text(take.margin_min)} min"
+    return say(
+        "holds {chance}, slack {slack}, mixed light {mixed_light_share} of the take, "
+        "battery margin {spare} min",
+        chance=words.chance_text(take.p_hold),
+        slack=words.slack_text(take.slack_stops),
+        mixed_light_share=words.share_text(take.mixed_light_share),
+        spare=spare_text(take.margin_min),
     )

@@ -20,6 +20,7 @@ from core.costs import cost_words, costs_of, turn_px_per_s
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take, exposures_of, takes_of
 from core.forecast import outlook
+from core.language import say
 from core.lightwords import LIMIT_WORDS
 from core.memory import Memory
 from core.outlook import Outlook
@@ -92,7 +93,7 @@ def settings_of(
     nearest = _nearest(searched, found.nearest)
     if nearest.slack_stops >= 0.0:
         return Settings((nearest,))
-    held = " What is locked was left alone." if wish.held else ""
+    held = say(" What is locked was left alone.") if wish.held else ""
     return Settings((), f"{_nothing_holds(searched, nearest)}{held}", nearest)
 
 
@@ -106,12 +107,16 @@ def apply_choice(plan: Plan, name: ShootName, choice: Choice) -> Plan:
 def _search(plan: Plan, seen: Outlook, wish: Wish) -> _Search | str:
     """What there is to choose from, or why there is nothing."""
     if seen.flight.max_take_min is None:
-        return seen.flight.error or "This flight leaves no minutes for a take."
+        return seen.flight.error or say("This flight leaves no minutes for a take.")
     window_s = starts_window_s(seen.night, seen.light)
     starts_s = starts_tried_s(wish, window_s)
     if not starts_s.size:
         first, last = (clock_text(seen.night.clock(edge)) for edge in window_s)
-        return f"Starts of this night are judged from {first} to {last}; give a time between them."
+        return say(
+            "Starts of this night are judged from {first} to {last}; give a time between them.",
+            first=first,
+            last=last,
+        )
     wanted, shoot = wish.preferences, seen.shoot
     camera = held_camera(plan.camera, shoot, wish.held)
     only_length_s = shoot.clip_length_s if "clip_length_s" in wish.held else None
@@ -121,12 +126,14 @@ def _search(plan: Plan, seen: Outlook, wish: Wish) -> _Search | str:
     costs = costs_of(takes, exposures, camera, wanted, turns)
     usable = [k for k, cost in enumerate(costs) if np.isfinite(cost).any()]
     if not usable and wish.held:
-        return "With what is locked no take fits into this battery: unlock a setting."
+        return say("With what is locked no take fits into this battery: unlock a setting.")
     if not usable:
         write = seconds_text(camera.write_time_s)
-        return (
-            f"No shutter of the camera fits beside its write time of {write} into an interval "
-            "that the battery has time for; add longer intervals or shorter shutters."
+        return say(
+            "No shutter of the camera fits beside its write time of {write} into an "
+            "interval that the battery has time for; add longer intervals or shorter "
+            "shutters.",
+            write=write,
         )
     return _Search(
         plan, seen, wish, tuple(takes[k] for k in usable), exposures,
@@ -239,7 +246,11 @@ def _compared(listed: list[Choice]) -> tuple[Choice, ...]:
 
 
 def _less_sure(chance: float, most: float) -> str:
-    return f"holds {chance_text(chance)}; the surest here holds {chance_text(most)}"
+    return say(
+        "holds {chance}; the surest here holds {chance_2}",
+        chance=chance_text(chance),
+        chance_2=chance_text(most),
+    )
 
 
 def _nearest(searched: _Search, nearest: tuple[int, int, float]) -> Choice:
@@ -251,29 +262,42 @@ def _nearest(searched: _Search, nearest: tuple[int, int, float]) -> Choice:
 
 def _no_moment(searched: _Search) -> str:
     if searched.wish.moment_s is None:
-        return "No exposure of this camera can be tried on this night."
+        return say("No exposure of this camera can be tried on this night.")
     clock = clock_text(searched.seen.night.clock(searched.wish.moment_s))
-    return (
-        f"No take that may start in these hours holds {clock} between its first and its last "
-        "frame; name another minute, or let the start be earlier or later."
+    return say(
+        "No take that may start in these hours holds {clock} between its first and its "
+        "last frame; name another minute, or let the start be earlier or later.",
+        clock=clock,
     )
 
 
 def _nothing_holds(searched: _Search, nearest: Choice) -> str:
     wish, night = searched.wish, searched.seen.night
     clock = clock_text(night.clock(nearest.start_s), seconds=True)
-    settings = (
-        f"{shutter_text(nearest.shutter_s)}, {iso_text(nearest.iso)}, every "
-        f"{seconds_text(nearest.interval_s)}"
+    settings = say(
+        "{shutter}, {iso}, every {interval}",
+        shutter=shutter_text(nearest.shutter_s),
+        iso=iso_text(nearest.iso),
+        interval=seconds_text(nearest.interval_s),
     )
-    why = f" because {LIMIT_WORDS[nearest.limit]}" if nearest.limit else ""
-    short = f"falls {short_text(-nearest.slack_stops)} short{why}"
+    why = (
+        say(" because {limit_words}", limit_words=LIMIT_WORDS[nearest.limit])
+        if nearest.limit
+        else ""
+    )
+    short = say("falls {short} short{why}", short=short_text(-nearest.slack_stops), why=why)
     if wish.earliest_s is not None and wish.earliest_s == wish.latest_s:
-        return (
-            f"No settings of this camera keep the light from {clock} on: the nearest, "
-            f"{settings}, {short}."
+        return say(
+            "No settings of this camera keep the light from {clock} on: the nearest, "
+            "{settings}, {short}.",
+            clock=clock,
+            settings=settings,
+            short=short,
         )
-    return (
+    return say(
         "No start with any settings of this camera keeps the light: the nearest, "
-        f"{clock} at {settings}, {short}."
+        "{clock} at {settings}, {short}.",
+        clock=clock,
+        settings=settings,
+        short=short,
     )

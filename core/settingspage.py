@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from core import words
 from core.choice import Choice, Settings
 from core.findings import CHECK_RULES
+from core.language import say
 from core.outlook import Outlook
 from core.packing import Packed, packed_text
 from core.pages import joined, title, wrapped
@@ -16,10 +17,10 @@ from core.wish import Aim, Wish
 from core.words import NOTHING, spare_text
 
 AIM_WORDS: dict[Aim, str] = {
-    "surest": "the surest take",
-    "longest": "the longest clip",
-    "mixed_light": "the most mixed light",
-    "minute": "a take that holds the minute",
+    "surest": say("the surest take"),
+    "longest": say("the longest clip"),
+    "mixed_light": say("the most mixed light"),
+    "minute": say("a take that holds the minute"),
 }
 _INDENT = "  "
 
@@ -36,21 +37,24 @@ def settings_page(
     sections = (
         [title(plan, seen), *wrapped(_asked(seen, wish))],
         list(_choices(seen, found)),
-        ["Filters to pack", *_pack(seen, found, pack)],
-        ["Interval against this battery's longest clip, no minute to spare", *_curve(seen, curve)],
+        [say("Filters to pack"), *_pack(seen, found, pack)],
+        [
+            say("Interval against this battery's longest clip, no minute to spare"),
+            *_curve(seen, curve),
+        ],
         [CHECK_RULES],
     )
     return joined(sections)
 
 
 def _asked(seen: Outlook, wish: Wish) -> str:
-    asked = f"Settings for {AIM_WORDS[wish.aim]}"
+    asked = say("Settings for {aim_words}", aim_words=AIM_WORDS[wish.aim])
     if wish.aim == "minute" and wish.moment_s is not None:
         asked += f" {words.clock_text(seen.night.clock(wish.moment_s))}"
     if wish.earliest_s is not None and wish.earliest_s == wish.latest_s:
         start = words.clock_text(seen.night.clock(wish.earliest_s), seconds=True)
-        return f"{asked}, started at {start}, the best first."
-    return f"{asked}, the best first."
+        return say("{asked}, started at {start}, the best first.", asked=asked, start=start)
+    return say("{asked}, the best first.", asked=asked)
 
 
 def _choices(seen: Outlook, found: Settings) -> Iterator[str]:
@@ -60,34 +64,41 @@ def _choices(seen: Outlook, found: Settings) -> Iterator[str]:
         lead = f"{place:>2}  "
         yield from wrapped(_settings_text(seen, choice), lead, " " * len(lead))
         yield from wrapped(_given_text(choice), " " * len(lead))
-        for cost in choice.costs or ("nothing: all as wanted",):
+        for cost in choice.costs or (say("nothing: all as wanted"),):
             yield from wrapped(f"− {cost}", " " * len(lead), " " * (len(lead) + 2))
 
 
 def _settings_text(seen: Outlook, choice: Choice) -> str:
     start = words.clock_text(seen.night.clock(choice.start_s), seconds=True)
     parts = (
-        start, words.shutter_text(choice.shutter_s), words.iso_text(choice.iso),
-        words.f_number_text(choice.f_number), words.filter_text(choice.nd_stops),
-        f"every {words.seconds_text(choice.interval_s)}",
-        f"{choice.frames} frames", f"{words.number_text(choice.clip_length_s, 1)} s of clip",
-    )  # fmt: skip
+        start,
+        words.shutter_text(choice.shutter_s),
+        words.iso_text(choice.iso),
+        words.f_number_text(choice.f_number),
+        words.filter_text(choice.nd_stops),
+        say("every {interval}", interval=words.seconds_text(choice.interval_s)),
+        say("{frames} frames", frames=choice.frames),
+        say("{clip_length} s of clip", clip_length=words.number_text(choice.clip_length_s, 1)),
+    )
     return ", ".join(parts)
 
 
 def _given_text(choice: Choice) -> str:
     slack = words.slack_text(choice.slack_stops)
-    return (
-        f"holds {words.chance_text(choice.p_hold)}, slack {slack}, mixed light "
-        f"{words.share_text(choice.mixed_light_share)} of the take, shutter angle "
-        f"{words.degrees_text(choice.shutter_angle_deg)}, battery margin "
-        f"{spare_text(choice.margin_min)} min"
+    return say(
+        "holds {chance}, slack {slack}, mixed light {mixed_light_share} of the take, "
+        "shutter angle {shutter_angle}, battery margin {spare} min",
+        chance=words.chance_text(choice.p_hold),
+        slack=slack,
+        mixed_light_share=words.share_text(choice.mixed_light_share),
+        shutter_angle=words.degrees_text(choice.shutter_angle_deg),
+        spare=spare_text(choice.margin_min),
     )
 
 
 def _pack(seen: Outlook, found: Settings, pack: Sequence[Packed]) -> Iterator[str]:
     if not pack:
-        yield f"{_INDENT}{'None is needed.' if found.choices else NOTHING}"
+        yield f"{_INDENT}{(say('None is needed.') if found.choices else NOTHING)}"
     for packed in pack:
         yield from wrapped(packed_text(seen.night, packed), _INDENT, _INDENT * 2)
 
@@ -96,14 +107,14 @@ def _curve(seen: Outlook, curve: Sequence[IntervalTrade]) -> Iterator[str]:
     if not curve:
         yield from wrapped(seen.flight.error or NOTHING, _INDENT)
         return
-    head = ("every", "frames", "clip", "shooting", "margin", "longest shutter")
+    head = ("every", "frames", "clip", "shooting", "margin", say("longest shutter"))
     rows = [
         (
             words.seconds_text(trade.interval_s),
             words.number_text(trade.frames),
             f"{words.number_text(trade.clip_length_s, 1)} s",
-            f"{words.duration_text(60.0 * trade.shooting_min)} min",
-            f"{spare_text(trade.margin_min)} min",
+            say("{shooting} min", shooting=words.duration_text(60.0 * trade.shooting_min)),
+            say("{spare} min", spare=spare_text(trade.margin_min)),
             NOTHING
             if trade.longest_shutter_s is None
             else words.shutter_text(trade.longest_shutter_s),

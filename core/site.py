@@ -13,6 +13,7 @@ from typing import Final, Literal
 from core.clocks import clock_cut
 from core.fieldlog import FieldLog, as_seen
 from core.forecast import outlook
+from core.language import say
 from core.memory import Memory
 from core.plan import Plan, ShootName
 from core.stepwords import BEFORE, PRESS, STEP_LEADS, STEP_NAMES, StepKind
@@ -143,7 +144,7 @@ def site_of(table: Timetable, log: FieldLog, now_s: float, until_s: float | None
         step=step,
         seconds=seconds,
         lead=_lead(table, log, step, seconds),
-        at="" if step is None else f"at {_clock(table, step)}",
+        at="" if step is None else say("at {table}", table=_clock(table, step)),
         aside=_aside(table, log, phase, now_s, until_s),
         share=_share(table, step, now_s),
         now=_now(table, log, phase, now_s, until_s),
@@ -191,9 +192,11 @@ def _instant(table: Timetable, time_s: float, *, kept: bool = False) -> str:
 
 def _lead(table: Timetable, log: FieldLog, step: Step | None, seconds: float) -> str:
     if step is None:
-        return f"Down at {_instant(table, log.down_s or table.seen.last_frame_s)}"
+        return say(
+            "Down at {instant}", instant=_instant(table, log.down_s or table.seen.last_frame_s)
+        )
     lead = STEP_LEADS[step.kind]
-    return f"{lead}, late by" if seconds < 0.0 else f"{lead} in"
+    return say("{lead}, late by", lead=lead) if seconds < 0.0 else say("{lead} in", lead=lead)
 
 
 def _aside(
@@ -202,14 +205,18 @@ def _aside(
     seen = table.seen
     if phase == "take" and log.pressed_s is not None:
         frame = 1 + int(max(0.0, now_s - log.pressed_s) // seen.shoot.interval_s)
-        return f"frame {min(frame, seen.clip.frames)} of {seen.clip.frames}"
+        return say(
+            "frame {min} of {frames}", min=min(frame, seen.clip.frames), frames=seen.clip.frames
+        )
     if phase in ("home", "down") or until_s is None:
         return ""
     until = clock_text(seen.night.clock(until_s - until_s % 60.0))
     # Late on the ground the light may be lost before the press, which is put off meanwhile.
     press = table.step("first_shutter")
     earliest_s = now_s if press is None or phase != "ground" else max(now_s, press.time_s)
-    return f"good until {until}" if earliest_s <= until_s else "good light past"
+    return (
+        say("good until {until}", until=until) if earliest_s <= until_s else say("good light past")
+    )
 
 
 def _share(table: Timetable, step: Step | None, now_s: float) -> float:
@@ -239,11 +246,14 @@ def _now(table: Timetable, log: FieldLog, phase: Phase, now_s: float, until_s: f
 def _now_on_ground(table: Timetable, log: FieldLog, now_s: float, until_s: float | None) -> str:
     off, press = table.step("take_off"), table.step("first_shutter")
     if _over(table, now_s):
-        return "This evening is over: plan another night."
+        return say("This evening is over: plan another night.")
     if off is not None and off.time_s < now_s and press is not None:
         if until_s is not None and press.time_s > until_s:
-            return f"Too late for this light: press at {_clock(table, press)} at the earliest."
-        return f"Take off now: press at {_clock(table, press)} at the earliest."
+            return say(
+                "Too late for this light: press at {table} at the earliest.",
+                table=_clock(table, press),
+            )
+        return say("Take off now: press at {table} at the earliest.", table=_clock(table, press))
     lamps = table.at(now_s)
     if log.lamps_s is None and lamps is not None and lamps.kind in _LAMPS:
         return lamps.do
@@ -283,9 +293,9 @@ def _seen_words(table: Timetable, log: FieldLog) -> dict[StepKind, str]:
     noted: tuple[tuple[StepKind, str, float | None], ...] = (
         ("lamps_on", "seen", log.lamps_s),
         ("lamps_off", "seen", log.lamps_s),
-        ("take_off", "took off", log.took_off_s),
+        ("take_off", say("took off"), log.took_off_s),
         ("first_shutter", "pressed", log.pressed_s),
-        ("turn_home", "broke off", log.turned_s),
+        ("turn_home", say("broke off"), log.turned_s),
         ("on_ground", "down", log.down_s),
     )
     return {
@@ -328,6 +338,6 @@ def _waits(table: Timetable, phase: Phase, now_s: float) -> bool:
 
 def _stop_lead(past_s: float | None, *, waits: bool) -> str:
     if past_s is not None:
-        return f"Fly home, {duration_text(past_s // 1)} past"
+        return say("Fly home, {past} past", past=duration_text(past_s // 1))
     # Every second on the ground puts it off.
-    return "Last frame by, if off now" if waits else "Last frame by"
+    return say("Last frame by, if off now") if waits else say("Last frame by")

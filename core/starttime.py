@@ -9,6 +9,7 @@ from typing import cast, get_args
 
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
+from core.language import say
 from core.night import EventName
 from core.sentences import shown
 from core.words import number_text
@@ -27,9 +28,9 @@ _LIKE_A_CLOCK = re.compile(r"\d+(?::\d+)+", re.ASCII)
 _WITHOUT_COLON = re.compile(r"(?P<h>[01]?\d|2[0-3])[.,](?P<m>[0-5]\d)", re.ASCII)
 _FOUR_DIGITS = re.compile(r"(?P<h>[01]\d|2[0-3])(?P<m>[0-5]\d)", re.ASCII)
 # 'solar noon' is what screens call the noon that a start may be counted from.
-_WANTED = (
-    "a clock time from 0:00 to 23:59 such as 16:42:10, minutes such as 19 min, or both such as"
-    " sunset+19"
+_WANTED = say(
+    "a clock time from 0:00 to 23:59 such as 16:42:10, minutes such as 19 min, or both "
+    "such as sunset+19"
 )
 _EVENT = rf"(?:solar (?=midnight|noon))?(?P<event>{'|'.join(get_args(EventName))})"
 _AFTER = r"(?P<amount>[\d.,].*)"
@@ -74,7 +75,13 @@ def parse_start(text: str) -> float | Clock | FromEvent:
     _refuse_without_colon(text, plain)
     minutes = None if _LIKE_A_CLOCK.fullmatch(plain) else amount_of(_KEY, plain)
     if minutes is None:
-        raise PlanError(f"The time {shown(text)} was not understood; {_WANTED} was expected.")
+        raise PlanError(
+            say(
+                "The time {shown} was not understood; {wanted} was expected.",
+                shown=shown(text),
+                wanted=_WANTED,
+            )
+        )
     return minutes
 
 
@@ -83,9 +90,17 @@ def _refuse_without_colon(text: str, plain: str) -> None:
     if not found:
         return
     clock, minutes = f"{found['h']}:{found['m']}", amount_of(_KEY, plain) or 0.0
-    wanted = clock if minutes > _MOST_MIN else f"{clock} or {number_text(minutes)} min"
+    wanted = (
+        clock
+        if minutes > _MOST_MIN
+        else say("{clock} or {minutes} min", clock=clock, minutes=number_text(minutes))
+    )
     raise PlanError(
-        f"The time {shown(text)} can be a clock time or minutes; {wanted} was expected."
+        say(
+            "The time {shown} can be a clock time or minutes; {wanted} was expected.",
+            shown=shown(text),
+            wanted=wanted,
+        )
     )
 
 
@@ -112,8 +127,12 @@ def start_minutes(
     if isinstance(start, FromEvent):
         if start.event != event:
             raise PlanError(
-                f"The time counts from {start.event}, this night from {event};"
-                f" {event}+19 or a clock time was expected."
+                say(
+                    "The time counts from {event}, this night from {event_2}; {event_2}+19 "
+                    "or a clock time was expected.",
+                    event=start.event,
+                    event_2=event,
+                )
             )
         return start.minutes
     return start

@@ -7,6 +7,7 @@ from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
+from core.language import say
 from core.measures import length_text
 from core.outlook import Outlook
 from core.path import poses_along, station_ways
@@ -30,27 +31,29 @@ StepKind = Literal[
 
 #: As they stand in a list.
 STEP_NAMES: Final[dict[StepKind, str]] = {
-    "lamps_on": "lamps on",
-    "lamps_off": "lamps off",
+    "lamps_on": say("lamps on"),
+    "lamps_off": say("lamps off"),
     "take_off": "take-off",
-    "at_station": "at station 1",
-    "first_shutter": "first shutter",
-    "half_way": "half way",
-    "last_frame": "last frame",
-    "turn_home": "turn home",
-    "on_ground": "on the ground",
-    "latest_stop": "last frame by",
-    "land_by": "land by",
+    "at_station": say("at station 1"),
+    "first_shutter": say("first shutter"),
+    "half_way": say("half way"),
+    "last_frame": say("last frame"),
+    "turn_home": say("turn home"),
+    "on_ground": say("on the ground"),
+    "latest_stop": say("last frame by"),
+    "land_by": say("land by"),
 }
 #: As they stand before a countdown: 'First shutter in 2:06'.
 STEP_LEADS: Final[dict[StepKind, str]] = {
-    kind: "Take off" if kind == "take_off" else f"{name[0].upper()}{name[1:]}"
+    kind: say("Take off") if kind == "take_off" else f"{name[0].upper()}{name[1:]}"
     for kind, name in STEP_NAMES.items()
 }
 #: How the words for the press begin; without it they say how the take runs.
-PRESS: Final = "Press. "
+PRESS: Final = say("Press. ")
 #: What to do before the first step.
-BEFORE: Final = "Before take-off: focus, white balance, card, own lights, return height, landing."
+BEFORE: Final = say(
+    "Before take-off: focus, white balance, card, own lights, return height, landing."
+)
 #: What a countdown runs to; what lies between is only listed, and the latest stop stands by itself.
 COUNTED: Final[frozenset[StepKind]] = frozenset(
     (
@@ -76,23 +79,47 @@ def step_words(plan: Plan, seen: Outlook) -> dict[StepKind, StepWords]:
     frames, half = (number_text(count) for count in (seen.clip.frames, seen.clip.frames // 2))
     look = look_text(*looks_deg(seen)[0])
     home = f"{_sentence(_home(plan, seen))}."
-    lamps = "note the real time"
+    lamps = say("note the real time")
     return {
-        "lamps_on": StepWords("Note the minute of the first glow.", lamps),
-        "lamps_off": StepWords("Note the minute when the lamps are dark.", lamps),
+        "lamps_on": StepWords(say("Note the minute of the first glow."), lamps),
+        "lamps_off": StepWords(say("Note the minute when the lamps are dark."), lamps),
         "take_off": StepWords(
-            f"Hover checks, then {_out(seen)}.", f"climb to {_metres(seen.path.stations[0].up_m)}"
+            say("Hover checks, then {out}.", out=_out(seen)),
+            say("climb to {metres}", metres=_metres(seen.path.stations[0].up_m)),
         ),
-        "at_station": StepWords(f"Frame station 1, {look}. Lock {settings_text(seen)}.", look),
+        "at_station": StepWords(
+            say(
+                "Frame station 1, {look}. Lock {settings}.", look=look, settings=settings_text(seen)
+            ),
+            look,
+        ),
         "first_shutter": StepWords(
-            f"{PRESS}{frames} frames, one every {every}{_fly(seen)}.", f"press, every {every}"
+            say(
+                "{press}{frames} frames, one every {every}{fly}.",
+                press=PRESS,
+                frames=frames,
+                every=every,
+                fly=_fly(seen),
+            ),
+            say("press, every {every}", every=every),
         ),
-        "half_way": StepWords(f"Frame {half}. Compare the charge with the plan.", f"frame {half}"),
-        "last_frame": StepWords("Stop the take. Let the last still be stored.", f"frame {frames}"),
+        "half_way": StepWords(
+            say("Frame {half}. Compare the charge with the plan.", half=half),
+            say("frame {half}", half=half),
+        ),
+        "last_frame": StepWords(
+            say("Stop the take. Let the last still be stored."),
+            say("frame {frames}", frames=frames),
+        ),
         "turn_home": StepWords(home, _homeward(seen)),
-        "on_ground": StepWords("Note the charge on the gauge.", "note the charge"),
-        "latest_stop": StepWords(f"Stop, whatever is missing. {home}", "then fly home"),
-        "land_by": StepWords(f"Be down, with {reserve} in reserve.", f"{reserve} in reserve"),
+        "on_ground": StepWords(say("Note the charge on the gauge."), say("note the charge")),
+        "latest_stop": StepWords(
+            say("Stop, whatever is missing. {home}", home=home), say("then fly home")
+        ),
+        "land_by": StepWords(
+            say("Be down, with {reserve} in reserve.", reserve=reserve),
+            say("{reserve} in reserve", reserve=reserve),
+        ),
     }
 
 
@@ -118,7 +145,11 @@ def looks_deg(seen: Outlook) -> tuple[tuple[float, float], ...]:
 
 def look_text(heading_deg: float, pitch_deg: float) -> str:
     """Where the camera looks: 'heading 225°, pitch −50°'."""
-    return f"heading {bearing_text(heading_deg)}, pitch {degrees_text(pitch_deg)}"
+    return say(
+        "heading {bearing}, pitch {pitch}",
+        bearing=bearing_text(heading_deg),
+        pitch=degrees_text(pitch_deg),
+    )
 
 
 def _sentence(words: str) -> str:
@@ -140,8 +171,12 @@ def _leg(east_m: float, north_m: float) -> tuple[str, str] | None:
 def _out(seen: Outlook) -> str:
     first = seen.path.stations[0]
     leg = _leg(first.east_m, first.north_m)
-    climb = f"climb to {_metres(first.up_m)}"
-    return climb if leg is None else f"{climb} and fly out {leg[0]} on {leg[1]}"
+    climb = say("climb to {metres}", metres=_metres(first.up_m))
+    return (
+        climb
+        if leg is None
+        else say("{climb} and fly out {leg} on {leg_2}", climb=climb, leg=leg[0], leg_2=leg[1])
+    )
 
 
 def _fly(seen: Outlook) -> str:
@@ -150,13 +185,19 @@ def _fly(seen: Outlook) -> str:
     way_m = float(np.linalg.norm(np.diff(places, axis=0), axis=1).sum())
     if way_m < _OVERHEAD_M:
         return ""
-    return f", along the path of {_metres(way_m)} to station {len(places)}"
+    return say(
+        ", along the path of {metres} to station {places}",
+        metres=_metres(way_m),
+        places=len(places),
+    )
 
 
 def _homeward(seen: Outlook) -> str:
     last = seen.path.stations[-1]
     leg = _leg(-last.east_m, -last.north_m)
-    return "straight down" if leg is None else f"{leg[0]} on {leg[1]}"
+    return (
+        say("straight down") if leg is None else say("{leg} on {leg_2}", leg=leg[0], leg_2=leg[1])
+    )
 
 
 def _home(plan: Plan, seen: Outlook) -> str:
@@ -164,6 +205,10 @@ def _home(plan: Plan, seen: Outlook) -> str:
     height_m = seen.flight.return_height_m or plan.flight.return_height_m
     leg = _leg(-last.east_m, -last.north_m)
     if leg is None:
-        return "come down over the launch point"
-    rise = f"climb to {_metres(height_m)} and " if height_m > last.up_m + _OVERHEAD_M else ""
-    return f"{rise}fly home {leg[0]} on {leg[1]}"
+        return say("come down over the launch point")
+    rise = (
+        say("climb to {metres} and ", metres=_metres(height_m))
+        if height_m > last.up_m + _OVERHEAD_M
+        else ""
+    )
+    return say("{rise}fly home {leg} on {leg_2}", rise=rise, leg=leg[0], leg_2=leg[1])

@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 
 from core.flight import Flight
+from core.language import say
 from core.option import last_good_s
 from core.outlook import Outlook
 from core.plan import Plan
@@ -23,7 +24,7 @@ from core.words import clock_text, cut_down, duration_text
 #: Lamps that switch longer before the take-off than this are no step of the evening.
 LAMPS_BEFORE_S: Final = 2.0 * 3600.0
 #: What begins with the first of these after the take is the way home.
-_HOMEWARD: Final = ("return climb", "home", "descent", "landing")
+_HOMEWARD: Final = (say("return climb"), "home", "descent", "landing")
 #: What is told when a sleep passed it, and how many of them by name.
 _MISSED: Final[frozenset[StepKind]] = COUNTED | {"latest_stop"}
 _NAMED: Final = 2
@@ -195,5 +196,10 @@ def missed_text(table: Timetable, after_s: float, until_s: float) -> str:
         f"{STEP_NAMES[one.kind]} {clock_text(table.seen.night.clock(one.time_s), seconds=True)}"
         for one in passed[-_NAMED:]
     )
-    many = f"{len(passed)} steps, last of all " if len(passed) > _NAMED else ""
-    return f"This computer slept {duration_text(until_s - after_s)}. Passed since: {many}{named}."
+    many = say("{passed} steps, last of all ", passed=len(passed)) if len(passed) > _NAMED else ""
+    return say(
+        "This computer slept {until}. Passed since: {many}{named}.",
+        until=duration_text(until_s - after_s),
+        many=many,
+        named=named,
+    )

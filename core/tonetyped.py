@@ -9,6 +9,7 @@ import numpy as np
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.exposure import METER_CONSTANT
+from core.language import say
 from core.sentences import shown
 from core.words import number_text
 
@@ -42,12 +43,20 @@ def typed_tone_stops(text: str, mid: float) -> float:
         stops = amount_of("tone_stops", plain)
     if stops is not None and abs(stops) > _FURTHEST_STOPS:
         raise PlanError(
-            f"The tone {shown(text)} is {number_text(stops, 1)} stops from mid-grey, further than"
-            f" any picture shows; up to {number_text(_FURTHEST_STOPS)} either way was expected."
+            say(
+                "The tone {shown} is {stops} stops from mid-grey, further than any picture "
+                "shows; up to {furthest} either way was expected.",
+                shown=shown(text),
+                stops=number_text(stops, 1),
+                furthest=number_text(_FURTHEST_STOPS),
+            )
         )
     if stops is None:
         raise PlanError(
-            f"The tone {shown(text)} was not understood; stops from mid-grey such as +0.7, or a"
-            " meter's value at ISO 100 such as EV 3.5, was expected."
+            say(
+                "The tone {shown} was not understood; stops from mid-grey such as +0.7, or "
+                "a meter's value at ISO 100 such as EV 3.5, was expected.",
+                shown=shown(text),
+            )
         )
     return stops

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from core.clocks import span_words
 from core.findings import Finding
+from core.language import say
 from core.lightwords import LIMIT_WORDS
 from core.outlook import Outlook
 from core.starts import Starts
@@ -60,12 +61,18 @@ def verdict_of(seen: Outlook, findings: Sequence[Finding] | None, starts: Starts
     cautions = sum(f.severity == "warn" for f in mine)
     settings = (*settings_words(seen), *_chance_words(seen, starts))
     if problems:
-        return Verdict("Does not hold.", problems[0].text, "", settings)
+        return Verdict(say("Does not hold."), problems[0].text, "", settings)
     failure = _failure(seen)
     if failure is not None:
-        return Verdict("Does not hold.", failure, "", settings)
-    first = f"Holds, {cautions} caution{'s' if cautions > 1 else ''}." if cautions else "Holds."
-    return Verdict(first, f"Press at {press_text(seen)}.", sure_text(seen, starts), settings)
+        return Verdict(say("Does not hold."), failure, "", settings)
+    first = (
+        say("Holds, {cautions} caution{part}.", cautions=cautions, part="s" if cautions > 1 else "")
+        if cautions
+        else say("Holds.")
+    )
+    return Verdict(
+        first, say("Press at {press}.", press=press_text(seen)), sure_text(seen, starts), settings
+    )
 
 
 def sure_text(seen: Outlook, starts: Starts | None) -> str:
@@ -73,8 +80,8 @@ def sure_text(seen: Outlook, starts: Starts | None) -> str:
     if starts is None:
         return ""
     if starts.sure_s is None:
-        return f"None is sure (best {best_chance_text(starts)})."
-    return f"Sure {span_words(seen.night, *starts.sure_s)}."
+        return say("None is sure (best {best_chance}).", best_chance=best_chance_text(starts))
+    return say("Sure {span}.", span=span_words(seen.night, *starts.sure_s))
 
 
 def best_chance_text(starts: Starts) -> str:
@@ -84,7 +91,7 @@ def best_chance_text(starts: Starts) -> str:
 
 def _chance_words(seen: Outlook, starts: Starts | None) -> tuple[str, ...]:
     chance = starts.chance_at(seen.press_s) if starts else None
-    return () if chance is None else (f"holds {chance_text(chance)}",)
+    return () if chance is None else (say("holds {chance}", chance=chance_text(chance)),)
 
 
 def press_text(seen: Outlook) -> str:
@@ -102,19 +109,19 @@ def settings_words(seen: Outlook) -> tuple[str, ...]:
         iso_text(shoot.iso),
         f_number_text(shoot.f_number),
         filter_text(shoot.nd_stops),
-        f"every {seconds_text(shoot.interval_s)}",
-        f"{clip.frames} frames",
-        f"{number_text(clip.clip_length_s, 1)} s of clip",
+        say("every {interval}", interval=seconds_text(shoot.interval_s)),
+        say("{frames} frames", frames=clip.frames),
+        say("{clip_length} s of clip", clip_length=number_text(clip.clip_length_s, 1)),
     )
 
 
 def _failure(seen: Outlook) -> str | None:
     """What fails by the numbers at hand, before the findings have caught up."""
     if seen.clip.write == "skips":
-        return "Shutter and write time are longer than the interval."
+        return say("Shutter and write time are longer than the interval.")
     if seen.judgement.slack_stops < 0.0 and seen.judgement.limit is not None:
         words = LIMIT_WORDS[seen.judgement.limit]
         return f"{words[0].upper()}{words[1:]}."
     if seen.flight.error is not None:
         return seen.flight.error
-    return None if seen.flight.fits else "The battery ends before the last frame."
+    return None if seen.flight.fits else say("The battery ends before the last frame.")

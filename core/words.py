@@ -10,6 +10,7 @@ import datetime as dt
 import math
 import re
 
+from core.language import say
 from core.manner import manner
 
 THIN_SPACE = "\u2009"
@@ -171,7 +172,7 @@ def seconds_text(value_s: float) -> str:
 
 def minutes_text(value_min: float, digits: int = 1) -> str:
     """Write minutes to a tenth: '1.4 min'."""
-    return f"{number_text(value_min, digits)} min"
+    return say("{value} min", value=number_text(value_min, digits))
 
 
 def wait_text(wait_min: float) -> str:
@@ -179,7 +180,11 @@ def wait_text(wait_min: float) -> str:
     if wait_min < _TENTHS_MIN:
         return minutes_text(cut_down(wait_min, 0.1))
     hours, minutes = divmod(int(cut_down(wait_min)), 60)
-    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+    return (
+        say("{hours} h {minutes} min", hours=hours, minutes=minutes)
+        if hours
+        else say("{minutes} min", minutes=minutes)
+    )
 
 
 def unbroken(text: str) -> str:
@@ -228,13 +233,18 @@ def time_text(time: dt.time, *, seconds: bool | None = None) -> str:
 
 def event_text(event: str) -> str:
     """Name the event that a night's starts count from: 'sunset', 'solar noon'."""
-    return f"solar {event}" if event in ("midnight", "noon") else event
+    return say("solar {event}", event=event) if event in ("midnight", "noon") else event
 
 
 def after_event_text(event: str, minutes: float) -> str:
     """Write a start counted from the sun's event: '19 min after sunset'."""
     side = "after" if minutes >= 0.0 else "before"
-    return f"{number_text(abs(minutes), 0)} min {side} {event_text(event)}"
+    return say(
+        "{minutes} min {side} {event}",
+        minutes=number_text(abs(minutes), 0),
+        side=side,
+        event=event_text(event),
+    )
 
 
 def degrees_text(angle_deg: float, digits: int = 0) -> str:
@@ -262,7 +272,7 @@ def station_word(place: int, count: int) -> str:
         return "first"
     if place == count - 1:
         return "last"
-    return _ORDER[place - 1] if place <= len(_ORDER) else f"{place + 1}th"
+    return _ORDER[place - 1] if place <= len(_ORDER) else say("{place}th", place=place + 1)
 
 
 def percent_text(percent: float, digits: int = 0) -> str:
@@ -292,13 +302,13 @@ def chance_text(chance: float) -> str:
     """
     tenths = min(9, math.floor(10.0 * chance + _NEAR))
     if tenths < 1:
-        return "less than once in 10"
-    return "once in 10" if tenths == 1 else f"{tenths} times in 10"
+        return say("less than once in 10")
+    return say("once in 10") if tenths == 1 else say("{tenths} times in 10", tenths=tenths)
 
 
 def iso_text(iso: float) -> str:
     """Write a sensitivity: 'ISO 1600'."""
-    return f"ISO {number_text(iso)}"
+    return say("ISO {iso}", iso=number_text(iso))
 
 
 def f_number_text(f_number: float) -> str:
@@ -313,11 +323,11 @@ def filter_text(nd_stops: float) -> str:
     """
     nd_stops = round(nd_stops, 2)
     if nd_stops == 0.0:
-        return "no filter"
+        return say("no filter")
     if not nd_stops.is_integer():
-        return f"{amount_text(nd_stops, 2)} stops"
+        return say("{nd} stops", nd=amount_text(nd_stops, 2))
     factor = 1000 if nd_stops == 10.0 else 2 ** int(nd_stops)
-    return f"ND {factor}"
+    return say("ND {factor}", factor=factor)
 
 
 def listed(words: tuple[str, ...], last: str = "or") -> str:

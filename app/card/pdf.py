@@ -23,6 +23,7 @@ from app.widgets.marks import draw_mark_anew
 from core.export.card import Card, CardStep, PaperName
 from core.export.plain import PROGRAM
 from core.forecast import Forecast
+from core.language import say
 from core.plan import Plan
 from core.preview import develop, frame_indices, frame_size, linear_frames
 
@@ -68,7 +69,9 @@ def card_pdf(card: Card, plan: Plan, seen: Forecast, paper: PaperName) -> bytes:
     writer.setResolution(_RESOLUTION)
     edge = QMarginsF(_MARGIN_MM, _MARGIN_MM, _MARGIN_MM, _MARGIN_MM)
     writer.setPageMargins(edge, QPageLayout.Unit.Millimeter)
-    writer.setTitle(f"{card.place}: {card.day}, shoot {card.name}")
+    writer.setTitle(
+        say("{place}: {day}, shoot {name}", place=card.place, day=card.day, name=card.name)
+    )
     writer.setCreator(PROGRAM)
     unit = _RESOLUTION / DOTS_PER_INCH
     room = QSizeF(writer.width() / unit, writer.height() / unit)
@@ -144,8 +147,8 @@ class _Page:
         """When to press and by when to stop, side by side; the lower one of both ends it."""
         paper, card = self._paper, self._card
         top, half = paper.y, 0.53 * paper.width
-        paper.word(0, "Press at", 16, 600, ink=INK2)
-        paper.word(half, "Last frame by", 16, 600, ink=INK2)
+        paper.word(0, say("Press at"), 16, 600, ink=INK2)
+        paper.word(half, say("Last frame by"), 16, 600, ink=INK2)
         paper.skip(18)
         big = paper.y
         paper.word(-3, card.press, 76, 700)
@@ -157,8 +160,13 @@ class _Page:
             paper.word(half - 3, card.stop, 76, 700)
             paper.skip(88)
             wide = paper.word(half, card.stop_charge, 30, 700)
-            paper.word(half + wide + 12, "charge on the gauge, whichever comes first", 15, ink=INK2,
-                       y=paper.y + 13)  # fmt: skip
+            paper.word(
+                half + wide + 12,
+                say("charge on the gauge, whichever comes first"),
+                15,
+                ink=INK2,
+                y=paper.y + 13,
+            )
             paper.skip(38)
         for line in card.stop_lines:
             weight = 400 if card.stop else 600
@@ -190,7 +198,7 @@ class _Page:
         paper.rule(0, paper.width, 1.5)
         paper.skip(8)
         columns = _Columns(170, 280, 372, 400, 560)
-        paper.word(0, "Steps", 18, 700)
+        paper.word(0, say("Steps"), 18, 700)
         for x, text in ((columns.local, "local"), (columns.utc, "UTC"), (columns.charge, "gauge")):
             paper.word(x, text, 14, ink=INK2, right=True, y=paper.y + 4)
         paper.word(paper.width - 2, "did", 14, ink=INK2, right=True, y=paper.y + 4)
@@ -223,7 +231,7 @@ class _Page:
     def _path_and_frames(self) -> None:
         paper, card = self._paper, self._card
         top, column = paper.y, 0.36 * paper.width
-        paper.word(0, "Path", 18, 700)
+        paper.word(0, say("Path"), 18, 700)
         paper.skip(26)
         draw_path(paper, QRectF(0, paper.y, column - 24, 190), card)
         paper.skip(196)
@@ -234,10 +242,10 @@ class _Page:
         self._frame_row(column)
         middle = column + 0.5 * (paper.width - column)
         below = paper.y
-        self._pairs("Moments", card.moments, column, middle - 16)
-        self._pairs("Air", card.air, column, middle - 16, first_px=110)
+        self._pairs(say("Moments"), card.moments, column, middle - 16)
+        self._pairs(say("Air"), card.air, column, middle - 16, first_px=110)
         ends, paper.y = paper.y, below
-        self._pairs("If late on the ground, press at", card.late, middle, paper.width)
+        self._pairs(say("If late on the ground, press at"), card.late, middle, paper.width)
         paper.y = max(left, ends, paper.y)
         if len(told) > _LISTED:
             paper.skip(paper.paragraph(0, paper.width, ";  ".join(told), 13))
@@ -246,7 +254,16 @@ class _Page:
     def _frame_row(self, x: float) -> None:
         paper = self._paper
         numbers = ", ".join(str(number) for number, _ in self._frames)
-        paper.word(x, f"Predicted frame{'s' if len(self._frames) > 1 else ''} {numbers}", 18, 700)
+        paper.word(
+            x,
+            say(
+                "Predicted frame{part} {numbers}",
+                part="s" if len(self._frames) > 1 else "",
+                numbers=numbers,
+            ),
+            18,
+            700,
+        )
         paper.skip(26)
         gap = 6.0
         wide = (paper.width - x - gap * (_FRAMES - 1)) / _FRAMES
@@ -277,7 +294,7 @@ class _Page:
         paper, card = self._paper, self._card
         paper.rule(0, paper.width, 1.5)
         paper.skip(8)
-        paper.word(0, "Cautions", 18, 700)
+        paper.word(0, say("Cautions"), 18, 700)
         paper.skip(26)
         for finding in card.cautions:
             mark = QRectF(2, paper.y + 2, 15, 15)
@@ -291,15 +308,15 @@ class _Page:
         paper, card = self._paper, self._card
         paper.rule(0, paper.width, 1.5)
         paper.skip(8)
-        paper.word(0, "Write down", 18, 700)
+        paper.word(0, say("Write down"), 18, 700)
         paper.skip(26)
         dusk = card.timetable.seen.night.twilight == "dusk"
         named = (
-            "lamps on" if dusk else "lamps off",
-            "charge at first shutter",
-            "at last frame",
-            "on the ground",
-            "wind felt",
+            say("lamps on") if dusk else say("lamps off"),
+            say("charge at first shutter"),
+            say("at last frame"),
+            say("on the ground"),
+            say("wind felt"),
         )
         cell = paper.width / len(named)
         for place, words in enumerate(named):
@@ -312,7 +329,7 @@ class _Page:
     def _foot(self) -> None:
         """At the bottom of the page where there is room."""
         paper, card = self._paper, self._card
-        made = f"{PROGRAM} field card, {card.made}"
+        made = say("{program} field card, {made}", program=PROGRAM, made=card.made)
         room = paper.width - width_of(made, 14) - 30
         needed = 2 * 18.0
         paper.y = max(paper.y, self._room.height() - needed)

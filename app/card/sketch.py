@@ -12,6 +12,7 @@ from PySide6.QtGui import QPainterPath, QPen
 
 from app.card.paper import GREY, INK, INK2, Paper, width_of
 from core.export.card import Card
+from core.language import say
 from core.units import measured_in
 from core.words import bearing_text, number_text, station_word
 
@@ -108,7 +109,7 @@ def _station(paper: Paper, place: QPointF, name: str, rect: QRectF) -> None:
 
 def _glow(paper: Paper, rect: QRectF, glow_deg: float) -> None:
     """Word and arrow for the side of the sun."""
-    words = f"glow {bearing_text(glow_deg)}"
+    words = say("glow {bearing}", bearing=bearing_text(glow_deg))
     paper.word(rect.left() + 10, words, _WORDS, 600, y=rect.top() + 8)
     middle = QPointF(rect.left() + 34 + width_of(words, _WORDS, 600), rect.top() + 17)
     begin, end = middle - _towards(glow_deg, 12), middle + _towards(glow_deg, 12)
@@ -117,7 +118,7 @@ def _glow(paper: Paper, rect: QRectF, glow_deg: float) -> None:
     painter.drawLine(begin, end)
     for turn in (150.0, -150.0):
         painter.drawLine(end, end + _towards(glow_deg + turn, 6))
-    paper.word(rect.right() - 10, "north up", _WORDS, ink=INK2, right=True, y=rect.top() + 8)
+    paper.word(rect.right() - 10, say("north up"), _WORDS, ink=INK2, right=True, y=rect.top() + 8)
 
 
 def _bar(paper: Paper, rect: QRectF, scale: float) -> None:

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.sheet.hatch import draw_hatch
 from app.style import draw_outline
 from app.theme import px, theme_of
+from core.language import say
 from core.words import number_text
 
 _FULL = 100.0
@@ -48,7 +49,7 @@ class ChargeBar(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._reserve, self._stop, self._expected = 0.0, None, None  # type: tuple[float, float | None, float | None]
-        self.setAccessibleName("Charge")
+        self.setAccessibleName(say("Charge"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def show_charge(self, reserve: float, stop: float | None, expected: float | None) -> None:
@@ -56,9 +57,13 @@ class ChargeBar(QWidget):
         shown = reserve, stop, expected
         if shown != (self._reserve, self._stop, self._expected):
             self._reserve, self._stop, self._expected = shown
-            said = [f"reserve {number_text(reserve, 0)} %"]
-            said += [] if stop is None else [f"stop at {number_text(stop, 0)} %"]
-            said += [] if expected is None else [f"expected now {number_text(expected, 0)} %"]
+            said = [say("reserve {reserve} %", reserve=number_text(reserve, 0))]
+            said += [] if stop is None else [say("stop at {stop} %", stop=number_text(stop, 0))]
+            said += (
+                []
+                if expected is None
+                else [say("expected now {expected} %", expected=number_text(expected, 0))]
+            )
             self.setAccessibleDescription(", ".join(said))
             self.update()
 

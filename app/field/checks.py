@@ -17,6 +17,7 @@ from app.style import draw_focus_ring, draw_outline
 from app.theme import px, theme_of
 from app.widgets.stamp import Face, fitted, wrapped, write
 from core.checklist import ChecklistItem
+from core.language import say
 
 _ROW_PX, _LINE_PX, _BOX_PX, _LEFT_PX, _WORDS_PX = 52.0, 19.0, 24.0, 14.0, 54.0
 _FACT: Face = (19, 600)
@@ -117,7 +118,7 @@ class Checks(QScrollArea):
         self.setWidgetResizable(True)
         self.setFrameShape(self.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setAccessibleName("Before take-off")
+        self.setAccessibleName(say("Before take-off"))
         self.lines: tuple[CheckLine, ...] = ()
 
     def sizeHint(self) -> QSize:
@@ -143,7 +144,11 @@ class Checks(QScrollArea):
     def left_words(self) -> str:
         """How many are open: '3 of 7 left'."""
         many, left = len(self.lines), len(self.open)
-        return f"{left} of {many} left" if left else f"{many} ticked"
+        return (
+            say("{left} of {many} left", left=left, many=many)
+            if left
+            else say("{many} ticked", many=many)
+        )
 
     def _lay_out(self, checks: Sequence[ChecklistItem], ticked: Sequence[str]) -> None:
         body = QWidget()

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.text import Text
+from core.language import say
 from core.option import Option
 
 #: More than these nobody reads in the dark.
@@ -62,8 +63,10 @@ class Choices(QScrollArea):
             column.addWidget(self.told)
         buttons = []
         for place, option in enumerate(options, 1):
-            button = Button("Do this", strong=place == 1, height_px=48, size_px=_WORDS_PX)
-            button.setAccessibleName(f"Do number {place}: {option.sentence}")
+            button = Button(say("Do this"), strong=place == 1, height_px=48, size_px=_WORDS_PX)
+            button.setAccessibleName(
+                say("Do number {place}: {sentence}", place=place, sentence=option.sentence)
+            )
             button.clicked.connect(partial(self.taken.emit, option))
             row = QHBoxLayout()
             row.setSpacing(px(12))
@@ -71,7 +74,7 @@ class Choices(QScrollArea):
             row.addWidget(button)
             column.addLayout(row)
             buttons.append(button)
-        back = Button("Back to the steps", height_px=48, size_px=_WORDS_PX)
+        back = Button(say("Back to the steps"), height_px=48, size_px=_WORDS_PX)
         back.clicked.connect(self.left)
         column.addWidget(back)
         column.addStretch(1)

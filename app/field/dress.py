@@ -6,10 +6,11 @@ from PySide6.QtWidgets import QWidget
 
 from app.settings import settings
 from app.theme import THEMES, ThemeName, next_theme, palette_of, theme_of
+from core.language import say
 from core.night import Night
 
 #: One line, also at twice the size: what is told takes room from the countdown.
-DIM_TOLD = "Turn the screen's own brightness down too."
+DIM_TOLD = say("Turn the screen's own brightness down too.")
 _THEME_KEY, _DIM_TOLD_KEY = "field_theme", "field_dim_told"
 
 

@@ -23,6 +23,7 @@ from app.widgets.text import Text
 from core.clocks import clock_cut
 from core.dates import date_text
 from core.findings import Finding
+from core.language import say
 from core.measures import length_text, speeds_text
 from core.outlook import Outlook
 from core.plan import Plan
@@ -42,8 +43,8 @@ _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 #: Size of the countdown, also where there is little room below it.
 _COUNT_PX, _COUNT_TIGHT_PX = 132.0, 70.0
 #: What the charge below the stop is, in few words where there is little room.
-_CHARGE_NOTE = "charge on the gauge, whichever comes first"
-_CHARGE_NOTE_TIGHT = "on the gauge, if that comes first"
+_CHARGE_NOTE = say("charge on the gauge, whichever comes first")
+_CHARGE_NOTE_TIGHT = say("on the gauge, if that comes first")
 
 
 def row(*parts: QWidget, stretch: int | None = None) -> QHBoxLayout:
@@ -72,10 +73,10 @@ class NextHalf:
         self.place = Text("", size_px=17, weight=700)
         self.night = Text("", size_px=17, ink="ink2", whole=True)
         self.clock = Text("", size_px=21, weight=700, align=_RIGHT, whole=True)
-        self.clock.setAccessibleName("Clock of the place")
+        self.clock.setAccessibleName(say("Clock of the place"))
         self.lead = Text("", size_px=24, ink="ink2", wraps=True)
         self.at = Text("", size_px=26, weight=700, align=_RIGHT, whole=True)
-        self.count = BigFigure("Countdown", _COUNT_PX)
+        self.count = BigFigure(say("Countdown"), _COUNT_PX)
         self.aside = Text("", size_px=19, ink="ink2", align=_RIGHT)
         self.bar = ShareBar()
         self.now = Text("", size_px=20, weight=700, wraps=True)
@@ -112,7 +113,7 @@ class NextHalf:
     def todo(self) -> QWidget:
         """What to do now and next."""
         piece, parts = column()
-        for label, text in (("Now", self.now), ("Next", self.next)):
+        for label, text in ((say("Now"), self.now), (say("Next"), self.next)):
             head = Text(label, size_px=15, weight=600, ink="ink2")
             head.setFixedWidth(px(52))
             line = row(head, text, stretch=1)
@@ -146,7 +147,7 @@ class StopHalf:
     def __init__(self) -> None:
         self.mark = Mark("stop", size_px=24)
         self.lead = Text("", size_px=24, weight=700, wraps=True)
-        self.stop = BigFigure("Last frame by", 108)
+        self.stop = BigFigure(say("Last frame by"), 108)
         self.unflown = Text("", size_px=19, weight=700, ink="alarm", wraps=True)
         self.charge = Text("", size_px=48, weight=700)
         self.charge_note = Text("", size_px=17, ink="ink2", wraps=True)
@@ -154,22 +155,22 @@ class StopHalf:
         self.reserve = Text("", size_px=15, ink="ink2", wraps=True)
         self.expected = Text("", size_px=15, ink="ink2", align=_RIGHT, wraps=True)
         self.spare = Text("", size_px=26, weight=700, align=_RIGHT)
-        self.spare_head = Text("To spare", size_px=19, ink="ink2")
+        self.spare_head = Text(say("To spare"), size_px=19, ink="ink2")
         self.wind_head = Text("", size_px=19, ink="ink2")
         self.wind = Text("", size_px=21, weight=700, align=_RIGHT)
         self.caution_mark = Mark("warn", size_px=20)
         self.caution = Text("", size_px=17, weight=700, wraps=True)
-        self.settings = Readouts("Settings to lock", 3, label_px=15, value_px=21)
+        self.settings = Readouts(say("Settings to lock"), 3, label_px=15, value_px=21)
         self._tight = False
 
     def upper(self, *, tight: bool) -> QWidget:
         """The stop and the charge to stop at; `tight` where text is large for the room."""
         piece, parts = column()
         self._tight = tight
-        head = Text("Stop", size_px=17, weight=700)
+        head = Text(say("Stop"), size_px=17, weight=700)
         # As high as the clock that stands in the other half's first row.
         tall = Text("", size_px=21, weight=700)
-        home = Text("then fly home", size_px=17, ink="ink2")
+        home = Text(say("then fly home"), size_px=17, ink="ink2")
         parts.addLayout(row(head, home, tall, stretch=1))
         if not tight:
             parts.addWidget(Gap(2))
@@ -217,8 +218,14 @@ class StopHalf:
         self.charge_note.show_text("" if stop is None else note)
         expected = site.expected_percent
         self.bar.show_charge(plan.flight.reserve_percent, stop, expected)
-        self.reserve.show_text(f"reserve {percent_text(plan.flight.reserve_percent)}")
-        now = "" if expected is None else f"expected now {percent_text(cut_down(expected))}"
+        self.reserve.show_text(
+            say("reserve {reserve}", reserve=percent_text(plan.flight.reserve_percent))
+        )
+        now = (
+            ""
+            if expected is None
+            else say("expected now {expected}", expected=percent_text(cut_down(expected)))
+        )
         self.expected.show_text(now)
         self._show_spare(seen)
         self._show_wind(seen)
@@ -244,7 +251,7 @@ class StopHalf:
             clock = clock_cut(seen.night, seen.latest_stop_s)
             self.stop.show_text(clock[:5], clock[5:], ink)
         else:
-            reason = site.table.reason or "The flight is not known."
+            reason = site.table.reason or say("The flight is not known.")
             self.unflown.show_text(_clause(reason) if self._tight else reason)
 
     def _show_spare(self, seen: Outlook) -> None:
@@ -252,8 +259,8 @@ class StopHalf:
         known = seen.flight.margin_min is not None
         self.spare_head.setVisible(known)
         self.spare.setVisible(known)
-        self.spare_head.show_text("Battery short by" if short else "To spare")
-        self.spare.show_text(f"{figure} min", ink="alarm" if short else "ink")
+        self.spare_head.show_text(say("Battery short by") if short else say("To spare"))
+        self.spare.show_text(say("{figure} min", figure=figure), ink="alarm" if short else "ink")
 
     def _show_wind(self, seen: Outlook) -> None:
         flight = seen.flight
@@ -263,7 +270,7 @@ class StopHalf:
         if height_m is None or wind is None:
             air = seen.shoot.conditions
             height_m, wind, gust = 10.0, air.wind_10m_m_s, air.gust_10m_m_s
-        self.wind_head.show_text(f"Wind at {length_text(height_m)}")
+        self.wind_head.show_text(say("Wind at {height}", height=length_text(height_m)))
         self.wind.show_text(speeds_text(wind, gust))
 
 

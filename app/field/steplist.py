@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.theme import Theme, px, theme_of
 from app.widgets.stamp import RIGHT, Face, text_width, write
+from core.language import say
 from core.site import StepRow
 
 _ROW_PX, _CLOSE_PX = 34.0, 25.0
@@ -22,7 +23,7 @@ class StepList(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._rows: tuple[StepRow, ...] = ()
-        self.setAccessibleName("Steps")
+        self.setAccessibleName(say("Steps"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     @property

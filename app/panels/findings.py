@@ -27,6 +27,7 @@ from app.widgets.marks import SEVERITY_WORDS, Mark
 from app.widgets.stamp import Face, text_width, wrapped, write
 from core.edit import PlanError
 from core.findings import Finding, Remedy
+from core.language import say
 from core.plan import ShootName
 
 _ROW_PX, _LINE_PX = 32.0, 16.0
@@ -53,7 +54,7 @@ class FindingsPanel(QScrollArea):
         self._rows: list[FindingRow] = []
         self._window_height = math.inf
         self._list = _List()
-        self._list.setAccessibleName("Findings")
+        self._list.setAccessibleName(say("Findings"))
         self._layout = QVBoxLayout(self._list)
         self._layout.setContentsMargins(0, 0, 0, 0)
         self._layout.setSpacing(0)
@@ -63,7 +64,7 @@ class FindingsPanel(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setAccessibleName("Findings")
+        self.setAccessibleName(say("Findings"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._order_soon = QTimer(self)
         self._order_soon.setSingleShot(True)
@@ -202,7 +203,9 @@ class FindingRow(QWidget):
             self._make_buttons()
         for button, remedy in zip(self.buttons, finding.remedies, strict=True):
             button.show_text(remedy.label)
-            button.setAccessibleName(f"{remedy.label}, for: {finding.fact}")
+            button.setAccessibleName(
+                say("{label}, for: {fact}", label=remedy.label, fact=finding.fact)
+            )
 
     def _make_buttons(self) -> None:
         for button in self.buttons:

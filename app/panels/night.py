@@ -32,6 +32,7 @@ from app.widgets.value_field import ValueField
 from core.dates import date_text, short_date
 from core.datetyped import typed_date
 from core.edit import PlanError
+from core.language import say
 from core.outlook import Outlook
 from core.plan import SHOOT_NAMES, Conditions, Shoot, ShootName, Twilight
 
@@ -39,8 +40,12 @@ _TWILIGHTS: Final[tuple[Twilight, Twilight]] = ("dusk", "dawn")
 #: Single angle quotation marks, to the left and to the right.
 _DAY_SIGNS = ("\u2039", "\u203a")
 _MARGINS_PX = (16, 10, 14, 8)
-_TOGETHER = "Date, dusk or dawn and conditions change for A and B together; untick to part them."
-_APART = "Date, dusk or dawn and conditions change for {0} alone; tick to give {1} the same night."
+_TOGETHER = say(
+    "Date, dusk or dawn and conditions change for A and B together; untick to part them."
+)
+_APART = say(
+    "Date, dusk or dawn and conditions change for {0} alone; tick to give {1} the same night."
+)
 
 
 class NightPanel(QWidget):
@@ -54,18 +59,18 @@ class NightPanel(QWidget):
         self._told: Last[tuple[tuple[tuple[Cell, ...], ...], str]] = Last()
         self.place = PlaceBox(store)
         self.path = PathBox(store)
-        self._path_head = Text("Path", weight=600)
+        self._path_head = Text(say("Path"), weight=600)
         self._path_rule = Rule()
         self._flag = Flag("A")
         self.same = QCheckBox()
         self._other_flag = Flag("B", hollow=True, at_right=True)
         self.before, self.after = (Button(sign, height_px=26) for sign in _DAY_SIGNS)
         middle = Qt.AlignmentFlag.AlignCenter
-        self.date = ValueField("Date", width_px=None, height_px=26, size_px=13, align=middle)
+        self.date = ValueField(say("Date"), width_px=None, height_px=26, size_px=13, align=middle)
         self._date_refusal = Refusal()
-        self.twilight = Switch("Twilight", ("Dusk", "Dawn"))
+        self.twilight = Switch(say("Twilight"), (say("Dusk"), say("Dawn")))
         self._reason = Text("", size_px=12, ink="ink2", wraps=True)
-        self.moments = Table("Moments", (Column(1, "left"), Column(), Column()))
+        self.moments = Table(say("Moments"), (Column(1, "left"), Column(), Column()))
         self._moon = Text("", ink="ink2", wraps=True)
         self.conditions = {entry.name: _ConditionRow(entry) for entry in CONDITIONS}
         self._compose()
@@ -76,7 +81,9 @@ class NightPanel(QWidget):
         self._layout = QVBoxLayout(self)
         self._layout.setSpacing(0)
         self._layout.addWidget(self.place)
-        self._head = _row(self._flag, Text("Night", weight=600), None, self.same, self._other_flag)
+        self._head = _row(
+            self._flag, Text(say("Night"), weight=600), None, self.same, self._other_flag
+        )
         self._dates = _row(self.before, self.date, self.after)
         self._layout.addLayout(self._head)
         self._layout.addLayout(self._dates)
@@ -92,8 +99,8 @@ class NightPanel(QWidget):
         self._layout.addWidget(self._path_head)
         self._layout.addStretch(0)
         self._place_path()
-        self.before.setAccessibleName("A day earlier")
-        self.after.setAccessibleName("A day later")
+        self.before.setAccessibleName(say("A day earlier"))
+        self.after.setAccessibleName(say("A day later"))
         for button in (self.before, self.after):
             button.setAutoRepeat(True)
         self._rescale()
@@ -181,7 +188,7 @@ class NightPanel(QWidget):
         tied = same and self._together
         self.same.setText(_beside_words(shoot, beside))
         self.same.setChecked(tied)
-        self.same.setAccessibleName(f"{other} has {self.same.text()}")
+        self.same.setAccessibleName(say("{other} has {text}", other=other, text=self.same.text()))
         tip = _TOGETHER if tied else _APART.format(active, other)
         self.same.setToolTip(tip)
         self.same.setAccessibleDescription(tip)
@@ -254,7 +261,7 @@ class NightPanel(QWidget):
         _, shoot, other, _ = shoots
         self._store.begin_gesture()
         self._store.edit(
-            f"same night for {other}",
+            say("same night for {other}", other=other),
             {
                 f"shoots.{other}.date": shoot.date,
                 f"shoots.{other}.twilight": shoot.twilight,
@@ -288,7 +295,7 @@ class NightPanel(QWidget):
             self._send("date", {"date": typed_date(text, shoots[1].date.year)})
         except PlanError as refusal:
             self.date.refuse()
-            self._date_refusal.say(_with_name(refusal, "date", "Date"))
+            self._date_refusal.say(_with_name(refusal, "date", say("Date")))
         else:
             self._date_refusal.say("")
             self.date.accept()
@@ -351,8 +358,8 @@ def _beside_words(shoot: Shoot, beside: Shoot) -> str:
     if shoot.date != beside.date:
         return short_date(beside.date)
     if shoot.twilight != beside.twilight:
-        return f"the {beside.twilight}"
-    return "the same" if shoot.conditions == beside.conditions else "other weather"
+        return say("the {twilight}", twilight=beside.twilight)
+    return say("the same") if shoot.conditions == beside.conditions else say("other weather")
 
 
 def _in_conditions(values: Mapping[str, object]) -> dict[str, object]:

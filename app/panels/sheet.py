@@ -35,6 +35,7 @@ from app.sheet.track import Track
 from app.store import Store
 from app.style import draw_focus_ring
 from app.theme import px, scale_changes, theme_of
+from core.language import say
 from core.outlook import Outlook
 from core.plan import SHOOT_NAMES, Camera, ShootName
 from core.preview import linear_frames
@@ -93,7 +94,7 @@ class SheetPanel(QWidget):
         self._ring = _Ring(self)
         self._axis = _EMPTY
         self._scene: Scene | None = None
-        self.setAccessibleName("Sheet")
+        self.setAccessibleName(say("Sheet"))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumWidth(_LEAST_WIDTH)
@@ -157,7 +158,7 @@ class SheetPanel(QWidget):
 
     def _describe(self, view: View | None) -> None:
         if view is None:
-            self.setAccessibleDescription("No place is chosen yet.")
+            self.setAccessibleDescription(say("No place is chosen yet."))
             return
         said = " ".join(track.accessibleDescription() for track in self._tracks)
         if said != self.accessibleDescription():

@@ -23,6 +23,7 @@ from app.widgets.setting_row import SettingRow
 from app.widgets.switch import ShootTabs
 from core.edit import PlanError
 from core.fields import field_of
+from core.language import say
 from core.lightwords import no_span_reason
 from core.outlook import Outlook
 from core.parse import parse_value
@@ -51,16 +52,16 @@ class ShootPanel(QWidget):
         self._store = store
         self._shown: ShootName = store.active
         self.tabs = ShootTabs()
-        self.start = SettingRow("Start")
+        self.start = SettingRow(say("Start"))
         # No search changes the frame rate.
         self.rows = {
             setting.key: SettingRow(setting.name, lockable=setting.key != "frame_rate_fps")
             for setting in SETTINGS
         }
         self.flown = FlownBox(store)
-        self.readouts = Readouts("What follows from the settings", 3)
-        self.best_start = Button("Best start", strong=True, wide=True)
-        self.search = Button("Best settings\N{HORIZONTAL ELLIPSIS}", wide=True)
+        self.readouts = Readouts(say("What follows from the settings"), 3)
+        self.best_start = Button(say("Best start"), strong=True, wide=True)
+        self.search = Button(say("Best settings…"), wide=True)
         self.against = _Against()
         self._compose()
         self._connect()
@@ -173,9 +174,9 @@ class ShootPanel(QWidget):
         locked = "start" in self._store.locked(self._active)
         self.best_start.setEnabled(best is not None and not locked)
         if locked:
-            tip = "The start is locked: open its lock to move it."
+            tip = say("The start is locked: open its lock to move it.")
         elif best is not None:
-            tip = f"Start at {clock_text(seen.night.clock(best), seconds=True)}."
+            tip = say("Start at {best}.", best=clock_text(seen.night.clock(best), seconds=True))
         else:
             tip = no_span_reason(seen.night, starts) or ""
         self.best_start.setToolTip(tip)
@@ -306,7 +307,7 @@ class ShootPanel(QWidget):
         try:
             self._store.edit("start", {key: _typed_minutes(key, text, seen)})
         except PlanError as refusal:
-            self.start.refuse(str(refusal).replace(key, "Start"))
+            self.start.refuse(str(refusal).replace(key, say("Start")))
         else:
             self.start.accept()
 
@@ -316,7 +317,7 @@ def _typed_minutes(key: str, text: str, seen: Outlook) -> float:
     typed = parse_value(key, text)
     event = seen.night.event
     if not isinstance(typed, (float, Clock, FromEvent)):
-        raise PlanError("Start is empty; a clock time such as 16:42:10 was expected.")
+        raise PlanError(say("Start is empty; a clock time such as 16:42:10 was expected."))
     return start_minutes(typed, event.name, seen.night.clock(event.time_s))
 
 
@@ -326,7 +327,7 @@ class _Against(QWidget):
     def __init__(self) -> None:
         super().__init__()
         columns = (Column(0, "left"), Column(1), Column(0), Column(1))
-        self.table = Table("A against B", columns, row_px=20, ruled=True)
+        self.table = Table(say("A against B"), columns, row_px=20, ruled=True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)

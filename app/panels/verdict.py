@@ -16,6 +16,7 @@ from app.widgets.flags import draw_flag, flag_width
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import Face, fitted, text_width, write
 from core.dates import long_date
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.verdict import Verdict, verdict_of
@@ -57,7 +58,7 @@ class VerdictPanel(QWidget):
         self._store = store
         self._shown: Shown | None = None
         self._columns = (232, 288)
-        self.setAccessibleName("Verdict")
+        self.setAccessibleName(say("Verdict"))
         self.setBackgroundRole(QPalette.ColorRole.AlternateBase)
         self.setAutoFillBackground(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -128,7 +129,7 @@ def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Ve
         place=plan.place.name,
         when=(
             long_date(seen.shoot.date),
-            f"{seen.shoot.twilight}, {seen.shoot.visit} visit",
+            say("{twilight}, {visit} visit", twilight=seen.shoot.twilight, visit=seen.shoot.visit),
         ),
         active=seen.name,
         first=verdict.first,
@@ -138,7 +139,7 @@ def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Ve
         other_first=second.first,
         other_sentence=_beside_words(beside, second),
         last_frame=last_frame_text(seen),
-        charge="" if stop is None else f"at {percent_text(stop)} charge",
+        charge="" if stop is None else say("at {stop} charge", stop=percent_text(stop)),
         spare=spare,
         spare_unit=unit,
         short=short,
@@ -181,7 +182,12 @@ def _said(shown: Shown) -> str:
     parts = (
         f"{shown.active}: {shown.first} {shown.sentence} {shown.sure}".rstrip(),
         ", ".join(shown.settings) + ".",
-        f"Last frame by {shown.last_frame} {shown.charge}, {spare}.",
+        say(
+            "Last frame by {last_frame} {charge}, {spare}.",
+            last_frame=shown.last_frame,
+            charge=shown.charge,
+            spare=spare,
+        ),
         f"{other}: {shown.other_first} {shown.other_sentence}",
     )
     return " ".join(parts)
@@ -280,8 +286,8 @@ def _paint_figures(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -
     if half:
         wide += text_width(half, _HALF) - px(8)
     left, right = room, room.adjusted(wide, 0, 0, 0)
-    label = "Too little" if shown.short else "To spare"
-    _put(painter, _line(left, 12, 16), "Last frame by", (12, 400), theme.ink2)
+    label = say("Too little") if shown.short else say("To spare")
+    _put(painter, _line(left, 12, 16), say("Last frame by"), (12, 400), theme.ink2)
     _put(painter, _line(right, 12, 16), label, (12, 400), theme.ink2)
     behind = _put(painter, _line(left, 26, 38), clock, (32, 700), theme.ink)
     _put(painter, _line(left.adjusted(behind + px(2), 0, 0, 0), 34, 28), half, _HALF, theme.ink)

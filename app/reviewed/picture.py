@@ -17,6 +17,7 @@ from app.sheet.toneground import Ground
 from app.sheet.tonepicture import Line, limits_of, shade_of
 from core.exposure import FloatArray
 from core.findings import Severity
+from core.language import say
 from core.place import offset_text
 from core.plan import Part, ShootName
 from core.preview import dim_ramp
@@ -110,7 +111,9 @@ def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
             for pair in measured.pairs
         ),
         failing=_burnt(measured),
-        told=f"{looked} of {frames[-1].index - frames[0].index + 1}",
+        told=say(
+            "{looked} of {index}", looked=looked, index=frames[-1].index - frames[0].index + 1
+        ),
     )
 
 
@@ -135,7 +138,11 @@ def _parts(measured: Measured) -> list[Seen]:
         expected = Line(part, tones.time_s, np.where(np.isfinite(stops), stops, np.nan), sigma)
         own = Line(part, tones.time_s, seen.stops, seen.sigma_stops)
         off = mean_off(seen, stops)
-        words = f"measured {signed_text(off[0])}" if off is not None else "not measured"
+        words = (
+            say("measured {off}", off=signed_text(off[0]))
+            if off is not None
+            else say("not measured")
+        )
         found.append(Seen(expected, own, words))
     return found
 
@@ -147,16 +154,16 @@ _SEVERITIES: Final[dict[FaultName, Severity]] = {
     "gap": "warn", "black": "warn", "leap": "warn", "flash": "warn",
 }  # fmt: skip
 _IN_SHORT: Final[dict[FaultName, str]] = {
-    "elsewhere": "taken at another place",
-    "auto": "on automatic from frame {0}",
-    "burnt": "burns from frame {0}",
-    "over": "too bright from frame {0}",
-    "dark": "too dark from frame {0}",
-    "settings": "settings change at frame {0}",
-    "gap": "missing before frame {0}",
-    "black": "black from frame {0}",
-    "leap": "frame {0} leaps",
-    "flash": "frame {0} flashes",
+    "elsewhere": say("taken at another place"),
+    "auto": say("on automatic from frame {0}"),
+    "burnt": say("burns from frame {0}"),
+    "over": say("too bright from frame {0}"),
+    "dark": say("too dark from frame {0}"),
+    "settings": say("settings change at frame {0}"),
+    "gap": say("missing before frame {0}"),
+    "black": say("black from frame {0}"),
+    "leap": say("frame {0} leaps"),
+    "flash": say("frame {0} flashes"),
 }
 
 
@@ -199,7 +206,7 @@ def hover_words(measured: Measured, at: int) -> str:
     reviewed = measured.seen.shown.reviewed
     frame, night = reviewed.frames[at], reviewed.seen.night
     told = [
-        f"frame {frame.index + 1}",
+        say("frame {index}", index=frame.index + 1),
         clock_text(night.clock(frame.time_s), seconds=True),
         frame.still.file,
     ]
@@ -207,9 +214,20 @@ def hover_words(measured: Measured, at: int) -> str:
         stops, expected = float(seen.measured.stops[at]), float(seen.expected.stops[at])
         if np.isfinite(stops) and np.isfinite(expected):
             told.append(
-                f"{seen.measured.part} {signed_text(stops)}, expected {signed_text(expected)}"
+                say(
+                    "{part} {stops}, expected {expected}",
+                    part=seen.measured.part,
+                    stops=signed_text(stops),
+                    expected=signed_text(expected),
+                )
             )
     right, down = (float(one) for one in reviewed.departure_px[at])
     if np.isfinite(right) and np.isfinite(down):
-        told.append(f"{number_text(right, 1)} px right, {number_text(-down, 1)} px up")
+        told.append(
+            say(
+                "{right} px right, {down} px up",
+                right=number_text(right, 1),
+                down=number_text(-down, 1),
+            )
+        )
     return "   ".join(told)

@@ -23,6 +23,7 @@ from app.sheet.ink import draw_vertical, sheet_pixmap
 from app.sheet.toneground import ground_pixmap
 from app.style import draw_focus_ring
 from app.theme import px, text_scale, theme_of
+from core.language import say
 from core.words import number_text, percent_text
 
 #: Width of the gutter and of what is kept free at the right; heights of the rows.
@@ -55,7 +56,7 @@ class ReviewSheet(QWidget):
         self._drawn = QPixmap()
         self._drawn_for: tuple[object, ...] = ()
         self._at: int | None = None
-        self.setAccessibleName("The take on its clock")
+        self.setAccessibleName(say("The take on its clock"))
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -177,7 +178,7 @@ class DriftTrack(QWidget):
         super().__init__(parent)
         self._drift: Drift | None = None
         self._told = ""
-        self.setAccessibleName("Drift from the planned path")
+        self.setAccessibleName(say("Drift from the planned path"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def show_take(self, measured: Measured) -> None:
@@ -185,9 +186,11 @@ class DriftTrack(QWidget):
         rms, crop = measured.seen.drift_rms_px, measured.seen.crop_percent
         self._drift = drift_of(measured)
         if rms is None or crop is None:
-            self._told = "could not be followed"
+            self._told = say("could not be followed")
         else:
-            self._told = f"{number_text(rms, 1)} px rms, crop {percent_text(crop, 1)}"
+            self._told = say(
+                "{rms} px rms, crop {crop}", rms=number_text(rms, 1), crop=percent_text(crop, 1)
+            )
         self.setAccessibleDescription(self._told)
         self.update()
 

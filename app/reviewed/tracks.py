@@ -33,6 +33,7 @@ from app.widgets.marks import draw_mark
 from app.widgets.stamp import MIDDLE, RIGHT, Face, text_width, write
 from core.exposure import FloatArray
 from core.findings import Severity
+from core.language import say
 from core.night import Night
 from core.words import number_text, signed_text, time_text
 
@@ -55,7 +56,7 @@ def draw_tones(
 
     The ground is there already; figures of the axis stand in the gutter.
     """
-    draw_head(painter, theme, px(8), "Tone", ("stops from", "mid-grey"))
+    draw_head(painter, theme, px(8), say("Tone"), (say("stops from"), "mid-grey"))
     for stops in GRID_STOPS:
         room = QRectF(0.0, tone_y(stops, height) - px(8), clock.left - px(10), px(16))
         write(painter, room, signed_text(stops, 0), _AXIS, theme.ink2, RIGHT)
@@ -204,7 +205,7 @@ def _line_labels(
     part = max(seen.parts, key=lambda one: int(np.isfinite(one.measured.stops).sum()))
     for line, words, ink in (
         (part.measured, "measured", "ink"),
-        (part.expected, "expected, ±1 σ", seen.name.lower()),
+        (part.expected, say("expected, ±1 σ"), seen.name.lower()),
     ):
         known = np.flatnonzero(np.isfinite(line.stops))
         if known.size:
@@ -235,7 +236,7 @@ def draw_clock(
     painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, night: Night, top: float
 ) -> None:
     """Draw ticks and their clock times."""
-    draw_head(painter, theme, top + px(4), "Clock", (seen.ground.clock.second_line,))
+    draw_head(painter, theme, top + px(4), say("Clock"), (seen.ground.clock.second_line,))
     ticks = ticks_of(
         clock, text_width(time_text(dt.time(0)), _AXIS) + px(16), seen.ground.clock.offset_s
     )
@@ -266,8 +267,8 @@ def draw_strips(
     height: float,
 ) -> None:
     """Draw frames as predicted above those that were measured, and their numbers."""
-    draw_head(painter, theme, top + px(2), "Predicted", ("by the plan",))
-    draw_head(painter, theme, top + height + px(4), "Measured", (seen.told,))
+    draw_head(painter, theme, top + px(2), say("Predicted"), (say("by the plan"),))
+    draw_head(painter, theme, top + height + px(4), say("Measured"), (seen.told,))
     room_px = text_width(str(max(seen.drift.numbers)), (11.0, 700)) + px(4)
     for place, (cell, (at, predicted, measured)) in enumerate(
         zip(cells_of(clock, seen, height), seen.pairs, strict=False)
@@ -315,7 +316,7 @@ def draw_drift(
     painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, top: float, height: float
 ) -> None:
     """Draw the departure from the planned path, right and up, along the take."""
-    draw_head(painter, theme, top + px(4), "Drift", ("pixels",))
+    draw_head(painter, theme, top + px(4), say("Drift"), ("pixels",))
     draw_shade(painter, QRectF(clock.left, top, clock.width, height), theme, seen.ground.shade)
     scale = drift_scale_px(seen.drift)
     middle = top + height / 2.0
@@ -385,7 +386,7 @@ def draw_track(painter: QPainter, theme: Theme, rect: QRectF, drift: Drift, told
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for share in (0.5, 1.0):
         painter.drawEllipse(middle, share * reach, share * reach)
-        words = f"{number_text(scale * share)} px"
+        words = say("{scale} px", scale=number_text(scale * share))
         room = QRectF(middle.x() - share * reach - px(62), middle.y() - px(16), px(60), px(14))
         write(painter, room, words, _SMALL, theme.ink2, RIGHT)
     known = np.flatnonzero(np.isfinite(drift.right_px) & np.isfinite(drift.down_px))

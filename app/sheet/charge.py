@@ -34,6 +34,7 @@ from app.widgets.flags import DASHES
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import write_on
 from core.exposure import FloatArray
+from core.language import say
 from core.words import NARROW_SPACE, cut_down, percent_text
 
 HEIGHT, TALL_HEIGHT = 104, 150
@@ -45,7 +46,7 @@ class ChargeTrack(Track[ChargePicture]):
     """The active flight's charge as its gauge shows it."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Charge", parent)
+        super().__init__(store, say("Charge"), parent)
         self._boxes: tuple[Box, ...] = ()
 
     def picture_of(self, scene: Scene, clock: Clock) -> ChargePicture | None:
@@ -56,7 +57,7 @@ class ChargeTrack(Track[ChargePicture]):
         """When to stop, at which charge, and what is left to spare."""
         if picture is not None:
             return picture.description
-        return "" if self._scene is None else "The flight cannot be flown."
+        return "" if self._scene is None else say("The flight cannot be flown.")
 
     def still_of(self, picture: ChargePicture | None) -> object:
         """Grid and reserve."""
@@ -94,7 +95,7 @@ class ChargeTrack(Track[ChargePicture]):
     def _draw_head(self, painter: QPainter, clock: Clock) -> None:
         theme, picture = self.theme, self._picture
         flag = self._scene.view.active if self._scene is not None else None
-        draw_head(painter, theme, px(3), "Stop by", flag=flag)
+        draw_head(painter, theme, px(3), say("Stop by"), flag=flag)
         if picture is None:
             return
         head, x = picture.head, float(px(HEAD_X))
@@ -106,7 +107,7 @@ class ChargeTrack(Track[ChargePicture]):
         x = float(px(HEAD_X))
         width = write_on(painter, x, px(68), head.percent, (15, 600), theme.ink)
         write_on(painter, x + width + px(6), px(68), "charge", (12, 400), theme.ink2)
-        write_on(painter, x, px(84), "on the gauge", (12, 400), theme.ink2)
+        write_on(painter, x, px(84), say("on the gauge"), (12, 400), theme.ink2)
 
     def _draw_grid(self, painter: QPainter, clock: Clock) -> None:
         theme = self.theme
@@ -116,7 +117,7 @@ class ChargeTrack(Track[ChargePicture]):
 
     def _draw_none(self, painter: QPainter, clock: Clock) -> None:
         theme, type_ = self.theme, (13, 600)
-        text = "No stop time: the flight cannot be flown."
+        text = say("No stop time: the flight cannot be flown.")
         width, height = text_size(text, type_)
         y, side = (self.height() - height) / 2.0, float(px(15))
         x = clock.left + px(16)

@@ -16,6 +16,7 @@ from typing import TypeVar, overload
 import numpy as np
 
 from core.exposure import FloatArray
+from core.language import say
 from core.outlook import Outlook
 from core.plan import ShootName, Twilight
 
@@ -112,7 +113,7 @@ def axis_of(stays: Mapping[ShootName, Stay]) -> Axis:
     if a.night == b.night:
         axis = Axis(0.0, 0.0)
     else:
-        event = a.event if a.event == b.event else "each event"
+        event = a.event if a.event == b.event else say("each event")
         axis = Axis(0.0, 0.0, a.event_s, b.event_s, event)
     first, last = zip(*(_reach(axis, name, stay) for name, stay in stays.items()), strict=True)
     return replace(

@@ -7,6 +7,7 @@ from typing import Final
 
 from app.sheet.clock import MINUTE_S, Axis
 from app.sheet.pictures import View, clock_of
+from core.language import say
 from core.night import MomentName, Night
 from core.outlook import Outlook
 from core.place import offset_text
@@ -16,13 +17,13 @@ from core.words import MINUS, clock_text
 _NAMES: Final[dict[MomentName, str]] = {
     "sunset": "sunset",
     "sunrise": "sunrise",
-    "civil": f"sun {MINUS}6°",
-    "nautical": f"sun {MINUS}12°",
-    "astronomical": f"sun {MINUS}18°",
+    "civil": say("sun {minus}6°", minus=MINUS),
+    "nautical": say("sun {minus}12°", minus=MINUS),
+    "astronomical": say("sun {minus}18°", minus=MINUS),
     "moonrise": "moonrise",
     "moonset": "moonset",
 }
-_STAND_INS: Final = {"midnight": "solar midnight", "noon": "solar noon"}
+_STAND_INS: Final = {"midnight": say("solar midnight"), "noon": say("solar noon")}
 # Where names crowd, those of the lower rank go.
 _RANKS: Final[dict[str, int]] = {"sunset": 3, "sunrise": 3, "lamps on": 2, "lamps off": 2}
 
@@ -53,9 +54,9 @@ def moments_of(outlook: Outlook, axis: Axis) -> tuple[Named, ...]:
     if night.event.name in _STAND_INS:
         named.append((_STAND_INS[night.event.name], night.event.time_s))
     if night.twilight == "dusk" and light.lamps_on_s is not None:
-        named.append(("lamps on", light.lamps_on_s))
+        named.append((say("lamps on"), light.lamps_on_s))
     if night.twilight == "dawn" and light.lamps_off_s is not None:
-        named.append(("lamps off", light.lamps_off_s))
+        named.append((say("lamps off"), light.lamps_off_s))
     placed = ((words, axis.of(time_s, outlook.name)) for words, time_s in named)
     return tuple(
         Named(words, axis_s, _RANKS.get(words, 1))
@@ -73,11 +74,18 @@ def clock_picture(view: View, axis: Axis) -> ClockPicture:
         offset = night.clock(axis.first_s).utcoffset()
         offset_s = offset.total_seconds() if offset is not None else 0.0
         first, last = (clock_text(night.clock(t)) for t in (axis.first_s, axis.last_s))
-        description = f"Local time, {second}, from {first} to {last}."
+        description = say(
+            "Local time, {second}, from {first} to {last}.", second=second, first=first, last=last
+        )
     else:
-        second, offset_s = f"min from {axis.event}", 0.0
+        second, offset_s = say("min from {event}", event=axis.event), 0.0
         first, last = (tick_text(night, axis, t) for t in (axis.first_s, axis.last_s))
-        description = f"Minutes from {axis.event}, from {first} to {last}."
+        description = say(
+            "Minutes from {event}, from {first} to {last}.",
+            event=axis.event,
+            first=first,
+            last=last,
+        )
     return ClockPicture(second, moments_of(outlook, axis), offset_s, description)
 
 

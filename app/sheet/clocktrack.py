@@ -21,6 +21,7 @@ from app.store import Store
 from app.theme import px, text_scale
 from app.widgets.flags import draw_flag, flag_width
 from app.widgets.stamp import MIDDLE, write
+from core.language import say
 from core.plan import ShootName
 from core.words import time_text
 
@@ -43,7 +44,7 @@ class ClockTrack(Track[ClockShown]):
     """The one clock that all tracks share."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Clock", parent)
+        super().__init__(store, say("Clock"), parent)
         self._figures: tuple[Box, ...] = ()
         self._measures: tuple[Clock, float] | None = None
 
@@ -72,7 +73,7 @@ class ClockTrack(Track[ClockShown]):
         """Draw head, ticks, figures and moments."""
         theme, shown = self.theme, self._picture
         second = (shown.picture.second_line,) if shown is not None else ()
-        draw_head(painter, theme, px(2), "Clock", second)
+        draw_head(painter, theme, px(2), say("Clock"), second)
         painter.fillRect(QRectF(clock.left, 0.0, clock.width, max(1, px(1))), theme.edge)
         if shown is None:
             return

@@ -9,6 +9,7 @@ from typing import Literal
 from app.sheet.clock import Clock
 from app.sheet.pictures import Edges
 from core.fields import field_of
+from core.language import say
 from core.outlook import Outlook
 from core.plan import ShootName
 
@@ -50,8 +51,8 @@ def dragged(hold: Hold, axis_s: float) -> tuple[str, dict[str, object]]:
     """The step's name and the plan's new values for a hand that has moved to `axis_s`."""
     moved_s = axis_s - hold.from_s
     if hold.grip == "whole":
-        return f"Start {hold.name}", _start(hold.outlook, moved_s)
-    return f"Clip length {hold.name}", _length(hold.outlook, moved_s)
+        return say("Start {name}", name=hold.name), _start(hold.outlook, moved_s)
+    return say("Clip length {name}", name=hold.name), _length(hold.outlook, moved_s)
 
 
 def _start(outlook: Outlook, moved_s: float) -> dict[str, object]:

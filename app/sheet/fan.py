@@ -16,6 +16,7 @@ from app.sheet.scene import Scene
 from app.sheet.track import ApartTrack
 from app.store import Store
 from app.theme import faint, text_scale
+from core.language import say
 
 HEIGHT: Final = 12
 _TAKE_SHARE = 0.07
@@ -33,13 +34,21 @@ class FanTrack(ApartTrack[FanPicture]):
     """Shows the change of scale between the clock and the frames."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Scale of the frames", parent)
+        super().__init__(store, say("Scale of the frames"), parent)
 
     def picture_of(self, scene: Scene, _clock: Clock) -> FanPicture | None:
         """The active take."""
         seen = scene.view.outlook
         first, last = (clock_of(seen.night, at) for at in (seen.press_s, seen.last_frame_s))
-        return FanPicture(scene.edges[-1], f"The frames of {seen.name} run from {first} to {last}.")
+        return FanPicture(
+            scene.edges[-1],
+            say(
+                "The frames of {name} run from {first} to {last}.",
+                name=seen.name,
+                first=first,
+                last=last,
+            ),
+        )
 
     def description_of(self, picture: FanPicture | None) -> str:
         """From when to when the frames run."""

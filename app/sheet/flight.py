@@ -19,6 +19,7 @@ from app.sheet.track import Track
 from app.store import Store
 from app.theme import faint, px, text_scale
 from app.widgets.marks import draw_mark
+from core.language import say
 from core.plan import ShootName
 
 HEIGHT: Final = 27
@@ -34,7 +35,7 @@ class FlightTrack(Track[FlightPicture]):
     """One shoot's flight."""
 
     def __init__(self, store: Store, name: ShootName, parent: QWidget | None = None) -> None:
-        super().__init__(store, f"Flight {name}", parent)
+        super().__init__(store, say("Flight {name}", name=name), parent)
         self._name = name
 
     def picture_of(self, scene: Scene, clock: Clock) -> FlightPicture | None:
@@ -58,7 +59,7 @@ class FlightTrack(Track[FlightPicture]):
         theme, picture = self.theme, self._picture
         top = (self.height() - px(16)) / 2.0
         flag = self._name if picture is not None else None
-        title = "Flight" if picture is not None else f"Flight {self._name}"
+        title = say("Flight") if picture is not None else say("Flight {name}", name=self._name)
         draw_head(painter, theme, top, title, flag=flag)
 
     def draw_moving(self, painter: QPainter, clock: Clock) -> None:

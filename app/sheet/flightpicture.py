@@ -11,6 +11,7 @@ from app.sheet.pictures import View
 from core.clocks import clock_cut
 from core.exposure import FloatArray
 from core.flight import Flight
+from core.language import say
 from core.outlook import Outlook
 from core.plan import ShootName
 from core.words import clock_text, cut_down, cut_up, duration_text, minutes_text, percent_text
@@ -44,7 +45,7 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
     outlook = view.outlooks[name]
     take_s = (axis.of(outlook.press_s, name), axis.of(outlook.last_frame_s, name))
     shooting = duration_text(outlook.clip.shooting_s)
-    words = (f"take {shooting}", shooting)
+    words = (say("take {shooting}", shooting=shooting), shooting)
     if outlook.take_off_s is None:
         error = outlook.flight.error or ""
         said = _error_words(error)
@@ -68,33 +69,35 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
         take_s=take_s,
         legs_s=tuple(end for end in ends if not take_s[0] <= end <= take_s[1])[1:],
         take_words=words,
-        take_off_words=(f"take-off {off}", off),
+        take_off_words=(say("take-off {off}", off=off), off),
         down_words=at_end,
         empty_s=None if empty_min is None else first_s + empty_min * MINUTE_S,
         error="",
         error_words=(),
-        description=f"Take-off {off}, take {shooting}, {down}.",
+        description=say(
+            "Take-off {off}, take {shooting}, {down}.", off=off, shooting=shooting, down=down
+        ),
     )
 
 
 def empty_words(outlook: Outlook, empty_min: float) -> tuple[str, str]:
     """When the battery is empty, cut down to the minute; shorter for where room is short."""
     empty_s = cut_down((outlook.take_off_s or 0.0) + empty_min * MINUTE_S, MINUTE_S)
-    empty = f"empty {clock_text(outlook.night.clock(empty_s))}"
-    return f"{empty}, before it is down", empty
+    empty = say("empty {empty}", empty=clock_text(outlook.night.clock(empty_s)))
+    return say("{empty}, before it is down", empty=empty), empty
 
 
 def _error_words(error: str) -> tuple[str, ...]:
     """The fact alone, then shorter: the whole of it stands among the findings."""
     fact = error.split(". ", maxsplit=1)[0].rstrip(".")
-    return f"{fact}.", "cannot be flown, see the findings", "cannot be flown"
+    return f"{fact}.", say("cannot be flown, see the findings"), say("cannot be flown")
 
 
 def down_words(outlook: Outlook, total_min: float) -> str:
     """When the craft is down and how long it flew, both up: 'down 19:36, 16.6 min'."""
     down_s = (outlook.take_off_s or 0.0) + total_min * MINUTE_S
     clock = clock_text(outlook.night.clock(cut_up(down_s, MINUTE_S)))
-    return f"down {clock}, {minutes_text(cut_up(total_min, 0.1))}"
+    return say("down {clock}, {total}", clock=clock, total=minutes_text(cut_up(total_min, 0.1)))
 
 
 @dataclass(frozen=True)
@@ -161,7 +164,7 @@ def charge_picture(view: View, axis: Axis) -> ChargePicture | None:
     flown_s, flown = _until(whole_s, whole, foot_s) if short else (whole_s, whole)
     beyond_s, beyond = _slope(flight, first_s, last_frame_s, foot_s, stop, short=short)
     clock = clock_cut(outlook.night, outlook.latest_stop_s)
-    margin, by = margin_words(flight.margin_min), f"last frame by {clock}"
+    margin, by = margin_words(flight.margin_min), say("last frame by {clock}", clock=clock)
     percent = percent_text(flight.stop_at_percent)
     return ChargePicture(
         name=name,
@@ -173,37 +176,49 @@ def charge_picture(view: View, axis: Axis) -> ChargePicture | None:
         reserve_percent=_reading(flight, view.plan.flight.reserve_percent),
         reserve_words=reserve_words(flight, view.plan.flight.reserve_percent),
         stop_percent=stop,
-        stop_words=f"stop at {percent}",
+        stop_words=say("stop at {percent}", percent=percent),
         bracket_s=(min(last_frame_s, foot_s), max(last_frame_s, foot_s)),
         margin_words=margin,
         by_words=by,
         short=short,
         landing_words="" if short else landing_words(flight, flight.landing_percent),
-        description=f"Stop by {clock} at {percent} on the gauge; {margin}.",
+        description=say(
+            "Stop by {clock} at {percent} on the gauge; {margin}.",
+            clock=clock,
+            percent=percent,
+            margin=margin,
+        ),
     )
 
 
 def margin_words(margin_min: float) -> str:
     """Minutes to spare, cut down; a shortage goes up: '1.6 min to spare', '1.4 min short'."""
     if margin_min < 0.0:
-        return f"{minutes_text(cut_up(-margin_min, 0.1))} short"
-    return f"{minutes_text(cut_down(margin_min, 0.1))} to spare"
+        return say("{margin} short", margin=minutes_text(cut_up(-margin_min, 0.1)))
+    return say("{margin} to spare", margin=minutes_text(cut_down(margin_min, 0.1)))
 
 
 def landing_words(flight: Flight, landing_percent: float) -> str:
     """True charge after landing, cut down, and what the gauge shows where it reads higher."""
-    return "lands with " + _true_and_shown(flight, cut_down(landing_percent), landing_percent)
+    return say("lands with ") + _true_and_shown(flight, cut_down(landing_percent), landing_percent)
 
 
 def reserve_words(flight: Flight, reserve_percent: float) -> str:
     """The charge that is never planned, and what the gauge shows where it reads higher."""
-    return f"reserve {_true_and_shown(flight, reserve_percent, reserve_percent)}, never planned"
+    return say(
+        "reserve {true_and_shown}, never planned",
+        true_and_shown=_true_and_shown(flight, reserve_percent, reserve_percent),
+    )
 
 
 def _true_and_shown(flight: Flight, figure: float, charge_percent: float) -> str:
     shown = cut_up(_reading(flight, charge_percent))
     text = percent_text(figure)
-    return text if shown - charge_percent < 1.0 else f"{text}, shown as {percent_text(shown)}"
+    return (
+        text
+        if shown - charge_percent < 1.0
+        else say("{text}, shown as {percent}", text=text, percent=percent_text(shown))
+    )
 
 
 def _reading(flight: Flight, charge_percent: float) -> float:

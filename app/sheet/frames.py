@@ -28,6 +28,7 @@ from app.store import Store
 from app.theme import px, text_scale
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import write
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.preview import frame_indices
@@ -49,7 +50,7 @@ class FramesTrack(ApartTrack[FramesPicture]):
     def __init__(
         self, store: Store, name: ShootName, developer: Developer, parent: QWidget | None = None
     ) -> None:
-        super().__init__(store, f"Frames {name}", parent)
+        super().__init__(store, say("Frames {name}", name=name), parent)
         self._name = name
         self._developer = developer
         self._take: tuple[Hashable, float] = (None, 0.0)
@@ -135,9 +136,9 @@ class FramesTrack(ApartTrack[FramesPicture]):
         """Draw the head."""
         theme, picture = self.theme, self._picture
         if picture is None:
-            draw_head(painter, theme, px(2), f"Frames {self._name}")
+            draw_head(painter, theme, px(2), say("Frames {name}", name=self._name))
         else:
-            draw_head(painter, theme, px(2), "Frames", (picture.second_line,), self._name)
+            draw_head(painter, theme, px(2), say("Frames"), (picture.second_line,), self._name)
 
     def draw_moving(self, painter: QPainter, _clock: Clock) -> None:
         """Draw the frames and their numbers."""

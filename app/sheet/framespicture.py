@@ -12,6 +12,7 @@ from PySide6.QtGui import QImage
 from app.sheet.clock import Clock
 from app.sheet.pictures import View, minute_of
 from app.theme import px
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Camera, ShootName
 from core.words import number_text
@@ -127,7 +128,9 @@ def frames_picture(
         images=tuple(images),
         counting=counting,
         half_interval_s=seen.shoot.interval_s / 2.0,
-        second_line=f"{drawn} of {len(indices)}" if counting else whole,
+        second_line=say("{drawn} of {indices}", drawn=drawn, indices=len(indices))
+        if counting
+        else whole,
         description=_description(seen, indices, failing),
     )
 
@@ -140,10 +143,22 @@ def failing_frames(seen: Outlook) -> frozenset[int]:
 def _description(seen: Outlook, indices: Sequence[int], failing: frozenset[int]) -> str:
     clip = seen.clip
     length = number_text(clip.clip_length_s, 1)
-    frames = "1 frame" if clip.frames == 1 else f"{clip.frames} frames"
-    said = f"{frames} of {seen.name}, {length} s of clip, {len(indices)} shown"
+    frames = say("1 frame") if clip.frames == 1 else say("{frames} frames", frames=clip.frames)
+    said = say(
+        "{frames} of {name}, {length} s of clip, {indices} shown",
+        frames=frames,
+        name=seen.name,
+        length=length,
+        indices=len(indices),
+    )
     if not failing:
         return f"{said}."
     first, last = min(failing) + 1, max(failing) + 1
-    where = f"frame {first}" if first == last else f"{len(failing)} from frame {first} to {last}"
-    return f"{said}; a limit is broken at {where}."
+    where = (
+        say("frame {first}", first=first)
+        if first == last
+        else say(
+            "{failing} from frame {first} to {last}", failing=len(failing), first=first, last=last
+        )
+    )
+    return say("{said}; a limit is broken at {where}.", said=said, where=where)

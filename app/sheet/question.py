@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from app.theme import px, scale_changes
 from app.widgets.buttons import Button
 from app.widgets.text import Text
+from core.language import say
 
 
 class Question(QWidget):
@@ -29,12 +30,12 @@ class Question(QWidget):
         self._card.setBackgroundRole(QPalette.ColorRole.AlternateBase)
         self._card.setAutoFillBackground(True)
         self._rows = QVBoxLayout(self._card)
-        question = Text("Where do you shoot?", size_px=20, weight=700)
+        question = Text(say("Where do you shoot?"), size_px=20, weight=700)
         hint = Text(
-            "Type a place and its coordinates, or open a ready one.", size_px=13, ink="ink2"
+            say("Type a place and its coordinates, or open a ready one."), size_px=13, ink="ink2"
         )
-        demo = Button("Open a demo site", strong=True)
-        place = Button("Type a place")
+        demo = Button(say("Open a demo site"), strong=True)
+        place = Button(say("Type a place"))
         demo.clicked.connect(self.demo_requested)
         place.clicked.connect(self.place_requested)
         buttons = QHBoxLayout()

@@ -21,6 +21,7 @@ from app.sheet.slackpicture import SlackPicture, slack_picture
 from app.sheet.track import Track
 from app.store import Store
 from app.theme import px, text_scale
+from core.language import say
 
 HEIGHT: Final = 48
 # The line of no slack, the height of the area above it and the depth of the hatch below.
@@ -34,7 +35,7 @@ class SlackTrack(Track[SlackPicture]):
     """Above the line the slack of every start, hatched below it where a limit is broken."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Start slack", parent)
+        super().__init__(store, say("Start slack"), parent)
 
     def picture_of(self, scene: Scene, clock: Clock) -> SlackPicture | None:
         """The slack of the active shoot's starts."""
@@ -55,7 +56,7 @@ class SlackTrack(Track[SlackPicture]):
     def draw_still(self, painter: QPainter, clock: Clock) -> None:
         """Draw head, area, hatch and span."""
         theme, picture = self.theme, self._picture
-        draw_head(painter, theme, px(8), "Start slack", ("stops to a limit",))
+        draw_head(painter, theme, px(8), say("Start slack"), (say("stops to a limit"),))
         line = float(px(_LINE))
         painter.save()
         painter.setClipRect(self.plot_rect(clock))

@@ -10,6 +10,7 @@ from app.sheet.clock import Axis
 from app.sheet.pictures import View, minute_of
 from core.clocks import span_words
 from core.exposure import FloatArray
+from core.language import say
 from core.lightwords import LIMIT_WORDS
 from core.night import Night
 from core.outlook import Outlook
@@ -93,24 +94,28 @@ def good_words(night: Night, starts: Starts) -> str:
     """The span in words, cut inward; or the nearest start and what it lacks."""
     if starts.earliest_s is None or starts.latest_s is None:
         short = short_text(-starts.nearest_slack_stops)
-        return f"nearest {minute_of(night, starts.nearest_s)}, {short} short"
-    return f"good {span_words(night, starts.earliest_s, starts.latest_s)}"
+        return say(
+            "nearest {minute_of}, {short} short",
+            minute_of=minute_of(night, starts.nearest_s),
+            short=short,
+        )
+    return say("good {span}", span=span_words(night, starts.earliest_s, starts.latest_s))
 
 
 def sure_words(night: Night, starts: Starts) -> str:
     """The sure starts, cut inward to the minute; or that there are none."""
     if starts.sure_s is None:
-        return f"none is sure (best {best_chance_text(starts)})"
-    return f"sure {span_words(night, *starts.sure_s)}"
+        return say("none is sure (best {best_chance})", best_chance=best_chance_text(starts))
+    return say("sure {span}", span=span_words(night, *starts.sure_s))
 
 
 def start_words(outlook: Outlook, starts: Starts) -> str:
     """The chosen start's chance and slack: 'A holds 9 times in 10, +0.7 stop'."""
     slack = slack_text(outlook.judgement.slack_stops)
     if outlook.judgement.limit is None:
-        slack = "no limit"
+        slack = say("no limit")
     chance = starts.chance_at(outlook.press_s)
-    holds = "" if chance is None else f"holds {chance_text(chance)}, "
+    holds = "" if chance is None else say("holds {chance}, ", chance=chance_text(chance))
     return f"{outlook.name} {holds}{slack}"
 
 

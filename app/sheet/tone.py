@@ -35,6 +35,7 @@ from app.sheet.track import Track
 from app.store import Store
 from app.theme import Theme, faint, px, text_scale
 from app.widgets.flags import DASHES
+from core.language import say
 from core.plan import SHOOT_NAMES, ShootName
 
 LEAST_HEIGHT: Final = 180
@@ -57,7 +58,7 @@ class ToneTrack(Track[ToneShown]):
     """The plot, a transparent layer of words over it, and the head in the gutter."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Tone", parent)
+        super().__init__(store, say("Tone"), parent)
         self._plot = Plot(self)
         self._plot.ratio_changed.connect(self.refresh)
         self._layer = ToneLayer(self)
@@ -94,7 +95,7 @@ class ToneTrack(Track[ToneShown]):
     def draw_still(self, painter: QPainter, clock: Clock) -> None:
         """Draw the gutter: head, axis figures, the bar of the keepable band."""
         theme, shown = self.theme, self._picture
-        draw_head(painter, theme, px(7), "Tone", ("stops from", "mid-grey"))
+        draw_head(painter, theme, px(7), say("Tone"), (say("stops from"), "mid-grey"))
         if shown is None:
             _draw_empty(painter, theme, clock, self.height())
             return

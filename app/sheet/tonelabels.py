@@ -25,6 +25,7 @@ from app.sheet.tonepicture import Limits, Line, Take, TonePicture
 from app.theme import px
 from app.widgets.stamp import Face
 from core.exposure import FloatArray
+from core.language import say
 from core.plan import PARTS, Part, ShootName
 from core.words import MINUS, number_text, signed_text
 
@@ -216,9 +217,9 @@ def _beyond(picture: TonePicture, clock: Clock, bounds: Box) -> Iterator[_Wished
         stops = lines[part].stops if part in lines else np.array([])
         stops = stops[np.isfinite(stops)]
         if stops.size and stops.min() > HIGHEST_STOPS - lane:
-            text, above = f"{signed_text(stops.max())} over", True
+            text, above = say("{signed} over", signed=signed_text(stops.max())), True
         elif stops.size and stops.max() < LOWEST_STOPS:
-            text, above = f"{signed_text(stops.min())} under", False
+            text, above = say("{signed} under", signed=signed_text(stops.min())), False
         else:
             continue
         text = f"{part} {text}"

@@ -12,6 +12,7 @@ from app.remember import Last
 from app.sheet.clock import Axis
 from app.sheet.pictures import View, clock_of
 from core.exposure import FloatArray
+from core.language import say
 from core.lightwords import LIMIT_WORDS
 from core.outlook import Evening, Outlook
 from core.plan import PARTS, Part, Plan, ShootName
@@ -111,9 +112,9 @@ def limits_of(plan: Plan) -> Limits:
         part=part,
         low_stops=band.low_stops,
         high_stops=band.high_stops,
-        words=f"{part} keepable {low} to {high}",
+        words=say("{part} keepable {low} to {high}", part=part, low=low, high=high),
         burnt_stops=burnt,
-        burnt_words=f"burnt above {signed_text(burnt)}",
+        burnt_words=say("burnt above {burnt}", burnt=signed_text(burnt)),
     )
 
 
@@ -266,5 +267,10 @@ def _description(outlook: Outlook, take: Take) -> str:
     )
     said = ", ".join(tones)
     when = clock_of(outlook.night, outlook.press_s)
-    text = f"Take {take.name} from {when}: {said} stops from mid-grey when it first shows."
+    text = say(
+        "Take {name} from {when}: {said} stops from mid-grey when it first shows.",
+        name=take.name,
+        when=when,
+        said=said,
+    )
     return f"{text} {take.failing_words.capitalize()}." if take.failing_words else text

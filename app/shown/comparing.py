@@ -18,6 +18,7 @@ from app.shown.readings import (
 from app.shown.settings import LIMITS_IN_SHORT
 from app.widgets.readout import Cell
 from core.dates import date_text
+from core.language import say
 from core.measures import speed_text, temperature_text
 from core.outlook import Outlook
 from core.plan import Part, Plan
@@ -68,7 +69,7 @@ def full_comparison(a: Side, b: Side) -> tuple[tuple[Cell, ...], ...]:
 
 def _after(side: Side) -> str:
     minutes, name = side.seen.shoot.start_after_event_min, side.seen.night.event.name
-    return f"{signed_text(minutes)} min from {event_text(name)}"
+    return say("{minutes} min from {event}", minutes=signed_text(minutes), event=event_text(name))
 
 
 def _chance(side: Side) -> str:
@@ -109,17 +110,17 @@ def _spare(side: Side) -> str:
 
 _GROUPS: tuple[tuple[str, tuple[tuple[str, Figure], ...]], ...] = (
     (
-        "Night and start",
+        say("Night and start"),
         (
             ("night", lambda s: date_text(s.seen.night.date)),
             ("twilight", lambda s: s.seen.night.twilight),
             ("press", lambda s: clock_text(s.seen.night.clock(s.seen.press_s), seconds=True)),
-            ("after the event", _after),
-            ("sun then", lambda s: degrees_text(float(s.seen.tones.sun_altitude_deg[0]), 1)),
+            (say("after the event"), _after),
+            (say("sun then"), lambda s: degrees_text(float(s.seen.tones.sun_altitude_deg[0]), 1)),
         ),
     ),
     (
-        "Settings",
+        say("Settings"),
         (
             ("interval", lambda s: seconds_text(s.seen.shoot.interval_s)),
             ("shutter", lambda s: shutter_text(s.seen.shoot.shutter_s)),
@@ -130,39 +131,44 @@ _GROUPS: tuple[tuple[str, tuple[tuple[str, Figure], ...]], ...] = (
             ("frames", lambda s: number_text(s.seen.clip.frames)),
             ("shooting", lambda s: duration_text(s.seen.clip.shooting_s)),
             ("speed-up", lambda s: f"{number_text(s.seen.clip.speed_up, 0)} ×"),
-            ("shutter angle", lambda s: degrees_text(s.seen.clip.shutter_angle_deg)),
-            ("path", lambda s: "reversed" if s.seen.shoot.path_reversed else "as drawn"),
+            (say("shutter angle"), lambda s: degrees_text(s.seen.clip.shutter_angle_deg)),
+            ("path", lambda s: "reversed" if s.seen.shoot.path_reversed else say("as drawn")),
             ("visit", lambda s: s.seen.shoot.visit),
         ),
     ),
     (
-        "Light",
+        say("Light"),
         (
             ("holds", _chance),
             ("slack", lambda s: least_slack_text(s.seen)),
             ("limit", _limit),
-            *((f"{part} kept", _kept(part)) for part in _PARTS),
-            ("mixed light", lambda s: mixed_text(s.seen)),
-            ("burnt at worst", lambda s: worst_burnt_text(s.seen)),
-            ("light lost", lambda s: f"{signed_text(light_lost_stops(s.seen))} stops"),
+            *((say("{part} kept", part=part), _kept(part)) for part in _PARTS),
+            (say("mixed light"), lambda s: mixed_text(s.seen)),
+            (say("burnt at worst"), lambda s: worst_burnt_text(s.seen)),
+            (
+                say("light lost"),
+                lambda s: say(
+                    "{light_lost} stops", light_lost=signed_text(light_lost_stops(s.seen))
+                ),
+            ),
         ),
     ),
     (
-        "Air",
+        say("Air"),
         (
             ("cloud", lambda s: f"{number_text(s.seen.shoot.conditions.cloud_okta)}/8"),
             ("haze", lambda s: haze_text(s.seen.shoot.conditions.haze_aod)),
             ("temperature", lambda s: temperature_text(s.seen.shoot.conditions.temperature_c)),
-            ("wind at 10 m", _wind),
+            (say("wind at 10 m"), _wind),
             ("gust", _gust),
         ),
     ),
     (
-        "Battery",
+        say("Battery"),
         (
-            ("last frame by", lambda s: last_frame_text(s.seen)),
-            ("to spare", _spare),
-            ("start charge", lambda s: f"{number_text(s.seen.shoot.battery_start_percent)} %"),
+            (say("last frame by"), lambda s: last_frame_text(s.seen)),
+            (say("to spare"), _spare),
+            (say("start charge"), lambda s: f"{number_text(s.seen.shoot.battery_start_percent)} %"),
         ),
     ),
 )

@@ -9,6 +9,7 @@ from typing import Final
 
 from core.edit import PlanError
 from core.fields import field_of
+from core.language import say
 from core.parse import parse_value
 from core.plan import Conditions
 from core.skies import HAZE_WORDS
@@ -84,7 +85,7 @@ def _stepped_humidity(air: Conditions, steps: int) -> Mapping[str, object]:
 def _number(key: str, text: str) -> float:
     value = parse_value(f"{_WHERE}.{key}", text)
     if not isinstance(value, (int, float)):
-        raise PlanError(f"{text} was not understood; a number was expected.")
+        raise PlanError(say("{text} was not understood; a number was expected.", text=text))
     return float(value)
 
 
@@ -159,51 +160,51 @@ def _clamped(key: str, value: float) -> Mapping[str, object]:
 
 CONDITIONS: Final[tuple[Entry, ...]] = (
     Entry(
-        "Cloud",
+        say("Cloud"),
         ("cloud_okta",),
         lambda air: f"{number_text(air.cloud_okta)}/8",
         _read_cloud,
         lambda air, steps: _clamped("cloud_okta", round(air.cloud_okta) + float(steps)),
-        "Eighths of the sky under cloud, 0 to 8.",
+        say("Eighths of the sky under cloud, 0 to 8."),
     ),
     Entry(
-        "Haze",
+        say("Haze"),
         ("haze_aod",),
         lambda air: haze_text(air.haze_aod),
         _read_haze,
         _stepped_haze,
-        "Clear (0.05), normal (0.12), hazy (0.30), or an optical depth from 0.02 to 0.6.",
+        say("Clear (0.05), normal (0.12), hazy (0.30), or an optical depth from 0.02 to 0.6."),
     ),
     Entry(
-        "Temperature",
+        say("Temperature"),
         ("temperature_c",),
         lambda air: _shown("temperature_c", air.temperature_c),
         lambda text: {"temperature_c": _number("temperature_c", text)},
         lambda air, steps: _clamped("temperature_c", air.temperature_c + steps),
-        "Of the air at take-off.",
+        say("Of the air at take-off."),
     ),
     Entry(
-        "Humidity",
+        say("Humidity"),
         ("humidity_percent",),
         humidity_text,
         _read_humidity,
         _stepped_humidity,
-        "Of the air at take-off, in percent, for dew, ice and cloud base; empty if not known.",
+        say("Of the air at take-off, in percent, for dew, ice and cloud base; empty if not known."),
     ),
     Entry(
-        "Wind at 10 m",
+        say("Wind at 10 m"),
         ("wind_10m_m_s", "wind_from_deg"),
         _wind_text,
         _read_wind,
         lambda air, steps: _clamped("wind_10m_m_s", air.wind_10m_m_s + steps),
-        "Speed and the bearing it blows from, such as 4, 050°.",
+        say("Speed and the bearing it blows from, such as 4, 050°."),
     ),
     Entry(
-        "Gust",
+        say("Gust"),
         ("gust_10m_m_s",),
         _gust_text,
         _read_gust,
         lambda air, steps: _clamped("gust_10m_m_s", _gust(air) + steps),
-        "At 10 m; empty for 1.4 times the wind. Less than the wind counts as the wind.",
+        say("At 10 m; empty for 1.4 times the wind. Less than the wind counts as the wind."),
     ),
 )

@@ -9,6 +9,7 @@ import numpy as np
 
 from app.widgets.readout import Cell
 from core.clocks import moment_clock
+from core.language import say
 from core.night import MomentName
 from core.outlook import Outlook
 from core.words import MINUS, bearing_text, clock_text
@@ -16,9 +17,9 @@ from core.words import MINUS, bearing_text, clock_text
 _NAMES: Final[dict[MomentName, str]] = {
     "sunset": "sunset",
     "sunrise": "sunrise",
-    "civil": f"sun {MINUS}6°",
-    "nautical": f"sun {MINUS}12°",
-    "astronomical": f"sun {MINUS}18°",
+    "civil": say("sun {minus}6°", minus=MINUS),
+    "nautical": say("sun {minus}12°", minus=MINUS),
+    "astronomical": say("sun {minus}18°", minus=MINUS),
     "moonrise": "moonrise",
     "moonset": "moonset",
 }
@@ -49,9 +50,14 @@ def _entries(seen: Outlook) -> Iterator[tuple[float, str, str, float]]:
     lamps_s = seen.light.lamps_on_s if dusk else seen.light.lamps_off_s
     if lamps_s is not None:
         clock = clock_text(night.clock(lamps_s))
-        yield lamps_s, "lamps on" if dusk else "lamps off", clock, _sun_azimuth(seen, lamps_s)
+        yield (
+            lamps_s,
+            say("lamps on") if dusk else say("lamps off"),
+            clock,
+            _sun_azimuth(seen, lamps_s),
+        )
     clock = clock_text(night.clock(seen.press_s), seconds=True)
-    yield seen.press_s, f"press {seen.name}", clock, _sun_azimuth(seen, seen.press_s)
+    yield seen.press_s, say("press {name}", name=seen.name), clock, _sun_azimuth(seen, seen.press_s)
 
 
 def _sun_azimuth(seen: Outlook, time_s: float) -> float:

@@ -6,6 +6,7 @@ from typing import Final
 
 import numpy as np
 
+from core.language import say
 from core.night import Moment, Night
 from core.words import clock_text, share_text
 
@@ -22,7 +23,7 @@ def lit_share(elongation_deg: float) -> float:
 
 def moon_words(night: Night, press_s: float) -> str:
     """Say how full the moon is and when it is up: 'Moon 63 %, up until 23:12'."""
-    return f"Moon {_phase(night, press_s)}, {_when(night, press_s)}"
+    return say("Moon {phase}, {when}", phase=_phase(night, press_s), when=_when(night, press_s))
 
 
 def _phase(night: Night, press_s: float) -> str:
@@ -59,17 +60,23 @@ def _dark_s(night: Night) -> tuple[float, float]:
 def _up(night: Night, press_s: float, rise: list[Moment], sets: list[Moment]) -> str:
     leaves = next((m for m in sets if m.time_s > press_s), None)
     if leaves is not None:
-        return f"up until {_clock(night, leaves)}"
+        return say("up until {clock}", clock=_clock(night, leaves))
     came = next((m for m in reversed(rise) if m.time_s <= press_s), None)
-    return f"up since {_clock(night, came)}" if came is not None else "up all night"
+    return (
+        say("up since {clock}", clock=_clock(night, came))
+        if came is not None
+        else say("up all night")
+    )
 
 
 def _down(night: Night, press_s: float, rise: list[Moment], sets: list[Moment]) -> str:
     comes = next((m for m in rise if m.time_s > press_s), None)
     if comes is not None:
-        return f"rises {_clock(night, comes)}"
+        return say("rises {clock}", clock=_clock(night, comes))
     left = next((m for m in reversed(sets) if m.time_s <= press_s), None)
-    return f"set {_clock(night, left)}" if left is not None else "down all night"
+    return (
+        say("set {clock}", clock=_clock(night, left)) if left is not None else say("down all night")
+    )
 
 
 def _clock(night: Night, moment: Moment) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.shown.readings import px_text
 from app.widgets.readout import Cell
 from core.flightscene import wind_m_s
+from core.language import say
 from core.measures import length_text, speed_text, temperature_text, warmer_text
 from core.motion import Motion
 from core.outlook import Outlook
@@ -13,18 +14,22 @@ from core.steadiness import SOFT_PX
 from core.weather import cloud_base_m, contrast_share, dew_point_c, spread_c
 from core.words import NOTHING, cut_down, cut_up, kept_text, number_text, percent_text, share_text
 
-_HEAD = ("", "distance", "a frame", "an exposure")
+_HEAD = ("", "distance", say("a frame"), say("an exposure"))
 
 
 def subject_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
     """What moves by itself, at the middle distance and at the nearest."""
     rows = [tuple(Cell(text, ink="ink3", size_px=11) for text in _HEAD)]
     for moving in motion.moving:
-        name = f"{moving.name}, {speed_text(moving.speed_m_s, None)}, mid-picture"
+        name = say(
+            "{name}, {speed}, mid-picture",
+            name=moving.name,
+            speed=speed_text(moving.speed_m_s, None),
+        )
         middle = (moving.distance_m, moving.px_per_frame, moving.smear_px)
         near = (moving.near_m, moving.near_px_per_frame, moving.near_smear_px)
         rows.append(_shifted(name, *middle))
-        rows.append(_shifted(f"{moving.name}, nearest", *near))
+        rows.append(_shifted(say("{name}, nearest", name=moving.name), *near))
     return tuple(rows)
 
 
@@ -40,18 +45,36 @@ def camera_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
     near = NOTHING if motion.near_m is None else length_text(motion.near_m)
     limit = number_text(cut_down(motion.pan_limit_px, 0.1), 1)
     return _facts(
-        ("nearest ground", near),
-        ("the camera's turn, at most", f"{px_text(motion.turn_px_per_frame)} a frame"),
-        ("the nearest ground, at most", f"{px_text(motion.scenery_px_per_frame)} a frame"),
-        ("the pan rule holds to", f"{limit} px a frame"),
-        ("smear by the path, at most", f"{px_text(motion.path_smear_px)} an exposure"),
-        ("smear by the gimbal", f"{px_text(motion.jitter_px)} an exposure"),
-        ("smear by the hover", f"{px_text(motion.middle_drift_px)} an exposure"),
+        (say("nearest ground"), near),
         (
-            f"frames beyond {number_text(SOFT_PX)} px by gimbal and hover",
+            say("the camera's turn, at most"),
+            say("{turn_px_per_frame} a frame", turn_px_per_frame=px_text(motion.turn_px_per_frame)),
+        ),
+        (
+            say("the nearest ground, at most"),
+            say(
+                "{scenery_px_per_frame} a frame",
+                scenery_px_per_frame=px_text(motion.scenery_px_per_frame),
+            ),
+        ),
+        (say("the pan rule holds to"), say("{limit} px a frame", limit=limit)),
+        (
+            say("smear by the path, at most"),
+            say("{path_smear} an exposure", path_smear=px_text(motion.path_smear_px)),
+        ),
+        (say("smear by the gimbal"), say("{jitter} an exposure", jitter=px_text(motion.jitter_px))),
+        (
+            say("smear by the hover"),
+            say("{middle_drift} an exposure", middle_drift=px_text(motion.middle_drift_px)),
+        ),
+        (
+            say("frames beyond {soft} px by gimbal and hover", soft=number_text(SOFT_PX)),
             share_text(motion.soft_share),
         ),
-        ("shutter open for", f"{share_text(motion.streak_share)} of the interval"),
+        (
+            say("shutter open for"),
+            say("{streak_share} of the interval", streak_share=share_text(motion.streak_share)),
+        ),
     )
 
 
@@ -61,27 +84,40 @@ def air_rows(plan: Plan, seen: Outlook, motion: Motion) -> tuple[tuple[Cell, ...
     mean, limit = wind_m_s(air, height_m), plan.craft.wind_limit_m_s
     share = percent_text(cut_up(100.0 * mean / limit))
     return _facts(
-        (f"wind at {length_text(height_m)}", f"{_speed(mean)}, {share} of the craft's limit"),
-        ("gusts there", f"{_speed(motion.gust_m_s)}, the limit is {speed_text(limit)}"),
+        (
+            say("wind at {height}", height=length_text(height_m)),
+            say("{mean}, {share} of the craft's limit", mean=_speed(mean), share=share),
+        ),
+        (
+            say("gusts there"),
+            say(
+                "{gust}, the limit is {limit}",
+                gust=_speed(motion.gust_m_s),
+                limit=speed_text(limit),
+            ),
+        ),
         *_damp(air.temperature_c, air.humidity_percent),
-        ("contrast at mid-ground", _contrast(motion.middle_m, air.visibility_km)),
+        (say("contrast at mid-ground"), _contrast(motion.middle_m, air.visibility_km)),
     )
 
 
 def _damp(celsius: float, percent: float | None) -> tuple[tuple[str, str], ...]:
     if percent is None:
-        return ("dew point", NOTHING), ("cloud base", NOTHING)
+        return (say("dew point"), NOTHING), (say("cloud base"), NOTHING)
     spread = warmer_text(spread_c(celsius, percent), cut=cut_down)
     base = length_text(cloud_base_m(celsius, percent), cut=cut_down)
     dew = temperature_text(dew_point_c(celsius, percent), 1)
-    return ("dew point", f"{dew}, the air is {spread} above"), ("cloud base", f"from {base}")
+    return (say("dew point"), say("{dew}, the air is {spread} above", dew=dew, spread=spread)), (
+        say("cloud base"),
+        say("from {base}", base=base),
+    )
 
 
 def _contrast(distance_m: float | None, visibility_km: float | None) -> str:
     if distance_m is None or visibility_km is None:
         return NOTHING
     left = kept_text(contrast_share(distance_m / 1000.0, visibility_km))
-    return f"{left} is left at {length_text(distance_m)}"
+    return say("{left} is left at {distance}", left=left, distance=length_text(distance_m))
 
 
 def _speed(m_s: float) -> str:

@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 from core.clocks import seconds_span
 from core.dates import date_text, short_date, weekday_text
+from core.language import say
 from core.lightwords import LIMIT_WORDS
 from core.moved import at_same_sun_s
 from core.nights import Flag, NightSeen
@@ -51,15 +52,15 @@ COLUMNS: Final[tuple[ColumnKey, ...]] = (
     "night", "event", "good", "best", "span", "chance", "clip", "decay", "moon", "remarks",
 )  # fmt: skip
 _HEADS: Final[dict[ColumnKey, str]] = {
-    "night": "Night",
-    "good": "Good starts",
-    "best": "Best",
-    "span": "Span",
-    "chance": "Chance",
-    "clip": "Clip fits",
-    "decay": "Light lost",
-    "moon": "Moon",
-    "remarks": "Remarks",
+    "night": say("Night"),
+    "good": say("Good starts"),
+    "best": say("Best"),
+    "span": say("Span"),
+    "chance": say("Chance"),
+    "clip": say("Clip fits"),
+    "decay": say("Light lost"),
+    "moon": say("Moon"),
+    "remarks": say("Remarks"),
 }
 #: Flags that ask for care; the others only tell.
 CAUTIONS: Final[frozenset[Flag]] = frozenset({"moon", "past_midnight"})
@@ -113,7 +114,7 @@ class YearPicture:
 def heads(rows: Sequence[NightRow]) -> dict[ColumnKey, str]:
     """The heads of the columns; the event's is that of most of the nights."""
     dusk = not rows or rows[0].seen.night.twilight == "dusk"
-    return {**_HEADS, "event": "Sunset" if dusk else "Sunrise"}
+    return {**_HEADS, "event": say("Sunset") if dusk else say("Sunrise")}
 
 
 def night_row(seen: NightSeen) -> NightRow:
@@ -123,7 +124,9 @@ def night_row(seen: NightSeen) -> NightRow:
         "event": _event_words(seen),
         **_span_texts(seen),
         "clip": _clip_words(seen),
-        "decay": f"{signed_text(seen.decay_stops_per_min, 2)} stop/min",
+        "decay": say(
+            "{decay_stops_per} stop/min", decay_stops_per=signed_text(seen.decay_stops_per_min, 2)
+        ),
         "moon": _moon_words(seen),
         "remarks": flag_words(seen, without=_WITH_COLUMN),
     }
@@ -186,26 +189,40 @@ def head_words(name: ShootName, seen: Sequence[NightSeen]) -> str:
     """How many nights hold a start, as '305 of 366 nights hold a start for A'."""
     good = sum(night.best_s is not None for night in seen)
     if len(seen) == 1:
-        return f"This night holds {'a' if good else 'no'} start for {name}."
+        return say(
+            "This night holds {part} start for {name}.", part="a" if good else "no", name=name
+        )
     if good == len(seen):
-        return f"All {good} nights hold a start for {name}."
-    return (
-        f"{good or 'None'} of {len(seen)} nights hold{'' if good > 1 else 's'} a start for {name}."
+        return say("All {good} nights hold a start for {name}.", good=good, name=name)
+    return say(
+        "{good} of {len} nights hold{part} a start for {name}.",
+        good=good or say("None"),
+        len=len(seen),
+        part="" if good > 1 else "s",
+        name=name,
     )
 
 
 def about_words(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     """What the nights were asked for, and which has the longest span."""
     place = " ".join("".join(c if c.isprintable() else " " for c in plan.place.name).split())
-    told = (
-        f"{place}, {seen[0].night.twilight}. {name}: {_settings_words(plan.shoot(name))}, "
-        "in the weather typed for it on every night."
+    told = say(
+        "{place}, {twilight}. {name}: {settings}, in the weather typed for it on every night.",
+        place=place,
+        twilight=seen[0].night.twilight,
+        name=name,
+        settings=_settings_words(plan.shoot(name)),
     )
     longest = max(seen, key=span_min)
     if longest.best_s is None:
         return told
     minutes = minutes_text(cut_down(span_min(longest), 0.1))
-    return f"{told} The longest span is {minutes} on {short_date(longest.night.date)}."
+    return say(
+        "{told} The longest span is {minutes} on {date}.",
+        told=told,
+        minutes=minutes,
+        date=short_date(longest.night.date),
+    )
 
 
 @dataclass(frozen=True)
@@ -234,24 +251,33 @@ class SameSun:
         if (seen.night.date, seen.night.twilight) == (self.date, self.twilight):
             return ""
         start_s = self.start_s(seen)
-        as_then = f"sun as {short_date(self.date)}"
+        as_then = say("sun as {date}", date=short_date(self.date))
         if start_s is None:
-            return f"no {as_then}"
-        return f"same {as_then} at {clock(seen.night.clock(start_s), seconds=True)}"
+            return say("no {as_then}", as_then=as_then)
+        return say(
+            "same {as_then} at {start}",
+            as_then=as_then,
+            start=clock(seen.night.clock(start_s), seconds=True),
+        )
 
     def about(self) -> str:
         """What is looked for, in a sentence."""
-        return (
-            f"The sun as at the start of {self.name}, {date_text(self.date)} {self.clock}, "
-            f"at {degrees_text(self.altitude_deg, 1)}: its clock on each night leads the remarks "
-            "and is what loads."
+        return say(
+            "The sun as at the start of {name}, {date} {clock}, at {altitude}: its "
+            "clock on each night leads the remarks and is what loads.",
+            name=self.name,
+            date=date_text(self.date),
+            clock=self.clock,
+            altitude=degrees_text(self.altitude_deg, 1),
         )
 
     def missing(self, seen: NightSeen) -> str:
         """Why a night cannot be loaded by it, and what to do, in a sentence."""
-        return (
-            f"On {date_text(seen.night.date)} the sun does not come to "
-            f"{degrees_text(self.altitude_deg, 1)}; choose another night, or load its best start."
+        return say(
+            "On {date} the sun does not come to {altitude}; choose another night, or "
+            "load its best start.",
+            date=date_text(seen.night.date),
+            altitude=degrees_text(self.altitude_deg, 1),
         )
 
 
@@ -259,14 +285,23 @@ def picked_words(seen: NightSeen) -> str:
     """The figures of one night beside its line in the picture."""
     if seen.best_s is None or seen.earliest_s is None or seen.latest_s is None:
         nearest = clock(seen.night.clock(seen.nearest_s))
-        return f"nearest {nearest}, {short_text(-seen.slack_stops)} short"
+        return say(
+            "nearest {nearest}, {short} short", nearest=nearest, short=short_text(-seen.slack_stops)
+        )
     best = clock(seen.night.clock(seen.best_s), seconds=True)
-    return f"{seconds_span(seen.night, seen.earliest_s, seen.latest_s)}, best {best}"
+    return say(
+        "{seconds_span}, best {best}",
+        seconds_span=seconds_span(seen.night, seen.earliest_s, seen.latest_s),
+        best=best,
+    )
 
 
 def change_words(change: ClockChange) -> str:
     """How the clocks change: 'clocks +1 h'."""
-    return f"clocks {signed_text(change.forward_h, 0 if change.forward_h.is_integer() else 1)} h"
+    return say(
+        "clocks {forward_h} h",
+        forward_h=signed_text(change.forward_h, 0 if change.forward_h.is_integer() else 1),
+    )
 
 
 def _settings_words(shoot: Shoot) -> str:
@@ -277,8 +312,8 @@ def _settings_words(shoot: Shoot) -> str:
             iso_text(shoot.iso),
             f_number_text(shoot.f_number),
             filter_text(shoot.nd_stops),
-            f"every {seconds_text(shoot.interval_s)}",
-            f"{number_text(frames)} frames",
+            say("every {interval}", interval=seconds_text(shoot.interval_s)),
+            say("{frames} frames", frames=number_text(frames)),
         )
     )
 
@@ -298,14 +333,14 @@ def _span_texts(seen: NightSeen) -> dict[ColumnKey, str]:
         seconds_span(seen.night, seen.earliest_s, seen.latest_s),
         clock(seen.night.clock(seen.best_s), seconds=True),
         minutes_text(cut_down(span_min(seen), 0.1)),
-        f"{tenths} in 10" if tenths else "below 1 in 10",
+        say("{tenths} in 10", tenths=tenths) if tenths else say("below 1 in 10"),
     )
     return dict(zip(keys, texts, strict=True))
 
 
 def _clip_words(seen: NightSeen) -> str:
     if seen.clip_length_s is None:
-        return "no flight"
+        return say("no flight")
     return seconds_text(cut_down(seen.clip_length_s, 0.1))
 
 
@@ -319,8 +354,10 @@ def _moon_words(seen: NightSeen) -> str:
 def _why(seen: Sequence[NightSeen]) -> str:
     limits = [night.limit for night in seen if night.limit is not None]
     if not limits:
-        return "no start holds"
-    return f"no start holds: {LIMIT_WORDS[max(set(limits), key=limits.count)]}"
+        return say("no start holds")
+    return say(
+        "no start holds: {limit_words}", limit_words=LIMIT_WORDS[max(set(limits), key=limits.count)]
+    )
 
 
 def _parted(

@@ -6,6 +6,7 @@ import numpy as np
 
 from app.widgets.readout import Cell
 from core.clocks import clock_cut
+from core.language import say
 from core.motion import Motion
 from core.outlook import Outlook
 from core.words import (
@@ -26,7 +27,7 @@ from core.words import (
 )
 
 #: Why nothing can be set while there is no plan.
-NO_PLACE = "There is no place yet: open a plan or start one for a new place."
+NO_PLACE = say("There is no place yet: open a plan or start one for a new place.")
 #: Stands where there is no figure.
 #: From here on pixels are told whole.
 _MANY_PX = 10.0
@@ -42,18 +43,24 @@ def readouts(
     clip = seen.clip
     lost = light_lost_stops(seen)
     last = (
-        (("path's smear", px_text(motion.path_smear_px)), ("soft by wind", _soft_text(motion)))
+        (
+            (say("path's smear"), px_text(motion.path_smear_px)),
+            (say("soft by wind"), _soft_text(motion)),
+        )
         if compared
-        else (("mixed light", mixed_text(seen)), ("least slack", least_slack_text(seen)))
+        else ((say("mixed light"), mixed_text(seen)), (say("least slack"), least_slack_text(seen)))
     )
     return (
         ("frames", number_text(clip.frames)),
         ("shooting", duration_text(clip.shooting_s)),
         ("speed-up", f"{number_text(clip.speed_up, 0)} ×"),
-        ("shutter angle", degrees_text(clip.shutter_angle_deg)),
-        ("write time left", f"{number_text(cut_down(clip.write_left_s, 0.1), 1)} s"),
-        ("car per frame", car_text(motion)),
-        ("light lost" if lost >= 0.0 else "light gained", f"{number_text(abs(lost), 1)} stops"),
+        (say("shutter angle"), degrees_text(clip.shutter_angle_deg)),
+        (say("write time left"), f"{number_text(cut_down(clip.write_left_s, 0.1), 1)} s"),
+        (say("car per frame"), car_text(motion)),
+        (
+            say("light lost") if lost >= 0.0 else say("light gained"),
+            say("{lost} stops", lost=number_text(abs(lost), 1)),
+        ),
         *last,
     )
 
@@ -64,7 +71,7 @@ def _soft_text(motion: Motion) -> str:
 
 def px_text(px: float) -> str:
     """Pixels, with a tenth while they are few."""
-    return f"{number_text(px, 1 if px < _MANY_PX else 0)} px"
+    return say("{px} px", px=number_text(px, 1 if px < _MANY_PX else 0))
 
 
 def car_text(motion: Motion) -> str:
@@ -105,15 +112,21 @@ def spare_words(seen: Outlook) -> tuple[str, str, bool]:
     """Minutes to spare to the unlucky side, what they are, and whether they are missing."""
     margin = seen.flight.margin_min
     if margin is None:
-        return NOTHING, "min battery", False
+        return NOTHING, say("min battery"), False
     if margin < 0.0:
-        return shortage_text(margin), "min short", True
-    return spare_text(margin), "min battery", False
+        return shortage_text(margin), say("min short"), True
+    return spare_text(margin), say("min battery"), False
 
 
 def _spare_text(seen: Outlook) -> str:
     figure, unit, short = spare_words(seen)
-    return f"{figure} {unit}" if short else f"{figure} min" if figure != NOTHING else NOTHING
+    return (
+        f"{figure} {unit}"
+        if short
+        else say("{figure} min", figure=figure)
+        if figure != NOTHING
+        else NOTHING
+    )
 
 
 def comparison(a: Outlook, b: Outlook) -> tuple[tuple[Cell, ...], ...]:
@@ -126,12 +139,12 @@ def comparison(a: Outlook, b: Outlook) -> tuple[tuple[Cell, ...], ...]:
         ("shutter", shutter_text(a.shoot.shutter_s), shutter_text(b.shoot.shutter_s)),
         ("ISO", number_text(a.shoot.iso), number_text(b.shoot.iso)),
         ("filter", filter_text(a.shoot.nd_stops), filter_text(b.shoot.nd_stops)),
-        ("mixed light", mixed_text(a), mixed_text(b)),
-        ("burnt at worst", worst_burnt_text(a), worst_burnt_text(b)),
-        ("last frame by", last_frame_text(a), last_frame_text(b)),
-        ("to spare", _spare_text(a), _spare_text(b)),
+        (say("mixed light"), mixed_text(a), mixed_text(b)),
+        (say("burnt at worst"), worst_burnt_text(a), worst_burnt_text(b)),
+        (say("last frame by"), last_frame_text(a), last_frame_text(b)),
+        (say("to spare"), _spare_text(a), _spare_text(b)),
     )
-    head = Cell("A against B", 600), Cell("", flag="A"), Cell(""), Cell("", flag="B")
+    head = Cell(say("A against B"), 600), Cell("", flag="A"), Cell(""), Cell("", flag="B")
     return head, *(row_of(label, one, other) for label, one, other in rows)
 
 

@@ -14,6 +14,7 @@ from app.widgets.setting_row import RowState
 from core.clocks import span_words
 from core.fields import field_of
 from core.judge import Limit
+from core.language import say
 from core.night import Night
 from core.outlook import Outlook
 from core.plan import Camera, Plan, Shoot, ShootName
@@ -35,12 +36,12 @@ from core.words import (
 
 #: What a limit means beside a setting, in a word or two.
 LIMITS_IN_SHORT: Final[dict[Limit, str]] = {
-    "street_high": "street burns",
-    "street_low": "street dark",
-    "land_high": "land burns",
-    "land_low": "land dark",
-    "sky_clip": "sky burns",
-    "lamps": "lamps off",
+    "street_high": say("street burns"),
+    "street_low": say("street dark"),
+    "land_high": say("land burns"),
+    "land_low": say("land dark"),
+    "sky_clip": say("sky burns"),
+    "lamps": say("lamps off"),
 }
 START_STEP_S: Final = 10
 _START_PAGE = 6
@@ -53,7 +54,11 @@ def _filter_text(nd_stops: float) -> str:
 
 
 def _spoken_seconds(text: str) -> str:
-    return f"{text} second" if text == "1" or text.startswith("1/") else f"{text} seconds"
+    return (
+        say("{text} second", text=text)
+        if text == "1" or text.startswith("1/")
+        else say("{text} seconds", text=text)
+    )
 
 
 @dataclass(frozen=True)
@@ -77,22 +82,22 @@ class Setting:
 
 
 SETTINGS: Final[tuple[Setting, ...]] = (
-    Setting("interval_s", "Interval", seconds_text, lambda v: _spoken_seconds(number_text(v))),
+    Setting("interval_s", say("Interval"), seconds_text, lambda v: _spoken_seconds(number_text(v))),
     Setting(
         "clip_length_s",
-        "Clip length",
+        say("Clip length"),
         lambda v: f"{number_text(v, 1)} s",
         lambda v: _spoken_seconds(number_text(v, 1)),
     ),
-    Setting("shutter_s", "Shutter", shutter_text, lambda v: _spoken_seconds(shutter_name(v))),
+    Setting("shutter_s", say("Shutter"), shutter_text, lambda v: _spoken_seconds(shutter_name(v))),
     Setting("iso", "ISO", number_text, number_text),
     Setting("f_number", "f-number", f_number_text, f_number_text),
-    Setting("nd_stops", "Filter", _filter_text, filter_text),
+    Setting("nd_stops", say("Filter"), _filter_text, filter_text),
     Setting(
         "frame_rate_fps",
-        "Frame rate",
-        lambda v: f"{number_text(v)} per s",
-        lambda v: f"{number_text(v)} frames per second",
+        say("Frame rate"),
+        lambda v: say("{v} per s", v=number_text(v)),
+        lambda v: say("{v} frames per second", v=number_text(v)),
     ),
 )
 
@@ -148,10 +153,10 @@ def runs(good: Sequence[bool]) -> tuple[tuple[int, int], ...]:
 def failing_words(seen: Outlook) -> str:
     """What fails first in a shoot, in a word or two; empty where all holds."""
     if seen.clip.write == "skips":
-        return "skips frames"
+        return say("skips frames")
     if seen.judgement.slack_stops < 0.0 and seen.judgement.limit is not None:
         return LIMITS_IN_SHORT[seen.judgement.limit]
-    return "" if seen.flight.fits else "battery short"
+    return "" if seen.flight.fits else say("battery short")
 
 
 def row_state(
@@ -200,10 +205,10 @@ def row_state(
 
 def _note(setting: Setting, plan: Plan, value: float, before: Shoot | None) -> str:
     if before is not None and setting.value(before) != value:
-        return f"was {setting.text(setting.value(before))}"
+        return say("was {text}", text=setting.text(setting.value(before)))
     apertures = plan.camera.f_numbers
     if setting.key == "shutter_s" and len(apertures) == 1:
-        return f"{f_number_text(apertures[0])} fixed"
+        return say("{f_number} fixed", f_number=f_number_text(apertures[0]))
     return ""
 
 
@@ -213,14 +218,16 @@ def _good_words(
     if found is None:
         return ""
     if not found:
-        return "no value of it holds alone"
+        return say("no value of it holds alone")
     spans = (
-        f"at {setting.spoken(scale[a])}"
+        say("at {spoken}", spoken=setting.spoken(scale[a]))
         if a == b
-        else f"from {setting.text(scale[a])} to {setting.spoken(scale[b])}"
+        else say(
+            "from {text} to {spoken}", text=setting.text(scale[a]), spoken=setting.spoken(scale[b])
+        )
         for a, b in found
     )
-    return f"good {' and '.join(spans)}"
+    return say("good {listed}", listed=" and ".join(spans))
 
 
 # ---- the start, in seconds of the clock ----
@@ -315,7 +322,7 @@ def start_state(
         locked=locked,
         note=start_note(seen),
         fails=fails,
-        spoken=f"{clock}, {start_note(seen)} minutes",
+        spoken=say("{clock}, {start_note} minutes", clock=clock, start_note=start_note(seen)),
         good=_start_words(seen, span),
     )
 
@@ -332,5 +339,5 @@ def _start_words(seen: Outlook, span: tuple[tuple[float, float], ...] | None) ->
     if span is None:
         return ""
     if not span:
-        return "no start of this night holds"
-    return f"good {span_words(seen.night, *span[0], 'from ')}"
+        return say("no start of this night holds")
+    return say("good {span}", span=span_words(seen.night, *span[0], "from "))

@@ -13,6 +13,7 @@ from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
 from core.fields import field_of
+from core.language import say
 from core.parse import parse_value
 from core.words import number_text
 
@@ -26,11 +27,11 @@ class FlownBox(QWidget):
         super().__init__(parent)
         self._store = store
         self._shown = store.active
-        self.visit = Switch("Visit", _VISITS, height_px=22, size_px=12)
-        self.visit.setToolTip("A first visit needs more time to set up than a repeat one.")
+        self.visit = Switch(say("Visit"), _VISITS, height_px=22, size_px=12)
+        self.visit.setToolTip(say("A first visit needs more time to set up than a repeat one."))
         self.reversed = QCheckBox("reversed")
-        self.reversed.setAccessibleName("Path reversed")
-        self.charge = ValueField("Charge at take-off", width_px=70, height_px=22, size_px=13)
+        self.reversed.setAccessibleName(say("Path reversed"))
+        self.charge = ValueField(say("Charge at take-off"), width_px=70, height_px=22, size_px=13)
         self._refusal = Refusal()
         self._compose()
         self.visit.chosen.connect(self._choose_visit)
@@ -47,7 +48,7 @@ class FlownBox(QWidget):
     def _compose(self) -> None:
         self._grid = QGridLayout()
         self._grid.setContentsMargins(0, 0, 0, 0)
-        labels = ("visit", "path", "start charge")
+        labels = ("visit", "path", say("start charge"))
         for column, (label, editor) in enumerate(
             zip(labels, (self.visit, self.reversed, self.charge), strict=True)
         ):
@@ -92,15 +93,15 @@ class FlownBox(QWidget):
 
     def _reverse(self, reverse: bool) -> None:
         self._store.begin_gesture()
-        self._store.edit("path reversed", {self._key("path_reversed"): reverse})
+        self._store.edit(say("path reversed"), {self._key("path_reversed"): reverse})
 
     def _type_charge(self, text: str) -> None:
         key = self._key("battery_start_percent")
         try:
-            self._store.edit("charge at take-off", {key: parse_value(key, text)})
+            self._store.edit(say("charge at take-off"), {key: parse_value(key, text)})
         except PlanError as refusal:
             self.charge.refuse()
-            self._refusal.say(str(refusal).replace(key, "Charge at take-off"))
+            self._refusal.say(str(refusal).replace(key, say("Charge at take-off")))
         else:
             self._refusal.say("")
             self.charge.accept()
@@ -117,6 +118,6 @@ class FlownBox(QWidget):
             self._set_charge(field.default)
 
     def _set_charge(self, percent: float) -> None:
-        self._store.edit("charge at take-off", {self._key("battery_start_percent"): percent})
+        self._store.edit(say("charge at take-off"), {self._key("battery_start_percent"): percent})
         self._refusal.say("")
         self.charge.accept()

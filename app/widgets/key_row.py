@@ -15,6 +15,7 @@ from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError, get_value
 from core.fields import Field, field_of
+from core.language import say
 from core.parse import parse_value
 
 _LABEL_PX, _FIELD_PX = 200, 240
@@ -124,7 +125,9 @@ class KeyRow(QWidget):
     def show_unused(self, reason: str) -> None:
         """Let the value be typed, or say why it has no effect now."""
         self.editor.setEnabled(not reason)
-        self.editor.setToolTip(reason or f"Expected: {self._field.expected}.")
+        self.editor.setToolTip(
+            reason or say("Expected: {expected}.", expected=self._field.expected)
+        )
 
     def refresh(self) -> None:
         """Show the plan's value."""

@@ -17,9 +17,10 @@ from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
 from core.kits import READY, Kit, KitKind
+from core.language import say
 
 _LABEL_PX, _FIELD_PX = 200, 240
-_OTHER: Final = "as typed below"
+_OTHER: Final = say("as typed below")
 
 
 class KitRow(QWidget):
@@ -31,24 +32,27 @@ class KitRow(QWidget):
         self._shown: Kit | None = None
         self._refusal = Refusal()
         self.box = _LateBox(self._fill)
-        self.box.setAccessibleName(f"{kind.capitalize()} from the library")
+        self.box.setAccessibleName(say("{kind} from the library", kind=kind.capitalize()))
         self.box.setFixedWidth(px(_FIELD_PX))
         self.box.activated.connect(self._take)
         left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         self.name = ValueField(
-            f"Name to keep this {kind} under", width_px=_FIELD_PX, align=left, size_px=13
+            say("Name to keep this {kind} under", kind=kind),
+            width_px=_FIELD_PX,
+            align=left,
+            size_px=13,
         )
         self.name.entered.connect(lambda _text: self._refusal.say(""))
-        self.keep, self.forget = Button("Keep"), Button("Forget")
-        self.keep.setAccessibleName(f"Keep this {kind} in the library")
-        self.forget.setAccessibleName(f"Forget this {kind} of the library")
+        self.keep, self.forget = Button(say("Keep")), Button(say("Forget"))
+        self.keep.setAccessibleName(say("Keep this {kind} in the library", kind=kind))
+        self.forget.setAccessibleName(say("Forget this {kind} of the library", kind=kind))
         self.keep.clicked.connect(self._keep)
         self.forget.clicked.connect(self._forget)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, px(2), 0, px(2))
         whole.setSpacing(px(4))
-        whole.addLayout(_line("From the library", self.box))
-        whole.addLayout(_line("Keep in the library as", self.name))
+        whole.addLayout(_line(say("From the library"), self.box))
+        whole.addLayout(_line(say("Keep in the library as"), self.name))
         whole.addLayout(_line("", self.keep, self.forget))
         whole.addWidget(self._refusal)
         self.refresh()

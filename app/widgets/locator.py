@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.resources import asset
 from app.style import draw_outline
 from app.theme import Theme, font, px, text_scale, theme_of
+from core.language import say
 from core.manner import manner
 from core.units import measured_in
 from core.words import number_text
@@ -170,7 +171,7 @@ class Locator(QWidget):
         self._place: tuple[float, float] | None = None
         self._picture: QPixmap | None = None
         self._drawn: tuple[object, ...] = ()
-        self.setAccessibleName("Map")
+        self.setAccessibleName(say("Map"))
         # In a low column it gives up height before the last rows go under the fold.
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
 

@@ -7,6 +7,7 @@ from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from app.theme import px, text_scale, theme_of
+from core.language import say
 
 
 class Lock(QAbstractButton):
@@ -15,8 +16,8 @@ class Lock(QAbstractButton):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setCheckable(True)
-        self.setAccessibleName(f"{name}, lock")
-        self.setToolTip("Locked, it is left alone by Best settings (L).")
+        self.setAccessibleName(say("{name}, lock", name=name))
+        self.setToolTip(say("Locked, it is left alone by Best settings (L)."))
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         # The row's slider is where the keyboard is.
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)

@@ -11,9 +11,14 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.theme import Theme, px, theme_of
 from app.widgets.stamp import stamp
 from core.findings import Severity
+from core.language import say
 from core.plan import Part
 
-SEVERITY_WORDS: Final[dict[Severity, str]] = {"stop": "Problem", "warn": "Caution", "note": "Note"}
+SEVERITY_WORDS: Final[dict[Severity, str]] = {
+    "stop": say("Problem"),
+    "warn": say("Caution"),
+    "note": say("Note"),
+}
 
 
 def draw_mark(painter: QPainter, rect: QRectF, severity: Severity, theme: Theme) -> None:

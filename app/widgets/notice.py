@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QWidget
 from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.marks import Mark
+from core.language import say
 
 
 class Notice(QWidget):
@@ -18,11 +19,11 @@ class Notice(QWidget):
         self._text = QLabel()
         self._text.setWordWrap(True)
         self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        copy = Button("Copy")
-        copy.setAccessibleName("Copy the sentence")
+        copy = Button(say("Copy"))
+        copy.setAccessibleName(say("Copy the sentence"))
         copy.clicked.connect(lambda: QApplication.clipboard().setText(self.text()))
-        close = Button("Close")
-        close.setAccessibleName("Close the sentence")
+        close = Button(say("Close"))
+        close.setAccessibleName(say("Close the sentence"))
         close.clicked.connect(self.clear)
         row = QHBoxLayout(self)
         row.setContentsMargins(px(12), px(6), px(12), px(6))
@@ -31,7 +32,7 @@ class Notice(QWidget):
         row.addWidget(self._text, 1)
         row.addWidget(copy)
         row.addWidget(close)
-        self.setAccessibleName("Problem")
+        self.setAccessibleName(say("Problem"))
         self.hide()
 
     def text(self) -> str:

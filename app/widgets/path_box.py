@@ -17,12 +17,13 @@ from app.widgets.planview import Spot, sketch_of
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
+from core.language import say
 from core.measures import length_text
 from core.parse import parse_value
 from core.plan import Plan, Station
 from core.words import bearing_text, degrees_text
 
-_FIELDS: Final = {"up_m": "Height", "heading_deg": "Heading", "pitch_deg": "Pitch"}
+_FIELDS: Final = {"up_m": say("Height"), "heading_deg": say("Heading"), "pitch_deg": say("Pitch")}
 _HEADING = "heading_deg"
 _FULL_TURN_DEG = 360.0
 
@@ -107,10 +108,12 @@ class PathBox(QWidget):
         for key, text in _texts(spot).items():
             field = self.fields[key]
             field.show_value(text)
-            field.setAccessibleName(f"{_FIELDS[key]}, {spot.word} station")
+            field.setAccessibleName(
+                say("{fields}, {word} station", fields=_FIELDS[key], word=spot.word)
+            )
             aimed = spot.aim_m is not None and key != "up_m"
             field.setReadOnly(aimed)
-            field.setToolTip("This station looks at a point, which sets it." if aimed else "")
+            field.setToolTip(say("This station looks at a point, which sets it.") if aimed else "")
 
     # ---- what it sends ----
 
@@ -120,7 +123,7 @@ class PathBox(QWidget):
             self._edit(number, values)
 
     def _edit(self, number: int, values: dict[str, float]) -> None:
-        label = "turn a station" if _HEADING in values else "move a station"
+        label = say("turn a station") if _HEADING in values else say("move a station")
         self._store.edit(
             label, {f"path.stations.{number}.{key}": value for key, value in values.items()}
         )
@@ -141,7 +144,7 @@ class PathBox(QWidget):
         alike = [k for k, one in enumerate(plan.path.stations) if one.look_at == station.look_at]
         with contextlib.suppress(PlanError):
             self._store.edit(
-                "move the point looked at", {f"path.stations.{k}.look_at": aim for k in alike}
+                say("move the point looked at"), {f"path.stations.{k}.look_at": aim for k in alike}
             )
 
     def _nudge(self, number: int, key: str, step: float) -> None:

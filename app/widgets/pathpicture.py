@@ -13,6 +13,7 @@ from app.theme import Theme, faint, px, text_scale
 from app.widgets.locator import scale_bar
 from app.widgets.planview import Eye, Metres, PlanView, Sketch, Spot
 from app.widgets.stamp import text_measures, write
+from core.language import say
 from core.units import measured_in
 from core.words import bearing_text, number_text
 
@@ -70,7 +71,7 @@ class PathPicture:
             ends = [rect.center() + towards(glow_deg + turn, far) for turn in (-half, half)]
             painter.drawPolygon(QPolygonF([rect.center(), *ends]))
         painter.restore()
-        self._words(QPointF(px(7), px(11)), f"glow {bearing_text(glow_deg)}")
+        self._words(QPointF(px(7), px(11)), say("glow {bearing}", bearing=bearing_text(glow_deg)))
 
     def _way(self) -> None:
         painter, sketch = self._painter, self._sketch

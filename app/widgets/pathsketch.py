@@ -15,16 +15,17 @@ from app.theme import px, theme_of
 from app.widgets.pathpicture import LOOK_PX, PathPicture, towards
 from app.widgets.planview import Metres, PlanView, Sketch, Spot, fitted_view
 from app.widgets.presses import Presses
+from core.language import say
 from core.words import bearing_text
 
 #: So near, in pixels, a hand means a handle; the path keeps the margin from the rim.
 _NEAR_PX, _MARGIN_PX, _MARGIN_SHARE = 10.0, 30.0, 0.2
 #: A press moves this little, in pixels, without being a drag.
 _STILL_PX: Final = 4.0
-_TIP = (
-    "Drag a station to move it, the end of its line to turn it. Keys: Page up and down choose a"
-    " station, arrows move it 1 m, with Shift 10 m, with Ctrl they turn and tilt it 1°,"
-    " + and − move it up and down."
+_TIP = say(
+    "Drag a station to move it, the end of its line to turn it. Keys: Page up and down "
+    "choose a station, arrows move it 1 m, with Shift 10 m, with Ctrl they turn and "
+    "tilt it 1°, + and − move it up and down."
 )
 
 Handle = Literal["place", "look", "aim"]
@@ -72,7 +73,7 @@ class PathSketch(QWidget):
         self._hold: _Hold | None = None
         self._dragging = False
         self._presses = Presses()
-        self.setAccessibleName("Path from above")
+        self.setAccessibleName(say("Path from above"))
         self.setToolTip(_TIP)
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -101,7 +102,9 @@ class PathSketch(QWidget):
         if self._hold is None:
             self._fit()
         told = self.spot.told() if self.spot else ""
-        self.setAccessibleDescription(f"{told}; glow {bearing_text(sketch.glow_deg)}")
+        self.setAccessibleDescription(
+            say("{told}; glow {bearing}", told=told, bearing=bearing_text(sketch.glow_deg))
+        )
         self.update()
 
     def choose(self, number: int) -> None:

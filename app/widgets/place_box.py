@@ -20,6 +20,7 @@ from app.widgets.switch import Switch
 from app.widgets.text import Refusal
 from app.widgets.value_field import ValueField
 from core.edit import PlanError
+from core.language import say
 from core.measures import length_text
 from core.parse import parse_value
 from core.place import time_zone_at
@@ -27,10 +28,10 @@ from core.plan import Place
 
 _SIDES = {"place.latitude_deg": ("N", "S"), "place.longitude_deg": ("E", "W")}
 _NAMES = {
-    "place.name": "Place",
-    "place.latitude_deg": "Latitude",
-    "place.longitude_deg": "Longitude",
-    "place.elevation_m": "Elevation",
+    "place.name": say("Place"),
+    "place.latitude_deg": say("Latitude"),
+    "place.longitude_deg": say("Longitude"),
+    "place.elevation_m": say("Elevation"),
 }
 _MIDDLE = Qt.AlignmentFlag.AlignVCenter
 
@@ -49,14 +50,16 @@ class PlaceBox(QWidget):
         self._store = store
         left, right = Qt.AlignmentFlag.AlignLeft | _MIDDLE, Qt.AlignmentFlag.AlignRight | _MIDDLE
         self.fields = {
-            "place.name": ValueField("Place", width_px=None, height_px=26, size_px=13, align=left),
-            "place.latitude_deg": _small("Latitude", 70, left),
-            "place.longitude_deg": _small("Longitude", 78, left),
-            "place.elevation_m": _small("Elevation", 46, right),
+            "place.name": ValueField(
+                say("Place"), width_px=None, height_px=26, size_px=13, align=left
+            ),
+            "place.latitude_deg": _small(say("Latitude"), 70, left),
+            "place.longitude_deg": _small(say("Longitude"), 78, left),
+            "place.elevation_m": _small(say("Elevation"), 46, right),
         }
         self.places = Button("\N{BLACK DOWN-POINTING SMALL TRIANGLE}", height_px=26)
-        self.places.setAccessibleName("Recent places")
-        self.places.setToolTip("Recent places and demo sites")
+        self.places.setAccessibleName(say("Recent places"))
+        self.places.setToolTip(say("Recent places and demo sites"))
         self.locator = Locator()
         self.picture = MapOrPath(self.locator)
         self._refusal = Refusal()
@@ -143,7 +146,7 @@ class MapOrPath(QWidget):
         self._layout = QVBoxLayout(self)
         self._layout.setContentsMargins(0, 0, 0, 0)
         self._layout.addWidget(locator)
-        self.switch = Switch("Picture", ("Map", "Path"), height_px=20, size_px=12)
+        self.switch = Switch(say("Picture"), (say("Map"), say("Path")), height_px=20, size_px=12)
         self.switch.setParent(self)
         self.switch.show_choice(0)
         self.switch.chosen.connect(lambda _place: self._show())

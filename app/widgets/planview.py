@@ -9,6 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from core.language import say
 from core.measures import length_text
 from core.outlook import Outlook
 from core.path import Poses, half_field_tangents, poses_along, station_ways
@@ -86,7 +87,7 @@ class Spot:
     def told(self) -> str:
         """The station in words."""
         look = look_text(self.eye.heading_deg, self.pitch_deg)
-        return f"{self.word}: {length_text(self.up_m)} up, {look}"
+        return say("{word}: {up} up, {look}", word=self.word, up=length_text(self.up_m), look=look)
 
 
 @dataclass(frozen=True)

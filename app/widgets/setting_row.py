@@ -14,6 +14,7 @@ from app.widgets.marks import Mark
 from app.widgets.scale_slider import ScaleSlider, SliderState
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
+from core.language import say
 
 _TOP_PX = 24.0
 _ROW_PX = 45.0
@@ -71,7 +72,7 @@ class SettingRow(QWidget):
         self._note = Text("", self, size_px=11, ink="ink2")
         self._mark.hide()
         self.slider = ScaleSlider(name, self)
-        self.field = ValueField(f"{name}, value", self, width_px=96)
+        self.field = ValueField(say("{name}, value", name=name), self, width_px=96)
         self._refusal = Refusal(self)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._connect()

@@ -13,6 +13,7 @@ from app.style import draw_focus_ring, draw_outline
 from app.theme import font, px, scale_changes, text_scale, theme_of
 from app.widgets.flags import draw_shape, shoot_outline
 from app.widgets.stamp import RIGHT, write
+from core.language import say
 from core.plan import ShootName
 from core.words import time_text
 
@@ -126,8 +127,8 @@ class _Tab(QRadioButton):
         """Show when the shoot starts."""
         if clock != self._clock:
             self._clock = clock
-            self.setAccessibleName(f"Shoot {self._name}")
-            self.setAccessibleDescription(f"starts at {clock}" if clock else "")
+            self.setAccessibleName(say("Shoot {name}", name=self._name))
+            self.setAccessibleDescription(say("starts at {clock}", clock=clock) if clock else "")
             self.update()
 
     def hitButton(self, pos: QPoint) -> bool:
@@ -189,7 +190,7 @@ class ShootTabs(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Active shoot")
+        self.setAccessibleName(say("Active shoot"))
         self._tabs: dict[ShootName, _Tab] = {"A": _Tab("A", self), "B": _Tab("B", self)}
         self._row = QHBoxLayout(self)
         self._row.setContentsMargins(0, 0, 0, 0)

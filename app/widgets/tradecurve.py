@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app.style import draw_focus_ring
 from app.theme import font, px, theme_of
+from core.language import say
 from core.tradeoff import IntervalTrade
 from core.words import number_text, seconds_text
 
@@ -36,7 +37,7 @@ class TradeCurve(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Clip length for each interval at this battery")
+        self.setAccessibleName(say("Clip length for each interval at this battery"))
 
     @property
     def trades(self) -> tuple[IntervalTrade, ...]:
@@ -89,7 +90,7 @@ class TradeCurve(QWidget):
         if not self._trades:
             painter.setFont(font(13, 400))
             painter.setPen(theme.ink2)
-            text = "The battery leaves no time for a take."
+            text = say("The battery leaves no time for a take.")
             painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, text)
             return
         self._paint_scales(painter)
@@ -144,7 +145,7 @@ class TradeCurve(QWidget):
         painter.drawLine(spot - QPointF(0, arm), spot + QPointF(0, arm))
 
     def _describe(self) -> None:
-        text = _words(self._trades[self._at]) if self._trades else "no time for a take"
+        text = _words(self._trades[self._at]) if self._trades else say("no time for a take")
         self.setAccessibleDescription(text)
 
     def _nearest(self, position: QPointF) -> int:
@@ -192,10 +193,18 @@ class TradeCurve(QWidget):
 
 def _words(trade: IntervalTrade) -> str:
     shutter = trade.longest_shutter_s
-    fits = "no shutter fits" if shutter is None else f"shutter up to {number_text(shutter, 2)} s"
-    return (
-        f"every {seconds_text(trade.interval_s)}: {number_text(trade.clip_length_s, 1)} s of clip,"
-        f" {trade.frames} frames, {number_text(trade.shooting_min, 1)} min; {fits}"
+    fits = (
+        say("no shutter fits")
+        if shutter is None
+        else say("shutter up to {shutter} s", shutter=number_text(shutter, 2))
+    )
+    return say(
+        "every {interval}: {clip_length} s of clip, {frames} frames, {shooting} min; {fits}",
+        interval=seconds_text(trade.interval_s),
+        clip_length=number_text(trade.clip_length_s, 1),
+        frames=trade.frames,
+        shooting=number_text(trade.shooting_min, 1),
+        fits=fits,
     )
 
 

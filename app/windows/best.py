@@ -19,6 +19,7 @@ from app.widgets.typed_row import TypedRow
 from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading, labelled
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
+from core.language import say
 from core.manner import Manner, manner
 from core.memory import Memory
 from core.night import Night
@@ -43,18 +44,18 @@ from core.words import (
 )  # fmt: skip
 
 _AIMS: tuple[tuple[Aim, str], ...] = (
-    ("surest", "surest take"),
-    ("longest", "longest clip"),
-    ("mixed_light", "mixed light"),
-    ("minute", "a minute in it"),
+    ("surest", say("surest take")),
+    ("longest", say("longest clip")),
+    ("mixed_light", say("mixed light")),
+    ("minute", say("a minute in it")),
 )
 _WANTED: tuple[tuple[str, str, str], ...] = (
-    ("shutter_wanted_s", "Shutter wanted", "shutter_s"),
-    ("shutter_accepted_s", "Shortest accepted", "shutter_s"),
-    ("iso_wanted", "ISO wanted", "iso"),
-    ("iso_accepted", "Highest accepted", "iso"),
-    ("clip_length_s", "Clip wanted", "clip_length_s"),
-    ("clip_least_s", "Shortest accepted clip", "clip_length_s"),
+    ("shutter_wanted_s", say("Shutter wanted"), "shutter_s"),
+    ("shutter_accepted_s", say("Shortest accepted"), "shutter_s"),
+    ("iso_wanted", say("ISO wanted"), "iso"),
+    ("iso_accepted", say("Highest accepted"), "iso"),
+    ("clip_length_s", say("Clip wanted"), "clip_length_s"),
+    ("clip_least_s", say("Shortest accepted clip"), "clip_length_s"),
 )
 
 
@@ -72,7 +73,7 @@ class BestWindow(Pane):
     """Searches behind the window and applies what the pilot takes, one undo each."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Best settings", parent)
+        super().__init__(store, say("Best settings"), parent)
         self._memory = Memory(entries=24)
         self._search, self._packing = Background(self), Background(self)
         self._search.answered.connect(self._answer)
@@ -88,35 +89,45 @@ class BestWindow(Pane):
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the aim, the list, the trade-off, the filters, what is liked best."""
         self.choices, self.take_buttons, self._answered = (), [], None
-        about = "Every shutter, ISO, aperture, filter and interval of this camera, for this aim."
-        column.addLayout(heading("What do you want?", about))
-        self.aim = Switch("Aim", [text for _, text in _AIMS], size_px=13)
+        about = say(
+            "Every shutter, ISO, aperture, filter and interval of this camera, for this aim."
+        )
+        column.addLayout(heading(say("What do you want?"), about))
+        self.aim = Switch(say("Aim"), [text for _, text in _AIMS], size_px=13)
         self.aim.show_choice(0)
         self.aim.chosen.connect(lambda _place: self.refresh())
-        column.addLayout(labelled("Aim", self.aim))
-        self.start = Switch("Start", ["the whole night", "the start as it is"], size_px=13)
+        column.addLayout(labelled(say("Aim"), self.aim))
+        self.start = Switch(
+            say("Start"), [say("the whole night"), say("the start as it is")], size_px=13
+        )
         self.start.show_choice(0)
         self.start.chosen.connect(lambda _place: self.refresh())
-        column.addLayout(labelled("Start", self.start))
-        self.minute = TypedRow("Minute", self._lamps_min(), self._typed_minutes, self._minutes_text)
+        column.addLayout(labelled(say("Start"), self.start))
+        self.minute = TypedRow(
+            say("Minute"), self._lamps_min(), self._typed_minutes, self._minutes_text
+        )
         self.minute.taken.connect(self.refresh)
         column.addWidget(self.minute)
         self.told = Text("", size_px=13, weight=600, wraps=True)
-        column.addLayout(heading("The best of it", "Best first; each with what it costs."))
+        column.addLayout(
+            heading(say("The best of it"), say("Best first; each with what it costs."))
+        )
         column.addWidget(self.told)
         self._list = QVBoxLayout()
         self._list.setSpacing(px(6))
         column.addLayout(self._list)
-        about = (
-            "Press a point to take that interval and the longest clip that the battery gives, "
-            "with no minute to spare: press on time and stop on time."
+        about = say(
+            "Press a point to take that interval and the longest clip that the battery "
+            "gives, with no minute to spare: press on time and stop on time."
         )
-        column.addLayout(heading("Interval against clip length", about))
+        column.addLayout(heading(say("Interval against clip length"), about))
         self.curve = TradeCurve()
         self.curve.taken.connect(self.take_trade)
         column.addWidget(self.curve)
-        column.addLayout(heading("Filters to pack", "For the good choices of the useful starts."))
-        self.pack_button = Button("Which filters does this night need?")
+        column.addLayout(
+            heading(say("Filters to pack"), say("For the good choices of the useful starts."))
+        )
+        self.pack_button = Button(say("Which filters does this night need?"))
         self.pack_button.clicked.connect(self.ask_filters)
         column.addLayout(beside(self.pack_button))
         self.packed = Text("", size_px=13, wraps=True)
@@ -124,13 +135,13 @@ class BestWindow(Pane):
         self._fill_wanted(column)
 
     def _fill_wanted(self, column: QVBoxLayout) -> None:
-        about = "The trade's habits to begin with; kept for all your places."
-        column.addLayout(heading("What you like best", about))
+        about = say("The trade's habits to begin with; kept for all your places.")
+        column.addLayout(heading(say("What you like best"), about))
         self._refusal = Refusal()
         self.wanted: dict[str, TypedRow] = {}
         first, last = self._wanted.intervals_wanted_s
         for name, label, value in (
-            ("shortest", "Interval wanted from", first),
+            ("shortest", say("Interval wanted from"), first),
             ("longest", "to", last),
         ):
             self._add_wanted(column, name, label, "interval_s", value)
@@ -192,14 +203,14 @@ class BestWindow(Pane):
         if plan is not None:
             self._store.begin_gesture()
             name = self._store.active
-            self._store.take_searched("take the settings", apply_choice(plan, name, choice))
+            self._store.take_searched(say("take the settings"), apply_choice(plan, name, choice))
 
     def take_trade(self, place: int) -> None:
         """Give the active shoot an interval and the longest clip that it gets."""
         trade, name = self.curve.trades[place], self._store.active
         self._store.begin_gesture()
         self._store.edit(
-            "trade interval against length",
+            say("trade interval against length"),
             {
                 f"shoots.{name}.interval_s": trade.interval_s,
                 f"shoots.{name}.clip_length_s": trade.clip_length_s,
@@ -214,7 +225,9 @@ class BestWindow(Pane):
     def _pack(self, asked: _Asked, packed: tuple[Packed, ...]) -> None:
         if self._is_current(asked):
             lines = [packed_text(self._seen.night, one) for one in packed]
-            self.packed.show_text("\n".join(lines) or "None: the bare lens does for this night.")
+            self.packed.show_text(
+                "\n".join(lines) or say("None: the bare lens does for this night.")
+            )
 
     def _is_current(self, asked: _Asked) -> bool:
         return self._store.plan is not None and asked == self._question()
@@ -237,8 +250,10 @@ class BestWindow(Pane):
         box.setContentsMargins(0, px(6), 0, 0)
         box.setSpacing(px(1))
         words = settings_line(night, choice)
-        take = Button(f"Take for {name}", height_px=26)
-        take.setAccessibleName(f"Take number {place} for {name}: {words}")
+        take = Button(say("Take for {name}", name=name), height_px=26)
+        take.setAccessibleName(
+            say("Take number {place} for {name}: {words}", place=place, name=name, words=words)
+        )
         take.clicked.connect(partial(self.take, choice))
         self.take_buttons.append(take)
         line = beside(take, above_px=0)
@@ -300,19 +315,22 @@ def settings_line(night: Night, choice: Choice) -> str:
     parts = (
         start, shutter_text(choice.shutter_s), iso_text(choice.iso),
         f_number_text(choice.f_number), filter_text(choice.nd_stops),
-        f"every {seconds_text(choice.interval_s)}",
-        f"{number_text(choice.clip_length_s, 1)} s of clip",
+        say("every {interval}", interval=seconds_text(choice.interval_s)),
+        say("{clip_length} s of clip", clip_length=number_text(choice.clip_length_s, 1)),
     )  # fmt: skip
     return "  ".join(parts)
 
 
 def gives_line(choice: Choice) -> str:
     """What a choice gives: how sure, how much room, how much of the light is mixed."""
-    return (
-        f"holds {chance_text(choice.p_hold)}, slack {slack_text(choice.slack_stops)},"
-        f" mixed light {share_text(choice.mixed_light_share)},"
-        f" shutter angle {number_text(choice.shutter_angle_deg, 0)}°,"
-        f" {number_text(cut_down(choice.margin_min, 0.1), 1)} min of battery to spare"
+    return say(
+        "holds {chance}, slack {slack}, mixed light {mixed_light_share}, shutter angle "
+        "{shutter_angle}°, {margin} min of battery to spare",
+        chance=chance_text(choice.p_hold),
+        slack=slack_text(choice.slack_stops),
+        mixed_light_share=share_text(choice.mixed_light_share),
+        shutter_angle=number_text(choice.shutter_angle_deg, 0),
+        margin=number_text(cut_down(choice.margin_min, 0.1), 1),
     )
 
 
@@ -327,7 +345,9 @@ def _filters(asked: _Asked, memory: Memory) -> tuple[Packed, ...]:
 def _typed_amount(key: str, text: str) -> float:
     value = amount_of(key, plain_text(text))
     if value is None:
-        raise PlanError(f"{shown(text)} was not understood; a number was expected.")
+        raise PlanError(
+            say("{shown} was not understood; a number was expected.", shown=shown(text))
+        )
     return value
 
 
@@ -338,5 +358,7 @@ def _capital(words: str) -> str:
 def _in_words(sentence: str) -> str:
     """A refusal with the names of the rows in place of the keys."""
     for name, label, _ in _WANTED:
-        sentence = sentence.replace(f"The preference {name}", label).replace(name, label.lower())
-    return sentence.replace("The preference intervals_wanted_s", "The interval wanted")
+        sentence = sentence.replace(say("The preference {name}", name=name), label).replace(
+            name, label.lower()
+        )
+    return sentence.replace(say("The preference intervals_wanted_s"), say("The interval wanted"))

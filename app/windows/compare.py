@@ -12,6 +12,7 @@ from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.readout import Column, Table
 from app.windows.panes import Pane, beside
+from core.language import say
 from core.plan import ShootName
 
 #: What puts shoots in each other's place: a step of undo in words, and for each shoot to be
@@ -26,16 +27,16 @@ class CompareWindow(Pane):
     """
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "A against B", parent)
+        super().__init__(store, say("A against B"), parent)
         self.moves: Moves | None = None
         self.resize(px(520), px(860))
 
     def fill(self, column: QVBoxLayout) -> None:
         """The buttons and the table."""
         self.buttons = {
-            "copy A to B": Button("Copy A to B"),
-            "copy B to A": Button("Copy B to A"),
-            "swap A and B": Button("Swap"),
+            "copy A to B": Button(say("Copy A to B")),
+            "copy B to A": Button(say("Copy B to A")),
+            "swap A and B": Button(say("Swap")),
         }
         sources: dict[str, dict[ShootName, ShootName]] = {
             "copy A to B": {"B": "A"},
@@ -46,12 +47,12 @@ class CompareWindow(Pane):
             button.clicked.connect(lambda _=False, label=label: self._move(label, sources[label]))
         column.addLayout(beside(*self.buttons.values(), above_px=0))
         columns = (Column(1, "left"), Column(1), Column(0), Column(1))
-        self.table = Table("A against B", columns, row_px=22, ruled=True)
+        self.table = Table(say("A against B"), columns, row_px=22, ruled=True)
         column.addWidget(self.table)
 
     def subject(self) -> Hashable:
         """Always the same: nothing is typed here."""
-        return "both shoots"
+        return say("both shoots")
 
     def refresh(self) -> None:
         """Show both shoots as they stand."""

@@ -16,6 +16,7 @@ from app.windows.panes import Pane, beside, heading
 from app.windows.sections import KIT_SECTIONS, sections_of, unused_words
 from core.fields import field_of
 from core.kits import KitKind
+from core.language import say
 from core.plan import Path, Station
 
 _STATIONS = field_of("path.stations")
@@ -26,7 +27,7 @@ class DetailsWindow(Pane):
     """A window beside the main one; every value goes straight to the plan and is one undo."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Place, path, camera and craft", parent)
+        super().__init__(store, say("Place, path, camera and craft"), parent)
         self.rows: dict[str, KeyRow] = {}
         self.kits: dict[KitKind, KitRow] = {}
         self.buttons: tuple[Button, ...] = ()
@@ -70,7 +71,10 @@ class DetailsWindow(Pane):
             self.buttons[held].setFocus()
 
     def _station_buttons(self) -> QHBoxLayout:
-        add, remove = Button("Add a station at the end"), Button("Remove the last station")
+        add, remove = (
+            Button(say("Add a station at the end")),
+            Button(say("Remove the last station")),
+        )
         stations = len(self._plan.path.stations)
         add.setEnabled(stations < MOST_STATIONS)
         remove.setEnabled(stations > 1)
@@ -88,10 +92,10 @@ class DetailsWindow(Pane):
             east_m=2.0 * last.east_m - before.east_m,
             north_m=2.0 * last.north_m - before.north_m,
         )
-        self._take_stations("add a station", (*stations, further))
+        self._take_stations(say("add a station"), (*stations, further))
 
     def _remove_station(self) -> None:
-        self._take_stations("remove a station", self._plan.path.stations[:-1])
+        self._take_stations(say("remove a station"), self._plan.path.stations[:-1])
 
     def _take_stations(self, label: str, stations: tuple[Station, ...]) -> None:
         self._store.begin_gesture()

@@ -40,6 +40,7 @@ from core.edit import PlanError, with_values
 from core.fieldlog import FieldLog, as_seen, with_take_of
 from core.findings import SEVERITIES, Finding
 from core.lampsseen import with_lamps_seen_on
+from core.language import say
 from core.memory import Memory
 from core.option import Option
 from core.plan import Plan, ShootName
@@ -80,7 +81,7 @@ class FieldWindow(QWidget):
     ) -> None:
         super().__init__(parent)
         self.setWindowFlag(self.windowType().Window, on=True)
-        self.setWindowTitle("Field \N{EN DASH} Duskwright")
+        self.setWindowTitle(say("Field \N{EN DASH} Duskwright"))
         self._store, self._clock = store, clock
         self._memory = Memory(entries=24)
         #: Opens the window for readings at an instant, in UTC seconds.
@@ -120,11 +121,11 @@ class FieldWindow(QWidget):
         self.offer.clicked.connect(self.take_offer)
         self.offer.hide()
         self.buttons = {
-            "strong": BigButton("Took off", "starts the clock", "1", strong=True),
-            "late": BigButton("I am late", "rescue from now", "2"),
-            "lamps": BigButton("Lamps are on", "note this minute", "3"),
-            "reading": BigButton("Reading", "one test still", "4"),
-            "abort": BigButton("Abort", "fly home, keep log", "5"),
+            "strong": BigButton(say("Took off"), say("starts the clock"), "1", strong=True),
+            "late": BigButton(say("I am late"), say("rescue from now"), "2"),
+            "lamps": BigButton(say("Lamps are on"), say("note this minute"), "3"),
+            "reading": BigButton(say("Reading"), say("one test still"), "4"),
+            "abort": BigButton(say("Abort"), say("fly home, keep log"), "5"),
         }
         for name, press in (
             ("strong", self.press_strong),
@@ -297,7 +298,7 @@ class FieldWindow(QWidget):
     def _show_buttons(self, site: Site, now: float) -> None:
         strong, lamps, abort = (self.buttons[key] for key in ("strong", "lamps", "abort"))
         if self._can_take_back(now):
-            strong.show_deed(self._did(), "take it back")
+            strong.show_deed(self._did(), say("take it back"))
         else:
             strong.show_deed(*STRONG[site.phase])
         enabled = site.phase != "take" or self._can_take_back(now)
@@ -307,10 +308,16 @@ class FieldWindow(QWidget):
         strong.setEnabled(enabled)
         dusk = site.table.seen.night.twilight == "dusk"
         seen_s = self.log.lamps_s
-        effect = "note this minute" if seen_s is None else f"seen {self._clock_text(seen_s)}"
-        lamps.show_deed("Lamps are on" if dusk else "Lamps are off", effect)
+        effect = (
+            say("note this minute")
+            if seen_s is None
+            else say("seen {seen}", seen=self._clock_text(seen_s))
+        )
+        lamps.show_deed(say("Lamps are on") if dusk else say("Lamps are off"), effect)
         on_ground = site.phase in ("ground", "down")
-        abort.show_deed("Abort", "not tonight, keep log" if on_ground else "fly home, keep log")
+        abort.show_deed(
+            say("Abort"), say("not tonight, keep log") if on_ground else say("fly home, keep log")
+        )
         abort.setEnabled(site.phase not in ("home", "down"))
         self.buttons["late"].setEnabled(site.phase in ("ground", "air"))
 
@@ -329,7 +336,13 @@ class FieldWindow(QWidget):
         self._offered_s = better_s
         if starts is not None and better_s is not None:
             holds = chance_text(starts.chance_at(better_s) or 0.0)
-            self.offer.show_text(f"Press at {self._clock_text(better_s)}, holds {holds}")
+            self.offer.show_text(
+                say(
+                    "Press at {better}, holds {holds}",
+                    better=self._clock_text(better_s),
+                    holds=holds,
+                )
+            )
         self.offer.setVisible(better_s is not None)
 
     def _clock_text(self, time_s: float) -> str:
@@ -383,7 +396,7 @@ class FieldWindow(QWidget):
         if self._store.plan is not None:
             kept = with_take_of(self._store.plan, self._store.active, self.log, self._memory)
             self._store.begin_gesture()
-            self._store.replace("keep the take", kept)
+            self._store.replace(say("keep the take"), kept)
 
     def press_abort(self) -> None:
         """Break off: fly home from the air; on the ground the evening is over."""
@@ -412,8 +425,12 @@ class FieldWindow(QWidget):
                 self._tell(str(refusal))
             else:
                 self._store.begin_gesture()
-                self._store.replace("lamps came on", told)
-                self._tell(f"Lamps on at {self._clock_text(now)}: the street counts from then.")
+                self._store.replace(say("lamps came on"), told)
+                self._tell(
+                    say(
+                        "Lamps on at {now}: the street counts from then.", now=self._clock_text(now)
+                    )
+                )
         self.tick()
 
     def press_reading(self) -> None:
@@ -432,7 +449,9 @@ class FieldWindow(QWidget):
         minutes = (self._offered_s - seen.night.event.time_s) / 60.0
         key = f"shoots.{self._store.active}.start_after_event_min"
         self._store.begin_gesture()
-        self._store.replace("press at another time", with_values(self._store.plan, {key: minutes}))
+        self._store.replace(
+            say("press at another time"), with_values(self._store.plan, {key: minutes})
+        )
         self._tell("")
 
     # ---- late ----
@@ -460,7 +479,7 @@ class FieldWindow(QWidget):
 
     def _take_option(self, option: Option) -> None:
         self._store.begin_gesture()
-        self._store.replace("what can still be done", option.plan)
+        self._store.replace(say("what can still be done"), option.plan)
         self._show_steps()
         self._tell(option.sentence)
         self.tick()
@@ -478,7 +497,7 @@ class FieldWindow(QWidget):
         self.tick()
 
 
-_NO_PLACE: Final = "There is no place yet: open a plan in the main window."
+_NO_PLACE: Final = say("There is no place yet: open a plan in the main window.")
 
 
 def _rescue(asked: _Asked) -> Rescue:

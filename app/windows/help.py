@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QListWidget, QT
 
 from app.resources import asset
 from app.theme import BODY_PX, font, px, scale_changes
+from core.language import say
 
 #: All pages in the order in which they are read: panels, windows, models.
 TOPICS: Final = (
@@ -87,14 +88,14 @@ class HelpWindow(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowFlag(self.windowType().Window, on=True)
-        self.setWindowTitle("Help \N{EN DASH} Duskwright")
+        self.setWindowTitle(say("Help \N{EN DASH} Duskwright"))
         self.list, self.page = QListWidget(), QTextBrowser()
-        self.list.setAccessibleName("Pages of the help")
+        self.list.setAccessibleName(say("Pages of the help"))
         self.list.setFrameShape(QFrame.Shape.NoFrame)
         self.list.viewport().setAutoFillBackground(False)
         self.list.addItems([page_title(topic) for topic in TOPICS])
         self.list.currentRowChanged.connect(lambda row: self._show(TOPICS[row]))
-        self.page.setAccessibleName("Page of the help")
+        self.page.setAccessibleName(say("Page of the help"))
         self.page.setFrameShape(QFrame.Shape.NoFrame)
         self.page.setOpenLinks(False)
         self.page.anchorClicked.connect(self._follow)

@@ -25,6 +25,7 @@ from core.dates import date_text, short_date
 from core.datetyped import typed_date
 from core.edit import PlanError, checked, with_values
 from core.forecast import outlook, starts
+from core.language import say
 from core.lastnight import flown_take, lesson_of, without_take
 from core.lessonwords import lesson_sentences
 from core.memory import Memory
@@ -37,9 +38,13 @@ from core.starttime import parse_start, start_minutes
 from core.words import clock_text
 
 _SHOWED: tuple[tuple[str, Showed | None], ...] = (
-    ("not looked at", None), ("fine", "fine"), ("over", "over"), ("too dark", "dark"),
+    (say("not looked at"), None), ("fine", "fine"), ("over", "over"), (say("too dark"), "dark"),
 )  # fmt: skip
-_PART_WORDS: dict[Part, str] = {"street": "Street and lamps", "land": "Land", "sky": "Sky"}
+_PART_WORDS: dict[Part, str] = {
+    "street": say("Street and lamps"),
+    "land": say("Land"),
+    "sky": say("Sky"),
+}
 
 
 @dataclass
@@ -48,7 +53,7 @@ class _Said:
 
     choice: int = 0
     frame: str = "1"
-    by: str = "0 stops"
+    by: str = say("0 stops")
 
 
 class RemarkRow(QWidget):
@@ -71,7 +76,7 @@ class RemarkRow(QWidget):
         line.setSpacing(px(8))
         for widget in (name, self.showed):
             line.addWidget(widget)
-        for label, field in (("from frame", self.frame), ("by", self.by)):
+        for label, field in ((say("from frame"), self.frame), ("by", self.by)):
             line.addWidget(Text(label, size_px=12, ink="ink2"))
             line.addWidget(field)
         line.addStretch(1)
@@ -111,14 +116,20 @@ class RemarkRow(QWidget):
         frame, by = plain_text(self.frame.text()), plain_text(self.by.text())
         if not frame.isdecimal() or not 1 <= len(frame) <= 6 or int(frame) < 1:
             raise PlanError(
-                f"The frame {shown(self.frame.text())} was not understood; a frame of the take"
-                " such as 210 was expected."
+                say(
+                    "The frame {shown} was not understood; a frame of the take such as 210 "
+                    "was expected.",
+                    shown=shown(self.frame.text()),
+                )
             )
         stops = amount_of("by_stops", by)
         if stops is None or not 0.0 <= stops <= 10.0:
             raise PlanError(
-                f"{shown(self.by.text())} was not understood; stops beyond the limit from 0 to 10"
-                " were expected."
+                say(
+                    "{shown} was not understood; stops beyond the limit from 0 to 10 were "
+                    "expected.",
+                    shown=shown(self.by.text()),
+                )
             )
         return Remark(self.part, showed, int(frame) - 1, stops)
 
@@ -144,7 +155,7 @@ class LastNightWindow(Pane):
     """Learns from a flown take and plans another night with it, one undo each."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Last night", parent)
+        super().__init__(store, say("Last night"), parent)
         self._memory = Memory(entries=12)
         # What was typed and told outlives the fields, which are made anew at another text scale.
         self._said: dict[Part, _Said] = {}
@@ -156,34 +167,38 @@ class LastNightWindow(Pane):
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the take, what it showed, what follows, the takes so far."""
         fields = self._typed()
-        about = "The settings are those of the active shoot; type when it was really pressed."
-        column.addLayout(heading("The take", about))
-        self.night = TypedRow("Night of", fields.night, self._typed_night, date_text)
-        self.start = TypedRow("Pressed at", fields.start_min, self._typed_start, self._clock)
+        about = say("The settings are those of the active shoot; type when it was really pressed.")
+        column.addLayout(heading(say("The take"), about))
+        self.night = TypedRow(say("Night of"), fields.night, self._typed_night, date_text)
+        self.start = TypedRow(say("Pressed at"), fields.start_min, self._typed_start, self._clock)
         column.addWidget(self.night)
         column.addWidget(self.start)
-        about = "Fine is for the whole take; frames count from 1; by 0 stops is just beyond."
-        column.addLayout(heading("What it showed", about))
+        about = say("Fine is for the whole take; frames count from 1; by 0 stops is just beyond.")
+        column.addLayout(heading(say("What it showed"), about))
         self.remarks = {part: RemarkRow(part, self._said[part]) for part in PARTS}
         for row in self.remarks.values():
             column.addWidget(row)
-        self.learn_button = Button("Learn from it", strong=True)
+        self.learn_button = Button(say("Learn from it"), strong=True)
         self.learn_button.clicked.connect(self.learn)
         column.addLayout(beside(self.learn_button, above_px=10))
         self._refusal = Refusal()
         column.addWidget(self._refusal)
         self.learned = Text("", weight=600, wraps=True)
         column.addWidget(self.learned)
-        about = "What stays with the place is in every night from now on; weather and haze are not."
-        column.addLayout(heading("Tonight", about))
-        self.tonight = TypedRow("Night of", fields.tonight, self._typed_night, date_text)
+        about = say(
+            "What stays with the place is in every night from now on; weather and haze are not."
+        )
+        column.addLayout(heading(say("Tonight"), about))
+        self.tonight = TypedRow(say("Night of"), fields.tonight, self._typed_night, date_text)
         column.addWidget(self.tonight)
-        self.plan_button = Button("Plan this night at its best start")
+        self.plan_button = Button(say("Plan this night at its best start"))
         self.plan_button.clicked.connect(self.plan_tonight)
         column.addLayout(beside(self.plan_button))
         self.told = Text("", weight=600, wraps=True)
         column.addWidget(self.told)
-        column.addLayout(heading("Takes so far", "Forgetting a take forgets what it taught."))
+        column.addLayout(
+            heading(say("Takes so far"), say("Forgetting a take forgets what it taught."))
+        )
         self._list = QVBoxLayout()
         self._list.setSpacing(px(2))
         column.addLayout(self._list)
@@ -208,7 +223,7 @@ class LastNightWindow(Pane):
         for take in self._plan.takes:
             self._list.addLayout(self._line(take))
         if not self._plan.takes:
-            self._list.addWidget(Text("None yet.", size_px=12, ink="ink3"))
+            self._list.addWidget(Text(say("None yet."), size_px=12, ink="ink3"))
 
     def subject(self) -> Hashable:
         """The place and the shoot: another night is what is planned here."""
@@ -247,7 +262,7 @@ class LastNightWindow(Pane):
         words = " ".join(lesson_sentences(lesson))
         self._taught = _Lesson(lesson.take, words, (plan.takes, plan.learned))
         self._store.begin_gesture()
-        self._store.replace("learn from a take", plan)
+        self._store.replace(say("learn from a take"), plan)
         self.refresh()
 
     def plan_tonight(self) -> None:
@@ -271,13 +286,13 @@ class LastNightWindow(Pane):
         if take is not None:
             self._planned = plan, tonight_sentence(plan, take, name, self._memory)
         self._store.begin_gesture()
-        self._store.replace("plan the night", plan)
+        self._store.replace(say("plan the night"), plan)
         self.refresh()
 
     def forget(self, take_id: str) -> None:
         """Take a take and what it taught out of the plan."""
         self._store.begin_gesture()
-        self._store.replace("forget a take", without_take(self._plan, take_id, self._memory))
+        self._store.replace(say("forget a take"), without_take(self._plan, take_id, self._memory))
 
     def _flown(self) -> tuple[Plan, Take]:
         """The plan with the shoot as it was flown, and the take."""
@@ -293,11 +308,14 @@ class LastNightWindow(Pane):
 
     def _line(self, take: Take) -> QHBoxLayout:
         moment = dt.datetime.fromisoformat(take.start)
-        words = (
-            f"{short_date(moment.date())} {clock_text(moment, seconds=True)}, shoot {take.shoot}"
+        words = say(
+            "{date} {moment}, shoot {shoot}",
+            date=short_date(moment.date()),
+            moment=clock_text(moment, seconds=True),
+            shoot=take.shoot,
         )
-        forget = Button("Forget", height_px=24)
-        forget.setAccessibleName(f"Forget the take of {words}")
+        forget = Button(say("Forget"), height_px=24)
+        forget.setAccessibleName(say("Forget the take of {words}", words=words))
         forget.clicked.connect(partial(self.forget, take.id))
         return beside(Text(words, size_px=12), forget, above_px=0)
 
@@ -305,8 +323,13 @@ class LastNightWindow(Pane):
         date = typed_date(text, self._seen.shoot.date.year)
         if not FIRST_DATE <= date <= LAST_DATE:
             raise PlanError(
-                f"{shown(text)} lies outside the years of the sun's formulas; a date from"
-                f" {FIRST_DATE.year} to {LAST_DATE.year} was expected."
+                say(
+                    "{shown} lies outside the years of the sun's formulas; a date from "
+                    "{year} to {year_2} was expected.",
+                    shown=shown(text),
+                    year=FIRST_DATE.year,
+                    year_2=LAST_DATE.year,
+                )
             )
         return date
 

@@ -19,6 +19,7 @@ from app.widgets.switch import Switch
 from app.widgets.text import Text
 from app.widgets.typed_row import TypedRow
 from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading, labelled
+from core.language import say
 from core.memory import Memory
 from core.nowtime import asked_about_s, now_of
 from core.option import Option
@@ -34,23 +35,23 @@ from core.words import (
 )
 
 _COUNTS = (2, 3, 4)
-_CHANGED = "The plan has changed since: look again."
+_CHANGED = say("The plan has changed since: look again.")
 #: Landing, changing the battery and taking off again (common practice, no source).
 _SWAP_MIN = 3.0
 #: Where the clock is not in the night, this much after the planned press.
 _LATE_S = 600.0
 # A pilot reads the list and presses within so long; 'now' means as much.
 _READING_S = 60.0
-_TOO_LATE = "The clock has moved on since: look again for what can still be done."
+_TOO_LATE = say("The clock has moved on since: look again for what can still be done.")
 _TICK_MS = 1000
 
 #: What stands for 'now': the clock, what was typed, or a late take where the clock is in another
 #: night, so that one may be tried out beforehand.
 _Source = Literal["clock", "typed", "supposed"]
 _NOTES: dict[_Source, str] = {
-    "clock": "by the clock",
-    "typed": "as typed; empty it for the clock",
-    "supposed": "clock in another night: planned press + 10 min",
+    "clock": say("by the clock"),
+    "typed": say("as typed; empty it for the clock"),
+    "supposed": say("clock in another night: planned press + 10 min"),
 }
 
 
@@ -83,7 +84,7 @@ class LateWindow(Pane):
     """Asks behind the window and applies what the pilot takes, one undo each."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Late, early, or one more battery", parent)
+        super().__init__(store, say("Late, early, or one more battery"), parent)
         self._memory = Memory(entries=24)
         self._behind = Background(self)
         self._behind.answered.connect(self._answer)
@@ -101,18 +102,20 @@ class LateWindow(Pane):
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the clock now with what can be done, and several batteries."""
         self.options, self.takes, self.take_buttons = (), (), []
-        about = "For the active shoot. Nothing is listed that the battery does not bring home."
-        column.addLayout(heading("What can still be done?", about))
+        about = say("For the active shoot. Nothing is listed that the battery does not bring home.")
+        column.addLayout(heading(say("What can still be done?"), about))
         # What was typed; None, as an empty field gives it, is the clock.
-        self.now = TypedRow("It is now", None, self._typed_now, self._now_text)
+        self.now = TypedRow(say("It is now"), None, self._typed_now, self._now_text)
         self.now.taken.connect(self._show_now)
         self.now.field.reset.connect(self._back_to_the_clock)
         column.addWidget(self.now)
         self._show_now()
-        self.airborne = QCheckBox("at the first station, hovering")
-        self.airborne.setAccessibleName("The craft is in the air, hovering at the first station")
-        column.addLayout(labelled("In the air", self.airborne))
-        self.look_button = Button("What can still be done?", strong=True)
+        self.airborne = QCheckBox(say("at the first station, hovering"))
+        self.airborne.setAccessibleName(
+            say("The craft is in the air, hovering at the first station")
+        )
+        column.addLayout(labelled(say("In the air"), self.airborne))
+        self.look_button = Button(say("What can still be done?"), strong=True)
         self.look_button.clicked.connect(self.look)
         column.addLayout(beside(self.look_button, above_px=10))
         self.told = Text("", weight=600, wraps=True)
@@ -120,17 +123,17 @@ class LateWindow(Pane):
         self._list = QVBoxLayout()
         self._list.setSpacing(px(4))
         column.addLayout(self._list)
-        about = (
-            "The path is set up for the first take, which takes off from now on, and flown again "
-            "for the others."
+        about = say(
+            "The path is set up for the first take, which takes off from now on, and "
+            "flown again for the others."
         )
-        column.addLayout(heading("Several batteries", about))
-        self.count = Switch("Batteries", [str(count) for count in _COUNTS], size_px=13)
+        column.addLayout(heading(say("Several batteries"), about))
+        self.count = Switch(say("Batteries"), [str(count) for count in _COUNTS], size_px=13)
         self.count.show_choice(0)
-        column.addLayout(labelled("Batteries", self.count))
-        self.swap = TypedRow("To change one", _SWAP_MIN, swap_min_of, minutes_text)
+        column.addLayout(labelled(say("Batteries"), self.count))
+        self.swap = TypedRow(say("To change one"), _SWAP_MIN, swap_min_of, minutes_text)
         column.addWidget(self.swap)
-        self.series_button = Button("Plan the takes")
+        self.series_button = Button(say("Plan the takes"))
         self.series_button.clicked.connect(self.plan_takes)
         column.addLayout(beside(self.series_button))
         self.series_told = Text("", weight=600, wraps=True)
@@ -194,7 +197,7 @@ class LateWindow(Pane):
         ):
             self._clear(_TOO_LATE)
         else:
-            self.take(option.plan, "what can still be done")
+            self.take(option.plan, say("what can still be done"))
 
     def fly(self, take: SeriesTake) -> None:
         """Take one of several takes as the plan, if it can still take off."""
@@ -204,7 +207,7 @@ class LateWindow(Pane):
             # The others may still be flown.
             self.series_told.show_text(self._missed(take))
         else:
-            self.take(take.plan, f"take number {take.number}")
+            self.take(take.plan, say("take number {number}", number=take.number))
 
     def take(self, plan: Plan, label: str) -> None:
         """Take what was chosen as the plan, if it is still the plan that was asked about."""
@@ -246,8 +249,10 @@ class LateWindow(Pane):
         self.options = found.options
         self.told.show_text(found.reason or "")
         for place, option in enumerate(found.options, 1):
-            button = Button("Do this", height_px=26)
-            button.setAccessibleName(f"Do number {place}: {option.sentence}")
+            button = Button(say("Do this"), height_px=26)
+            button.setAccessibleName(
+                say("Do number {place}: {sentence}", place=place, sentence=option.sentence)
+            )
             button.clicked.connect(partial(self.do, option))
             entry = _entry(f"{place}", option.sentence, option_figures(option), button)
             self._list.addLayout(entry)
@@ -273,23 +278,30 @@ class LateWindow(Pane):
         for button, take in zip(self.take_buttons, self.takes, strict=True):
             is_shoot = take.plan == self._plan
             button.show_text(
-                f"Number {take.number} is the shoot"
+                say("Number {number} is the shoot", number=take.number)
                 if is_shoot
-                else f"Take number {take.number} as the shoot"
+                else say("Take number {number} as the shoot", number=take.number)
             )
             button.setEnabled(not is_shoot)
 
     def _since(self, found: Series) -> str:
         night = self._seen.night
         if found.earliest_s is None:
-            return f"For the whole {night.twilight}, as the clock is in another night."
-        return f"From {clock_text(night.clock(found.earliest_s), seconds=True)} on."
+            return say(
+                "For the whole {twilight}, as the clock is in another night.",
+                twilight=night.twilight,
+            )
+        return say(
+            "From {earliest} on.", earliest=clock_text(night.clock(found.earliest_s), seconds=True)
+        )
 
     def _missed(self, take: SeriesTake) -> str:
         off = clock_text(self._seen.night.clock(take.take_off_s), seconds=True)
-        return (
-            f"Take number {take.number} was to take off at {off}, and the clock has moved on "
-            "since: take a later one, or plan the takes again."
+        return say(
+            "Take number {number} was to take off at {off}, and the clock has moved on "
+            "since: take a later one, or plan the takes again.",
+            number=take.number,
+            off=off,
         )
 
     def _clocks(self, take: SeriesTake) -> str:
@@ -298,7 +310,13 @@ class LateWindow(Pane):
             clock_text(night.clock(instant), seconds=True)
             for instant in (take.take_off_s, take.start_s, take.last_frame_s, take.landing_s)
         )
-        return f"Take off {off}, press {press}, last frame {last}, down {down}"
+        return say(
+            "Take off {off}, press {press}, last frame {last}, down {down}",
+            off=off,
+            press=press,
+            last=last,
+            down=down,
+        )
 
     def _now(self) -> tuple[float, _Source]:
         """What counts as now, UTC seconds, and where it is from."""

@@ -13,42 +13,53 @@ from app.widgets.text import Text
 from app.windows.panes import Pane, heading
 from core.advice.rules import by_the_clock, by_the_sun
 from core.findings import CHECK_RULES
+from core.language import say
 from core.motion import PICTURE_PX
 
-_AIR = (("humidity_percent", "Humidity"), ("visibility_km", "Visibility"))
+_AIR = (("humidity_percent", say("Humidity")), ("visibility_km", say("Visibility")))
 
 
 class MovingWindow(Pane):
     """How far things move per frame and per exposure; wind at height, dew, cloud, twilights."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Motion and weather", parent)
+        super().__init__(store, say("Motion and weather"), parent)
         self.resize(px(520), px(760))
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: what moves by itself, what the camera does, the air, both twilights."""
         name = self._store.active
-        width = f"Pixels of a picture {PICTURE_PX:.0f} wide; at mid-ground and at the nearest."
-        column.addLayout(heading(f"What moves in shoot {name}", width))
+        width = say(
+            "Pixels of a picture {picture_px:.0f} wide; at mid-ground and at the nearest.",
+            picture_px=PICTURE_PX,
+        )
+        column.addLayout(heading(say("What moves in shoot {name}", name=name), width))
         across = (Column(1, "left"), Column(), Column(), Column())
-        self.subjects = Table("What moves", across, row_px=20, ruled=True)
+        self.subjects = Table(say("What moves"), across, row_px=20, ruled=True)
         column.addWidget(self.subjects)
-        about = "Standing things: what the path, the gimbal and the hover in this wind do to them."
-        column.addLayout(heading("What the camera does", about))
+        about = say(
+            "Standing things: what the path, the gimbal and the hover in this wind do to them."
+        )
+        column.addLayout(heading(say("What the camera does"), about))
         facts = (Column(1, "left"), Column())
-        self.camera = Table("What the camera does", facts, row_px=20, ruled=True)
+        self.camera = Table(say("What the camera does"), facts, row_px=20, ruled=True)
         column.addWidget(self.camera)
-        about = "What the typed air means. Empty where it is not known."
-        column.addLayout(heading("Air", about))
+        about = say("What the typed air means. Empty where it is not known.")
+        column.addLayout(heading(say("Air"), about))
         self.typed = {
-            key: KeyRow(self._store, f"shoots.{name}.conditions.{key}", label, f"Shoot {name}")
+            key: KeyRow(
+                self._store,
+                f"shoots.{name}.conditions.{key}",
+                label,
+                say("Shoot {name}", name=name),
+            )
             for key, label in _AIR
         }
         for row in self.typed.values():
             column.addWidget(row)
-        self.air = Table("Air", facts, row_px=20, ruled=True)
+        self.air = Table(say("Air"), facts, row_px=20, ruled=True)
         column.addWidget(self.air)
-        column.addLayout(heading("Two legal twilights", CHECK_RULES))
+        column.addLayout(heading(say("Two legal twilights"), CHECK_RULES))
         self.twilights = Text("", wraps=True), Text("", wraps=True)
         for text in self.twilights:
             column.addWidget(text)

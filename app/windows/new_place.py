@@ -15,16 +15,17 @@ from app.widgets.value_field import ValueField
 from core.dates import date_text
 from core.datetyped import typed_date
 from core.edit import PlanError
+from core.language import say
 from core.newplan import first_plan
 from core.parse import parse_value
 from core.plan import Plan
 
 _ROWS = (
-    ("place.name", "Name", "", "Harbour wall"),
-    ("place.latitude_deg", "Latitude", "", "38.25 or 38.25° N"),
-    ("place.longitude_deg", "Longitude", "", "\N{MINUS SIGN}9.5 or 9.5° W"),
-    ("place.elevation_m", "Elevation", "0 m", "metres above the sea"),
-    ("shoots.A.date", "First night", "", "5 Dec 2026 or 2026-12-05"),
+    ("place.name", say("Name"), "", say("Harbour wall")),
+    ("place.latitude_deg", say("Latitude"), "", say("38.25 or 38.25° N")),
+    ("place.longitude_deg", say("Longitude"), "", say("\N{MINUS SIGN}9.5 or 9.5° W")),
+    ("place.elevation_m", say("Elevation"), "0 m", say("metres above the sea")),
+    ("shoots.A.date", say("First night"), "", say("5 Dec 2026 or 2026-12-05")),
 )
 
 
@@ -33,16 +34,16 @@ class NewPlaceDialog(QDialog):
 
     def __init__(self, parent: QWidget | None, today: dt.date) -> None:
         super().__init__(parent)
-        self.setWindowTitle("New place")
+        self.setWindowTitle(say("New place"))
         self.plan: Plan | None = None
         self.fields: dict[str, ValueField] = {}
         self.refusal = Refusal()
         whole = QVBoxLayout(self)
         whole.setContentsMargins(px(20), px(16), px(20), px(16))
         whole.setSpacing(px(6))
-        whole.addWidget(Text("Where do you shoot?", size_px=17, weight=700))
+        whole.addWidget(Text(say("Where do you shoot?"), size_px=17, weight=700))
         self._today = today
-        about = "The time zone follows from the coordinates; it can be changed later."
+        about = say("The time zone follows from the coordinates; it can be changed later.")
         whole.addWidget(Text(about, size_px=11, ink="ink3"))
         for key, label, first, example in _ROWS:
             whole.addLayout(self._row(key, label, first, example))
@@ -76,10 +77,10 @@ class NewPlaceDialog(QDialog):
     def _buttons(self) -> QHBoxLayout:
         line = QHBoxLayout()
         line.setContentsMargins(0, px(8), 0, 0)
-        take = Button("Start the plan", strong=True)
+        take = Button(say("Start the plan"), strong=True)
         take.setDefault(True)
         take.clicked.connect(self.take)
-        leave = Button("Cancel")
+        leave = Button(say("Cancel"))
         leave.clicked.connect(self.reject)
         line.addStretch(1)
         line.addWidget(leave)
@@ -120,7 +121,7 @@ class NewPlaceDialog(QDialog):
         text = self.fields[key].text()
         value = parse_value(key, text)
         if not isinstance(value, (int, float)):
-            raise PlanError(f"{_LABELS[key]} is empty; a number was expected.")
+            raise PlanError(say("{labels} is empty; a number was expected.", labels=_LABELS[key]))
         return float(value)
 
 

@@ -42,6 +42,7 @@ from core.edit import PlanError
 from core.export.formats import check_new, write_to
 from core.findings import CHECK_RULES
 from core.ical import nights_calendar
+from core.language import say
 from core.manner import Manner, manner
 from core.nights import NightSeen, night_changes, nights_between
 from core.nightsreport import NIGHT_COLUMNS, night_rows
@@ -56,8 +57,8 @@ _REST_MS = 300
 #: From this text scale on the buttons stand in two lines.
 _LARGE_TEXT = 1.5
 _ACROSS, _DOWN = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
-_SAME_SUN = "Same sun, another date"
-_FOLLOW = "The nights of this plan follow."
+_SAME_SUN = say("Same sun, another date")
+_FOLLOW = say("The nights of this plan follow.")
 
 
 @dataclass(frozen=True)
@@ -93,7 +94,7 @@ class NightsWindow(Pane):
     """
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Nights", parent)
+        super().__init__(store, say("Nights"), parent)
         self._behind = Background(self)
         self._behind.answered.connect(self._take_answer)
         self._behind.failed.connect(self._fail)
@@ -162,14 +163,14 @@ class NightsWindow(Pane):
         first, last, twilight = self._wanted or (first, last, shoot.twilight)
         self.first, self.last = (
             TypedRow(label, day, self._typed_date, date_text, label_px=36, field_px=130)
-            for label, day in (("From", first), ("to", last))
+            for label, day in ((say("From"), first), ("to", last))
         )
-        self.twilight = Switch("Twilight", [one.capitalize() for one in _TWILIGHTS])
+        self.twilight = Switch(say("Twilight"), [one.capitalize() for one in _TWILIGHTS])
         self.twilight.setFixedWidth(px(140))
         self.twilight.show_choice(_TWILIGHTS.index(twilight))
-        self.bar = Bar("Nights worked out")
-        self.stop_button = Button("Stop", height_px=26)
-        self.again_button = Button("Work out the nights", height_px=26)
+        self.bar = Bar(say("Nights worked out"))
+        self.stop_button = Button(say("Stop"), height_px=26)
+        self.again_button = Button(say("Work out the nights"), height_px=26)
         for row in (self.first, self.last):
             row.taken.connect(self.work_out)
         self.twilight.chosen.connect(lambda _place: self.work_out())
@@ -187,13 +188,18 @@ class NightsWindow(Pane):
         return line
 
     def _buttons(self) -> QBoxLayout:
-        self.load_buttons = {name: Button(f"Load into {name}") for name in SHOOT_NAMES}
+        self.load_buttons = {
+            name: Button(say("Load into {name}", name=name)) for name in SHOOT_NAMES
+        }
         for name, button in self.load_buttons.items():
             button.clicked.connect(partial(self.load, name))
         self.sun_button = Button(_SAME_SUN)
         self.sun_button.clicked.connect(self._turn_to_sun)
         self._ways = Text("", size_px=12, ink="ink2", wraps=True)
-        self.csv_button, self.ics_button = Button("Table as CSV…"), Button("Calendar file…")
+        self.csv_button, self.ics_button = (
+            Button(say("Table as CSV…")),
+            Button(say("Calendar file…")),
+        )
         self.csv_button.clicked.connect(self.export_csv)
         self.ics_button.clicked.connect(self.export_calendar)
         loading, writing = QHBoxLayout(), QHBoxLayout()
@@ -234,11 +240,13 @@ class NightsWindow(Pane):
         except PlanError as refusal:
             self._behind.forget()
             self._refusal.say(str(refusal))
-            self._show_nothing("No nights are shown.")
+            self._show_nothing(say("No nights are shown."))
             return
         self._refusal.say("")
         self._stop = Event()
-        self._show_nothing(f"Working out {count} night{'' if count == 1 else 's'} …")
+        self._show_nothing(
+            say("Working out {count} night{part} …", count=count, part="" if count == 1 else "s")
+        )
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
         self._behind.ask(asked, partial(_work_out, self._plan, asked, told, self._stop))
@@ -253,7 +261,7 @@ class NightsWindow(Pane):
         self._stopped = self._asked()
         self._behind.forget()
         self._stop.set()
-        self._show_nothing("Stopped; no nights are shown.")
+        self._show_nothing(say("Stopped; no nights are shown."))
 
     def load(self, name: ShootName) -> None:
         """Turn a shoot to the chosen night: at its best start if it has one, or by the same sun."""
@@ -266,7 +274,7 @@ class NightsWindow(Pane):
             return
         self._refusal.say("")
         self._store.begin_gesture()
-        label = f"load {date_text(seen.night.date)} into {name}"
+        label = say("load {date} into {name}", date=date_text(seen.night.date), name=name)
         self._store.edit(label, msgspec.to_builtins(night_changes(name, seen, start_s)))
 
     def _load_active(self) -> None:
@@ -284,7 +292,7 @@ class NightsWindow(Pane):
     def export_csv(self) -> None:
         """Write the table into a file of the pilot's choice."""
         table = as_csv(NIGHT_COLUMNS, night_rows(self.nights))
-        self._export("Export the nights as a table", "csv", table.encode())
+        self._export(say("Export the nights as a table"), "csv", table.encode())
 
     def export_calendar(self) -> None:
         """Write the good starts into a calendar file of the pilot's choice."""
@@ -292,7 +300,7 @@ class NightsWindow(Pane):
         shooting_s = clip_of(self._plan.shoot(name), self._plan.camera).shooting_s
         made_s = dt.datetime.now(dt.UTC).timestamp()
         content = nights_calendar(self._plan, name, self.nights, shooting_s, made_s)
-        self._export("Export the good starts as a calendar", "ics", content)
+        self._export(say("Export the good starts as a calendar"), "ics", content)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Leave what is under way."""
@@ -350,7 +358,7 @@ class NightsWindow(Pane):
     def _tell_progress(self, asked: _Asked, done: int, count: int) -> None:
         if self._filled_for is not None and asked == self._behind.asked:
             self.bar.show_share(done / count)
-            self.about.show_text(f"{done} of {count}")
+            self.about.show_text(say("{done} of {count}", done=done, count=count))
 
     def _show_nothing(self, told: str) -> None:
         """Empty table and picture, and say why."""
@@ -382,11 +390,23 @@ class NightsWindow(Pane):
         about = about_words(self._plan, name, self.nights) if sun is None else sun.about()
         self.about.show_text(about)
         self.table.model_of_nights.note(None if sun is None else sun.words)
-        self.sun_button.show_text(_SAME_SUN if sun is None else "Best start of each night")
+        self.sun_button.show_text(_SAME_SUN if sun is None else say("Best start of each night"))
         for each, button in self.load_buttons.items():
-            button.show_text(f"Load into {each}{'' if sun is None else ', same sun'}")
+            button.show_text(
+                say(
+                    "Load into {each}{part}",
+                    each=each,
+                    part="" if sun is None else say(", same sun"),
+                )
+            )
             button.show_strong(strong=each == name)
-        self._ways.show_text(f"Enter or a double-click loads into {name}. {CHECK_RULES}")
+        self._ways.show_text(
+            say(
+                "Enter or a double-click loads into {name}. {check_rules}",
+                name=name,
+                check_rules=CHECK_RULES,
+            )
+        )
         self._show_loaded()
 
     def _show_loaded(self) -> None:
@@ -409,7 +429,7 @@ class NightsWindow(Pane):
     def _export(self, title: str, ending: str, content: bytes) -> None:
         """Ask for a file and write it; what stands in the way is said in a sentence."""
         first, last = (seen.night.date.isoformat() for seen in (self.nights[0], self.nights[-1]))
-        suggested = f"nights {first} to {last}.{ending}"
+        suggested = say("nights {first} to {last}.{ending}", first=first, last=last, ending=ending)
         chosen, _ = QFileDialog.getSaveFileName(self, title, suggested, f"*.{ending}")
         if not chosen:
             return
@@ -418,7 +438,7 @@ class NightsWindow(Pane):
             if not path.suffix:
                 path = path.with_name(f"{path.name}.{ending}")
                 # The dialog asked about the name without its end.
-                check_new(path, "choose it by its whole name to replace it")
+                check_new(path, say("choose it by its whole name to replace it"))
             write_to(path, content)
         except PlanError as refusal:
             self._refusal.say(str(refusal))

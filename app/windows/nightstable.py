@@ -32,6 +32,7 @@ from app.theme import faint, font, px, scale_changes, theme_of
 from app.widgets.flags import draw_flag, flag_width
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import LEFT, RIGHT, fitted, text_width, write
+from core.language import say
 from core.nights import NightSeen
 from core.plan import SHOOT_NAMES, ShootName
 
@@ -105,7 +106,11 @@ class NightsModel(QAbstractTableModel):
             return text
         names = self.loaded.get(place, ())
         verb = "are" if len(names) > 1 else "is"
-        here = f"{' and '.join(names)} {verb} loaded here" if names else ""
+        here = (
+            say("{listed} {verb} loaded here", listed=" and ".join(names), verb=verb)
+            if names
+            else ""
+        )
         # Last: the flags in front of the cell say it too, should it be cut.
         return ", ".join(filter(None, (self._note_of(place), text, here)))
 
@@ -242,7 +247,7 @@ class NightsTable(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         # Tab leads on to the buttons; arrows go through the nights.
         self.setTabKeyNavigation(False)
-        self.setAccessibleName("Nights")
+        self.setAccessibleName(say("Nights"))
         self.selectionModel().currentRowChanged.connect(self._tell)
         scale_changes().changed.connect(self._fit)
         self._fit()

@@ -23,6 +23,7 @@ from app.windows.yeartracks import (
 )
 from app.windows.yearwords import YearWords, box_of
 from core.dates import date_text
+from core.language import say
 
 #: Under the clock its lowest figure wants room.
 _GUTTER, _GAP, _UNDER_CLOCK = 124, 8, 14
@@ -58,7 +59,7 @@ class NightsYear(QWidget):
         self._still: tuple[object, QPixmap] | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Good starts over the nights")
+        self.setAccessibleName(say("Good starts over the nights"))
 
     @property
     def picture(self) -> YearPicture | None:

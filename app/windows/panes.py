@@ -20,6 +20,7 @@ from app.background import Background
 from app.store import Store
 from app.theme import px, scale_changes
 from app.widgets.text import Text
+from core.language import say
 from core.manner import manner
 from core.outlook import Outlook
 from core.plan import Plan
@@ -27,8 +28,8 @@ from core.starttime import parse_start, start_minutes
 from core.words import clock_text
 
 #: Stands while an answer is worked out, and where there is none by a fault of the program.
-LOOKING = "Looking …"
-NO_ANSWER = "There is no answer: this could not be worked out."
+LOOKING = say("Looking …")
+NO_ANSWER = say("There is no answer: this could not be worked out.")
 
 
 class Pane(QWidget):
@@ -37,7 +38,7 @@ class Pane(QWidget):
     def __init__(self, store: Store, title: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowFlag(self.windowType().Window, on=True)
-        self.setWindowTitle(f"{title} \N{EN DASH} Duskwright")
+        self.setWindowTitle(say("{title} \N{EN DASH} Duskwright", title=title))
         self._store = store
         self._filled_for: Hashable = None
         self._area = QScrollArea()

@@ -19,6 +19,7 @@ from core.dates import short_date
 from core.edit import PlanError
 from core.forecast import belief, surprise
 from core.lampsseen import with_lamps_seen_on
+from core.language import say
 from core.lastnight import with_readings
 from core.lessonwords import belief_sentences
 from core.memory import Memory
@@ -38,14 +39,14 @@ from core.words import (
 )  # fmt: skip
 
 _SETTINGS = (
-    ("shutter_s", "Shutter", shutter_text),
+    ("shutter_s", say("Shutter"), shutter_text),
     ("iso", "ISO", iso_text),
-    ("f_number", "Aperture", f_number_text),
-    ("nd_stops", "Filter", filter_text),
+    ("f_number", say("Aperture"), f_number_text),
+    ("nd_stops", say("Filter"), filter_text),
 )
-_CONTRADICTED = (
-    "These readings cannot all be right, or the night is another than typed: look at their"
-    " settings and the cloud, or remove one. Until then they count for little."
+_CONTRADICTED = say(
+    "These readings cannot all be right, or the night is another than typed: look at "
+    "their settings and the cloud, or remove one. Until then they count for little."
 )
 #: A still is made some minutes before the press (common practice, no source).
 _BEFORE_MIN = 6.0
@@ -55,24 +56,24 @@ class ReadingsWindow(Pane):
     """Takes readings into the plan, one undo each, and says at once what they move."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
-        super().__init__(store, "Readings on site", parent)
+        super().__init__(store, say("Readings on site"), parent)
         self._memory = Memory(entries=12)
         self._told_of: Plan | None = None
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: a reading, the lamps, what was read so far."""
-        about = (
-            "A test still or a meter value some minutes before the take fixes most of what is"
-            " unknown about the night."
+        about = say(
+            "A test still or a meter value some minutes before the take fixes most of "
+            "what is unknown about the night."
         )
-        column.addLayout(heading("A reading", about))
-        self.part = Switch("Part of the picture", PARTS, size_px=13)
+        column.addLayout(heading(say("A reading"), about))
+        self.part = Switch(say("Part of the picture"), PARTS, size_px=13)
         self.part.show_choice(0)
         self.part.chosen.connect(lambda _place: self._expect())
-        column.addLayout(labelled("Part", self.part))
+        column.addLayout(labelled(say("Part"), self.part))
         seen = self._seen
         before = seen.shoot.start_after_event_min - _BEFORE_MIN
-        self.time = TypedRow("Read at", before, self._typed_minutes, self._minutes_text)
+        self.time = TypedRow(say("Read at"), before, self._typed_minutes, self._minutes_text)
         self.time.taken.connect(self._expect)
         column.addWidget(self.time)
         self.settings: dict[str, TypedRow] = {}
@@ -81,10 +82,10 @@ class ReadingsWindow(Pane):
             row.taken.connect(self._expect)
             self.settings[name] = row
             column.addWidget(row)
-        self.tone = TypedRow("Tone", None, self._typed_tone, _tone_text)
-        self.tone.field.setPlaceholderText("+0.7 or EV 3.5")
+        self.tone = TypedRow(say("Tone"), None, self._typed_tone, _tone_text)
+        self.tone.field.setPlaceholderText(say("+0.7 or EV 3.5"))
         column.addWidget(self.tone)
-        self.take_button = Button("Take the reading", strong=True)
+        self.take_button = Button(say("Take the reading"), strong=True)
         self.take_button.clicked.connect(self.take)
         column.addLayout(beside(self.take_button, above_px=10))
         self._refusal = Refusal()
@@ -95,19 +96,25 @@ class ReadingsWindow(Pane):
         column.addWidget(self.learned)
         if self._seen.night.twilight == "dusk":
             self._fill_lamps(column)
-        column.addLayout(heading("Read so far", "Readings of other nights stay in the plan."))
+        column.addLayout(
+            heading(say("Read so far"), say("Readings of other nights stay in the plan."))
+        )
         self._list = QVBoxLayout()
         self._list.setSpacing(px(2))
         column.addLayout(self._list)
 
     def _fill_lamps(self, column: QVBoxLayout) -> None:
-        about = "The first glow says by which level, clock or minute the lamps are switched here."
-        column.addLayout(heading("The lamps just came on", about))
+        about = say(
+            "The first glow says by which level, clock or minute the lamps are switched here."
+        )
+        column.addLayout(heading(say("The lamps just came on"), about))
         on_s = self._seen.light.lamps_on_s
         minutes = 15.0 if on_s is None else (on_s - self._seen.night.event.time_s) / 60.0
-        self.lamps = TypedRow("First glow at", minutes, self._typed_minutes, self._minutes_text)
+        self.lamps = TypedRow(
+            say("First glow at"), minutes, self._typed_minutes, self._minutes_text
+        )
         column.addWidget(self.lamps)
-        self.lamps_button = Button("The lamps came on then")
+        self.lamps_button = Button(say("The lamps came on then"))
         self.lamps_button.clicked.connect(self.take_lamps)
         column.addLayout(beside(self.lamps_button))
 
@@ -127,7 +134,7 @@ class ReadingsWindow(Pane):
         for reading in self._plan.readings:
             self._list.addLayout(self._line(reading))
         if not self._plan.readings:
-            self._list.addWidget(Text("None yet.", size_px=12, ink="ink3"))
+            self._list.addWidget(Text(say("None yet."), size_px=12, ink="ink3"))
 
     def read_at(self, time_s: float) -> None:
         """Turn the reading to an instant, UTC seconds, ready for its tone to be typed."""
@@ -142,14 +149,16 @@ class ReadingsWindow(Pane):
         if not all(understood):
             return
         if self.tone.value is None:
-            self._refusal.say("The tone is empty; type stops from mid-grey or a meter's EV.")
+            self._refusal.say(say("The tone is empty; type stops from mid-grey or a meter's EV."))
             return
         plan, reading = self._plan, self._reading(self.tone.value)
         if reading in plan.readings:
             # Twice the same still is no second witness.
-            self._refusal.say("This reading is in the plan; read another still for a second one.")
+            self._refusal.say(
+                say("This reading is in the plan; read another still for a second one.")
+            )
             return
-        self._replace("take a reading", plan, (*plan.readings, reading))
+        self._replace(say("take a reading"), plan, (*plan.readings, reading))
 
     def take_lamps(self) -> None:
         """Take the minute of the lamps, and say what it moves."""
@@ -164,7 +173,7 @@ class ReadingsWindow(Pane):
             return
         self._tell(plan, told)
         self._store.begin_gesture()
-        self._store.replace("lamps came on", told)
+        self._store.replace(say("lamps came on"), told)
 
     def remove(self, reading: Reading) -> None:
         """Take a reading out of the plan."""
@@ -172,7 +181,7 @@ class ReadingsWindow(Pane):
         kept = tuple(one for one in plan.readings if one != reading)
         if kept == plan.readings:
             return
-        self._replace("remove a reading", plan, kept)
+        self._replace(say("remove a reading"), plan, kept)
 
     def _replace(self, label: str, plan: Plan, readings: tuple[Reading, ...]) -> None:
         try:
@@ -201,29 +210,42 @@ class ReadingsWindow(Pane):
         expected = expected_tone(reading, self._plan, seen)
         why = unread(reading, seen.shoot, seen.typed, seen.framesky, self._plan.bands)
         if expected is None:
-            self.tone.note("the path sees too little sky")
+            self.tone.note(say("the path sees too little sky"))
         elif why == "lamps":
             due = clock_text(seen.night.clock(seen.typed.lamps_on_s or 0.0))
-            self.tone.note(f"lamps are due at {due}: say below when they came on")
+            self.tone.note(say("lamps are due at {due}: say below when they came on", due=due))
         else:
             stops, sigma = expected
-            self.tone.note(f"expected {signed_text(stops)} ±{number_text(sigma, 1)} stops")
+            self.tone.note(
+                say(
+                    "expected {stops} ±{sigma} stops",
+                    stops=signed_text(stops),
+                    sigma=number_text(sigma, 1),
+                )
+            )
 
     def _line(self, reading: Reading) -> QVBoxLayout:
         seen = self._seen
         moment = dt.datetime.fromisoformat(reading.time).astimezone(seen.night.clock(0.0).tzinfo)
-        words = (
-            f"{short_date(moment.date())} {clock_text(moment)}  {reading.part}"
-            f" {signed_text(reading.stops)} stops"
+        words = say(
+            "{date} {moment}  {part} {stops} stops",
+            date=short_date(moment.date()),
+            moment=clock_text(moment),
+            part=reading.part,
+            stops=signed_text(reading.stops),
         )
         box = QVBoxLayout()
         if reading.take_id is not None:
             # It goes with its take, and with what the take taught.
-            text = f"{words}  (take {reading.take_id}, forgotten under Last night)"
+            text = say(
+                "{words}  (take {take_id}, forgotten under Last night)",
+                words=words,
+                take_id=reading.take_id,
+            )
             box.addLayout(beside(Text(text, size_px=12), above_px=0))
             return box
-        remove = Button("Remove", height_px=24)
-        remove.setAccessibleName(f"Remove the reading of {words}")
+        remove = Button(say("Remove"), height_px=24)
+        remove.setAccessibleName(say("Remove the reading of {words}", words=words))
         remove.clicked.connect(partial(self.remove, reading))
         box.addLayout(beside(Text(words, size_px=12), remove, above_px=0))
         return box
@@ -242,9 +264,9 @@ class ReadingsWindow(Pane):
 def _typed_number(name: str, text: str) -> float:
     value = parse_value(f"shoots.A.{name}", text)
     if not isinstance(value, (int, float)):
-        raise PlanError(f"{text!r} was not understood; a number was expected.")
+        raise PlanError(say("{text!r} was not understood; a number was expected.", text=text))
     return float(value)
 
 
 def _tone_text(stops: float | None) -> str:
-    return "" if stops is None else f"{signed_text(stops, 2)} stops"
+    return "" if stops is None else say("{stops} stops", stops=signed_text(stops, 2))

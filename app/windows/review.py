@@ -33,6 +33,7 @@ from app.widgets.text import Refusal, Text
 from app.windows.panes import NO_ANSWER
 from app.windows.reviewcolumn import DRAFT, ReviewColumn
 from core.edit import PlanError
+from core.language import say
 from core.memory import Memory
 from core.plan import Plan
 from core.review.draft import write_clip
@@ -46,12 +47,13 @@ from core.safewrite import file_name
 _FOLDER_KEY = "stills_folder"
 _COLUMN_PX = 340
 _TWO_LINES_PX = 34
-_QUESTION: Final = "Which folder holds the stills of the take?"
-_HINT: Final = (
-    "Their times say which frames are missing, their pixels what burnt, how far the light was"
-    " from what was expected, and how the craft drifted. The stills stay as they are."
+_QUESTION: Final = say("Which folder holds the stills of the take?")
+_HINT: Final = say(
+    "Their times say which frames are missing, their pixels what burnt, how far the "
+    "light was from what was expected, and how the craft drifted. The stills stay as "
+    "they are."
 )
-_CHANGED = "The plan has changed since: measure the stills again."
+_CHANGED = say("The plan has changed since: measure the stills again.")
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +79,7 @@ class ReviewWindow(QWidget):
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowFlag(self.windowType().Window, on=True)
-        self.setWindowTitle("Review of a take \N{EN DASH} Duskwright")
+        self.setWindowTitle(say("Review of a take \N{EN DASH} Duskwright"))
         self.setAcceptDrops(True)
         self.plan_file: Callable[[], Path | None] = lambda: None
         self._store = store
@@ -103,9 +105,9 @@ class ReviewWindow(QWidget):
     def _compose(self) -> None:
         self.told = Text(_QUESTION, size_px=20, weight=700, wraps=True)
         self.about = Text(_HINT, size_px=13, ink="ink2", wraps=True)
-        self.bar, self.stop_button = Bar("Stills measured"), Button("Stop", height_px=26)
-        self.choose_button = Button("Choose a folder…", strong=True)
-        self.again_button = Button("Other stills…", height_px=26)
+        self.bar, self.stop_button = Bar(say("Stills measured")), Button(say("Stop"), height_px=26)
+        self.choose_button = Button(say("Choose a folder…"), strong=True)
+        self.again_button = Button(say("Other stills…"), height_px=26)
         self.stop_button.clicked.connect(self.stop)
         for button in (self.choose_button, self.again_button):
             button.clicked.connect(self.choose)
@@ -147,7 +149,9 @@ class ReviewWindow(QWidget):
         rows = QVBoxLayout(page)
         rows.addStretch(2)
         rows.addWidget(self.choose_button, 0, Qt.AlignmentFlag.AlignHCenter)
-        hint = Text("or drop it here", size_px=12, ink="ink3", align=Qt.AlignmentFlag.AlignCenter)
+        hint = Text(
+            say("or drop it here"), size_px=12, ink="ink3", align=Qt.AlignmentFlag.AlignCenter
+        )
         rows.addWidget(hint)
         rows.addStretch(3)
         return page
@@ -186,14 +190,14 @@ class ReviewWindow(QWidget):
         """Measure the stills of a folder as a take of the active shoot."""
         plan = self._store.plan
         if plan is None:
-            self._ask_anew("There is no plan: open the plan of the place first.")
+            self._ask_anew(say("There is no plan: open the plan of the place first."))
             return
         self._stop.set()
         self._stop = stop = Event()
         asked = Asked(plan, self._store.active, folder)
         self._measured = None
         self._refusal.say("")
-        self.told.show_text(f"Measuring the stills in {folder.name} …")
+        self.told.show_text(say("Measuring the stills in {name} …", name=folder.name))
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
         self._behind.ask(asked, partial(_answer, asked, told, stop.is_set))
@@ -201,7 +205,7 @@ class ReviewWindow(QWidget):
     def stop(self) -> None:
         """Go no further; what was measured by now is shown."""
         self._stop.set()
-        self.told.show_text("Stopping …")
+        self.told.show_text(say("Stopping …"))
 
     def learn(self) -> None:
         """Learn from the take: one step of undo, and the table of its frames beside the plan."""
@@ -237,7 +241,7 @@ class ReviewWindow(QWidget):
             self.column.show_figures(told.figures)
             if asked.keep and asked.plan is self._store.plan:
                 self._store.begin_gesture()
-                self._store.replace("learn from a take", told.lesson.plan)
+                self._store.replace(say("learn from a take"), told.lesson.plan)
             elif asked.keep:
                 # Edited meanwhile: into the plan as it stands, if it expects the same still.
                 self._teach(keep=True)
@@ -258,7 +262,7 @@ class ReviewWindow(QWidget):
         folder = measured.asked.folder
         suggested = str(folder.parent / f"{folder.name}.mp4")
         name, _ = QFileDialog.getSaveFileName(
-            self, "Draft clip", suggested, "MP4 (*.mp4)",
+            self, say("Draft clip"), suggested, say("MP4 (*.mp4)"),
             # What lies there already stays: nothing to ask.
             options=QFileDialog.Option.DontConfirmOverwrite,
         )  # fmt: skip
@@ -269,7 +273,7 @@ class ReviewWindow(QWidget):
         asked = (measured.asked, target)
         told = partial(self._progress.told.emit, asked)
         work = partial(_drafted, measured.seen, target, told, stop.is_set)
-        self.column.draft.show_text("Stop the draft")
+        self.column.draft.show_text(say("Stop the draft"))
         self._refusal.say("")
         self._drafting.ask(asked, work)
 
@@ -319,13 +323,20 @@ class ReviewWindow(QWidget):
 
     def _tell_progress(self, asked: object, done: int, of: int) -> None:
         if asked == self._drafting.asked:
-            self.column.drafted.show_text(f"{done} of {of} frames")
+            self.column.drafted.show_text(say("{done} of {of} frames", done=done, of=of))
             return
         if not isinstance(asked, Asked):
             return
         if asked == self._behind.asked and not self._stop.is_set():
             self.bar.show_share(done / max(of, 1))
-            self.told.show_text(f"Measuring the stills in {asked.folder.name}: {done} of {of}")
+            self.told.show_text(
+                say(
+                    "Measuring the stills in {name}: {done} of {of}",
+                    name=asked.folder.name,
+                    done=done,
+                    of=of,
+                )
+            )
 
     def _take_answer(self, _asked: Asked, answer: Measured | str) -> None:
         if isinstance(answer, str):
@@ -347,7 +358,9 @@ class ReviewWindow(QWidget):
             return
         seen, looks = measured.seen, measured.seen.shown.reviewed.looks
         looked = sum(look is not None for look in looks)
-        early = f"Stopped early, after {looked} of {len(looks)} frames. "
+        early = say(
+            "Stopped early, after {looked} of {looks} frames. ", looked=looked, looks=len(looks)
+        )
         stopped = "" if seen.complete else early
         self.told.show_text(f"{stopped}{lead_sentence(seen.shown)} {seen.advice}")
         self._point("")
@@ -368,7 +381,7 @@ class ReviewWindow(QWidget):
         learned = _holds_take(plan, measured)
         holds = still_holds(plan, measured) and not learned
         self.column.learn.setEnabled(holds and measured.seen.taught is not None)
-        self.column.learn.show_text("Learned" if learned else "Learn from this take")
+        self.column.learn.show_text(say("Learned") if learned else say("Learn from this take"))
         why = "" if holds or learned else _CHANGED
         self.column.learn.setToolTip(why or measured.seen.advice)
         self._refusal.say(why)
@@ -430,8 +443,12 @@ def _drafted(
     except PlanError as refusal:
         return str(refusal)
     if place is None:
-        return "Stopped; no clip was written."
-    return f"{file_name(place)} is written: {clip_sentence(seen.shown)}"
+        return say("Stopped; no clip was written.")
+    return say(
+        "{file} is written: {clip_sentence}",
+        file=file_name(place),
+        clip_sentence=clip_sentence(seen.shown),
+    )
 
 
 def _dropped(event: QDragEnterEvent | QDropEvent) -> Path | None:

@@ -22,6 +22,7 @@ from app.widgets.typed_row import TypedRow
 from app.windows.panes import emptied
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
+from core.language import say
 from core.review.faults import Fault
 from core.review.figures import Figure
 from core.review.powerused import Charges
@@ -30,24 +31,24 @@ from core.review.result import TakeReview
 from core.sentences import shown
 from core.words import number_text, percent_text
 
-DRAFT: Final = "Draft clip, levelled and steadied…"
+DRAFT: Final = say("Draft clip, levelled and steadied…")
 _MOST_FAULTS: Final = 6
 _MOST_FILES: Final = 12
-_CHARGE_ANEW: Final = "A charge was not understood: type 0 to 100 %, or none."
-_ONE_CHARGE: Final = (
+_CHARGE_ANEW: Final = say("A charge was not understood: type 0 to 100 %, or none.")
+_ONE_CHARGE: Final = say(
     "The charge was noted at one end of the take only: type the other one too, or none."
 )
 _NAMES: Final[dict[str, str]] = {
-    "level_stops": "ambient light",
-    "weather_stops": "that night's light",
-    "haze_sigmas": "that night's haze",
-    "lamps_stops": "lamp level",
-    "sky_stops": "that night's sky",
-    "highlight_stops": "burns above",
-    "write_time_s": "write time",
-    "lamps_on_lx": "lamps on below",
+    "level_stops": say("ambient light"),
+    "weather_stops": say("that night's light"),
+    "haze_sigmas": say("that night's haze"),
+    "lamps_stops": say("lamp level"),
+    "sky_stops": say("that night's sky"),
+    "highlight_stops": say("burns above"),
+    "write_time_s": say("write time"),
+    "lamps_on_lx": say("lamps on below"),
     "practice_factor": "power",
-    "lamps_on_after_event_min": "lamps on after",
+    "lamps_on_after_event_min": say("lamps on after"),
 }
 
 
@@ -70,21 +71,24 @@ class ReviewColumn(QScrollArea):
         self.faults, self.aside = QVBoxLayout(), QVBoxLayout()
         self._take_id = ""
         self.teaches = Table(
-            "What this take teaches",
+            say("What this take teaches"),
             (Column(1, "left"), Column(), Column(), Column(0, "left")),
             row_px=23,
             ruled=True,
         )
         self.charges = tuple(
             TypedRow(label, None, _typed_charge, _charge_text, label_px=196, field_px=70)
-            for label in ("Charge shown at the first frame", "Charge shown at the last one")
+            for label in (
+                say("Charge shown at the first frame"),
+                say("Charge shown at the last one"),
+            )
         )
         for row in self.charges:
             row.taken.connect(self.charged)
-        self.learn = Button("Learn from this take", strong=True, wide=True)
-        self.leave = Button("Leave it out")
+        self.learn = Button(say("Learn from this take"), strong=True, wide=True)
+        self.leave = Button(say("Leave it out"))
         self.drift = DriftTrack()
-        self.readouts = Readouts("Figures of the take", 2)
+        self.readouts = Readouts(say("Figures of the take"), 2)
         self.draft = Button(DRAFT, wide=True)
         self.drafted = Text("", size_px=12, ink="ink2", wraps=True)
         body = _Ruled()
@@ -95,16 +99,16 @@ class ReviewColumn(QScrollArea):
         buttons.setSpacing(px(8))
         buttons.addWidget(self.learn, 1)
         buttons.addWidget(self.leave)
-        column.addWidget(Text("Faults", weight=600))
+        column.addWidget(Text(say("Faults"), weight=600))
         column.addLayout(self.faults)
-        for part in (Gap(4), Rule(), Gap(4), Text("What this take teaches", weight=600)):
+        for part in (Gap(4), Rule(), Gap(4), Text(say("What this take teaches"), weight=600)):
             column.addWidget(part)
         column.addWidget(self.teaches)
         for row in self.charges:
             column.addWidget(row)
         column.addSpacing(px(6))
         column.addLayout(buttons)
-        for part in (Gap(4), Rule(), Gap(4), Text("Drift from the planned path", weight=600)):
+        for part in (Gap(4), Rule(), Gap(4), Text(say("Drift from the planned path"), weight=600)):
             column.addWidget(part)
         column.addWidget(self.drift)
         column.addWidget(Gap(4))
@@ -146,10 +150,13 @@ class ReviewColumn(QScrollArea):
         for fault in sorted(faults, key=lambda one: severity_of(one) != "stop")[:_MOST_FAULTS]:
             self.faults.addWidget(_FaultRow(fault))
         if len(faults) > _MOST_FAULTS:
-            more = f"and {len(faults) - _MOST_FAULTS} more, on the frames where they begin"
+            more = say(
+                "and {faults} more, on the frames where they begin",
+                faults=len(faults) - _MOST_FAULTS,
+            )
             self.faults.addWidget(Text(more, size_px=12, ink="ink2"))
         if not faults:
-            self.faults.addWidget(Text("None was found.", ink="ink2"))
+            self.faults.addWidget(Text(say("None was found."), ink="ink2"))
         self._show_aside(measured.seen)
         self.show_figures(measured.seen.learned)
         self.drift.show_take(measured)
@@ -162,9 +169,15 @@ class ReviewColumn(QScrollArea):
         count = len(seen.unreadable) + len(seen.strangers)
         if not count:
             return
-        files = "1 file of the folder was" if count == 1 else f"{count} files of the folder were"
-        self.faults.addWidget(Text(f"{files} left out; see below.", size_px=12, ink="ink2"))
-        for part in (Gap(4), Rule(), Gap(4), Text("Files left out", weight=600)):
+        files = (
+            say("1 file of the folder was")
+            if count == 1
+            else say("{count} files of the folder were", count=count)
+        )
+        self.faults.addWidget(
+            Text(say("{files} left out; see below.", files=files), size_px=12, ink="ink2")
+        )
+        for part in (Gap(4), Rule(), Gap(4), Text(say("Files left out"), weight=600)):
             self.aside.addWidget(part)
         for line in chain.from_iterable(files_aside(seen, _MOST_FILES)):
             self.aside.addWidget(Text(line.strip(), size_px=12, ink="ink2", wraps=True))
@@ -218,7 +231,7 @@ def _figures(seen: TakeReview) -> list[tuple[str, str]]:
     levelled = left if flicker is None or left is None else min(flicker, left)
     return [
         ("flicker", _told(flicker, 3, "stop")),
-        ("levelled to", _told(levelled, 3, "stop")),
+        (say("levelled to"), _told(levelled, 3, "stop")),
         ("interval", _told(seen.interval_s, 2, "s")),
         ("crop", _told(seen.crop_percent, 1, "%")),
     ]
@@ -234,7 +247,7 @@ def _typed_charge(text: str) -> float | None:
         return None
     value = amount_of("charge_percent", plain)
     if value is None or not 0.0 <= value <= 100.0:
-        raise PlanError(f"{shown(text)} is no charge; 0 to 100 % was expected.")
+        raise PlanError(say("{shown} is no charge; 0 to 100 % was expected.", shown=shown(text)))
     return value
 
 

@@ -18,6 +18,7 @@ from app.theme import Theme, faint, px, text_scale
 from app.widgets.stamp import RIGHT, Face, write
 from core.dates import month_text, short_date
 from core.exposure import FloatArray
+from core.language import say
 from core.nights import NightSeen
 from core.words import cut_up, number_text, time_text
 
@@ -176,16 +177,16 @@ class YearTracks:
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(room.adjusted(0.5, 0.5, -0.5, -0.5))
         foot = QRectF(room.left(), room.bottom() + px(1), room.width(), px(14))
-        write(painter, foot, "full moon is light", SMALL, theme.ink3)
+        write(painter, foot, say("full moon is light"), SMALL, theme.ink3)
 
 
 def paint_heads(painter: QPainter, theme: Theme, rooms: YearRooms) -> None:
     """Write the heads of the tracks."""
     for room, title, second in (
-        (rooms.clock, "Clock", ("shade: tone", "of the land")),
-        (rooms.span, "Span", ("minutes",)),
-        (rooms.clip, "Clip", ("seconds that fit",)),
-        (rooms.moon, "Moon", ()),
+        (rooms.clock, say("Clock"), (say("shade: tone"), say("of the land"))),
+        (rooms.span, say("Span"), ("minutes",)),
+        (rooms.clip, say("Clip"), (say("seconds that fit"),)),
+        (rooms.moon, say("Moon"), ()),
     ):
         draw_head(painter, theme, room.top(), title, second)
 

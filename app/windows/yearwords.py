@@ -13,6 +13,7 @@ from app.shown.nights import Hatched, Ribbon, YearPicture, change_words
 from app.theme import Theme, px
 from app.widgets.stamp import Face
 from app.windows.yeartracks import LABEL, SMALL, STRONG, across_of, y_of
+from core.language import say
 
 
 class YearWords:
@@ -40,12 +41,12 @@ class YearWords:
             self._say_why(hatched)
         # Good starts lie on the dark side of the event.
         dusk = picture.seen[0].night.twilight == "dusk"
-        self._name("good starts", picture.ribbons, STRONG, above=dusk)
+        self._name(say("good starts"), picture.ribbons, STRONG, above=dusk)
         self._name(picture.event_word, picture.events, LABEL, above=not dusk)
 
     def _say_why(self, hatched: Hatched) -> None:
         area = across_of(self._clock, self._step, hatched)
-        for words in (hatched.words, "no start"):
+        for words in (hatched.words, say("no start")):
             width, height = text_size(words, STRONG)
             if width > area.width():
                 continue

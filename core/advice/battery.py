@@ -12,6 +12,7 @@ from core.clip import camera_keeps_up
 from core.clocks import span_words
 from core.edit import with_values
 from core.findings import Finding, Remedy, Severity
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Plan
 from core.scales import CLIP_LENGTHS_S, scale_of, with_setting
@@ -55,7 +56,7 @@ def _unflown(bench: Bench, sentences: str) -> Finding:
     leg = bench.seen.flight.error_leg
     if leg == "hold":
         height_m = wind_height_m(bench.plan, bench.seen)
-        found = replace(found, rest=lower_words(height_m, "it is"))
+        found = replace(found, rest=lower_words(height_m, say("it is")))
         return _with(found, lowered(bench, height_m))
     return _with(found, _charged(bench)) if leg == "charge" else found
 
@@ -64,8 +65,15 @@ def _too_long(bench: Bench, starts: Starts) -> Finding:
     # Both are known of every flight that can be flown.
     seen = bench.seen
     margin, frames = seen.flight.margin_min or 0.0, seen.flight.max_frames or 0
-    fact = f"The battery ends {shortage_text(margin)} min before the last frame."
-    fit = f"{frames} of {seen.clip.frames} frames fit; {_light_alone(seen, starts)}"
+    fact = say(
+        "The battery ends {shortage} min before the last frame.", shortage=shortage_text(margin)
+    )
+    fit = say(
+        "{frames} of {frames_2} frames fit; {light_alone}",
+        frames=frames,
+        frames_2=seen.clip.frames,
+        light_alone=_light_alone(seen, starts),
+    )
     remedies = tuple(_remedies(bench))
     if not remedies:
         fit = f"{fit} {_no_way(frames / seen.shoot.frame_rate_fps)}"
@@ -74,15 +82,15 @@ def _too_long(bench: Bench, starts: Starts) -> Finding:
 
 def _no_way(clip_s: float) -> str:
     if clip_s < SHORTEST_CLIP_S:
-        return "This take does not fit this battery: shorten set-up and wait, or come nearer."
-    return "No one change fits battery and light both: search the best settings."
+        return say("This take does not fit this battery: shorten set-up and wait, or come nearer.")
+    return say("No one change fits battery and light both: search the best settings.")
 
 
 def _light_alone(seen: Outlook, starts: Starts) -> str:
     if starts.earliest_s is None or starts.latest_s is None:
-        return "the light does not hold either."
+        return say("the light does not hold either.")
     span = span_words(seen.night, starts.earliest_s, starts.latest_s, "from ")
-    return f"the light alone holds {span}."
+    return say("the light alone holds {span}.", span=span)
 
 
 def _remedies(bench: Bench) -> Iterator[Remedy]:
@@ -96,7 +104,7 @@ def _charged(bench: Bench) -> Remedy | None:
     """A full battery where the charge at take-off is what is missing, with frames that fit."""
     if bench.seen.shoot.battery_start_percent >= _FULL_PERCENT:
         return None
-    label = f"Start charge {number_text(_FULL_PERCENT)} %"
+    label = say("Start charge {full} %", full=number_text(_FULL_PERCENT))
     values = {bench.key("battery_start_percent"): _FULL_PERCENT}
     whole = remedy_of(bench, FLIGHT_CODES, label, values)
     if whole is not None:
@@ -113,7 +121,7 @@ def _fewer_frames(
     length_s = frames / seen.shoot.frame_rate_fps
     if length_s < SHORTEST_CLIP_S or frames >= seen.clip.frames:
         return None
-    label = f"{frames} frames"
+    label = say("{frames} frames", frames=frames)
     values = {**(with_it or {}), bench.key("clip_length_s"): length_s}
     return remedy_of(bench, FLIGHT_CODES, f"{lead}, {label}" if lead else label, values)
 
@@ -133,7 +141,7 @@ def _faster(bench: Bench) -> Remedy | None:
         remedy_of(
             bench,
             FLIGHT_CODES,
-            f"Interval {seconds_text(interval)}",
+            say("Interval {interval}", interval=seconds_text(interval)),
             {bench.key("interval_s"): interval},
         )
         for interval in reversed(intervals)

@@ -8,6 +8,7 @@ from core.advice.mending import CAMERA_CODES, Bench, Trial, remedy_of
 from core.clip import camera_keeps_up, exact_third_stop_s
 from core.findings import Finding, Remedy
 from core.judge import raised_slack_stops
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Plan
 from core.scales import SettingKey, scale_of, with_setting
@@ -26,30 +27,36 @@ def camera_findings(plan: Plan, seen: Outlook, tried: Trial) -> Iterator[Finding
     digits = 1 if abs(needed_s - shoot.interval_s) >= 0.1 else 2
     needed = number_text(cut_up(needed_s, 10.0**-digits), digits)
     interval = seconds_text(shoot.interval_s)
-    needs = f"Shutter and write time need {needed} s, the interval is {interval}."
+    needs = say(
+        "Shutter and write time need {needed} s, the interval is {interval}.",
+        needed=needed,
+        interval=interval,
+    )
     if seen.clip.write == "skips":
         remedies = tuple(_remedies(Bench(plan, seen, tried)))
-        skips = "The camera would skip frames."
+        skips = say("The camera would skip frames.")
         if not remedies:
-            skips += " No one change mends that without another problem: search the best settings."
+            skips += say(
+                " No one change mends that without another problem: search the best settings."
+            )
         yield Finding("stop", "write_time", seen.name, needs, skips, remedies)
     elif seen.clip.write == "unproven":
         yield Finding(
             "warn", "write_unproven", seen.name, needs,
-            "That is close: shoot 20 frames at home and count them.",
+            say("That is close: shoot 20 frames at home and count them."),
         )  # fmt: skip
 
 
 def _remedies(bench: Bench) -> Iterator[Remedy]:
     """A shutter that fits this interval, and the shortest interval that fits this shutter."""
     for shutter_s in _shutters(bench):
-        label = f"Shutter {shutter_text(shutter_s)}"
+        label = say("Shutter {shutter}", shutter=shutter_text(shutter_s))
         shorter = remedy_of(bench, CAMERA_CODES, label, {bench.key("shutter_s"): shutter_s})
         if shorter is not None:
             yield shorter
             break
     for interval_s in _steps(bench, "interval_s")[:1]:
-        label = f"Interval {seconds_text(interval_s)}"
+        label = say("Interval {interval}", interval=seconds_text(interval_s))
         longer = remedy_of(bench, CAMERA_CODES, label, {bench.key("interval_s"): interval_s})
         if longer is not None:
             yield longer

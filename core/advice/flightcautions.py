@@ -7,6 +7,7 @@ from collections.abc import Callable
 from core.advice.height import gust_height_m, lower_words, wind_height_m
 from core.battery import KNOWN_RANGE_C, temperature_share
 from core.flightenergy import Caution
+from core.language import say
 from core.measures import length_text, speed_text, temperature_text
 from core.outlook import Outlook
 from core.plan import Plan
@@ -41,81 +42,111 @@ def _limit_text(plan: Plan) -> str:
 def _gust_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
     flight = seen.flight
     gust, height = _reach_text(flight.gust_at_camera_m_s), _height_text(flight.camera_height_m)
-    fact = f"Gusts reach {gust} at {height}, above this craft's {_limit_text(plan)}."
-    return fact, lower_words(gust_height_m(plan, seen), "they stay")
+    fact = say(
+        "Gusts reach {gust} at {height}, above this craft's {limit}.",
+        gust=gust,
+        height=height,
+        limit=_limit_text(plan),
+    )
+    return fact, lower_words(gust_height_m(plan, seen), say("they stay"))
 
 
 def _return_wind_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
     flight = seen.flight
     wind, height = _reach_text(flight.wind_at_return_m_s), _height_text(flight.return_height_m)
-    fact = (
-        f"The mean wind reaches {wind} at the return height of {height}, above this "
-        f"craft's {_limit_text(plan)}."
+    fact = say(
+        "The mean wind reaches {wind} at the return height of {height}, above this "
+        "craft's {limit}.",
+        wind=wind,
+        height=height,
+        limit=_limit_text(plan),
     )
     under_m = wind_height_m(plan, seen)
     below = (
-        "" if under_m is None else f"Below {length_text(under_m, cut=cut_down)} it is under it. "
+        ""
+        if under_m is None
+        else say("Below {under} it is under it. ", under=length_text(under_m, cut=cut_down))
     )
-    return fact, f"{below}Lower the return height if nothing stands in the way."
+    return fact, say("{below}Lower the return height if nothing stands in the way.", below=below)
 
 
 def _return_fails_in_gusts(_plan: Plan, seen: Outlook) -> tuple[str, str]:
     flight = seen.flight
     gust, height = _reach_text(flight.gust_at_return_m_s), _height_text(flight.return_height_m)
-    fact = (
-        f"In gusts of {gust} at the return height of {height} the craft comes to a stand "
-        "on its way home."
+    fact = say(
+        "In gusts of {gust} at the return height of {height} the craft comes to a "
+        "stand on its way home.",
+        gust=gust,
+        height=height,
     )
-    return fact, "Come nearer, lower, or fly home faster."
+    return fact, say("Come nearer, lower, or fly home faster.")
 
 
 def _below_freezing(plan: Plan, seen: Outlook) -> tuple[str, str]:
     celsius = seen.shoot.conditions.temperature_c
     share = temperature_share(celsius, kept_warm=plan.craft.battery_kept_warm)
-    fact = f"At {temperature_text(celsius)} the battery gives {kept_text(share)} of its energy."
-    return fact, "Keep it warm until take-off and watch the clock, not the gauge."
+    fact = say(
+        "At {celsius} the battery gives {share} of its energy.",
+        celsius=temperature_text(celsius),
+        share=kept_text(share),
+    )
+    return fact, say("Keep it warm until take-off and watch the clock, not the gauge.")
 
 
 def _outside_battery_range(_plan: Plan, seen: Outlook) -> tuple[str, str]:
     air = temperature_text(seen.shoot.conditions.temperature_c)
-    fact = f"At {air} no battery figure can be promised."
+    fact = say("At {air} no battery figure can be promised.", air=air)
     coldest, warmest = (temperature_text(celsius) for celsius in KNOWN_RANGE_C)
-    return fact, f"The figures shown are those of {coldest} or {warmest}, the nearest known."
+    return fact, say(
+        "The figures shown are those of {coldest} or {warmest}, the nearest known.",
+        coldest=coldest,
+        warmest=warmest,
+    )
 
 
 def _aged_battery(plan: Plan, _seen: Outlook) -> tuple[str, str]:
     held = kept_text(plan.craft.state_of_health)
     # Capacity at which a pack counts as worn out: Battery University BU-801b and BU-801c.
-    return f"The battery holds {held} of its first energy.", "Below 80 % retire it from flying."
+    return say("The battery holds {held} of its first energy.", held=held), say(
+        "Below 80 % retire it from flying."
+    )
 
 
 def _beyond_sight_guide(plan: Plan, seen: Outlook) -> tuple[str, str]:
     guide_m = sight_guide_m(plan.craft.diameter_m, seen.shoot.conditions.visibility_km)
     out = length_text(seen.flight.distance_m or 0.0, cut=cut_up)
     guide = length_text(guide_m, cut=cut_down)
-    fact = f"{out} out is further than is well seen at this size: {guide}."
-    return fact, "Come nearer; keep it in sight the whole time."
+    fact = say(
+        "{out} out is further than is well seen at this size: {guide}.", out=out, guide=guide
+    )
+    return fact, say("Come nearer; keep it in sight the whole time.")
 
 
 def _start_charge_reads_high(_plan: Plan, seen: Outlook) -> tuple[str, str]:
     shown = _typed_text(seen.shoot.battery_start_percent)
     drawn = percent_text(cut_down(seen.flight.start_percent))
-    fact = f"Of the {shown} on the gauge at take-off this cold may leave {drawn}."
-    return fact, f"The figures count with {drawn}. Take off with a full battery."
+    fact = say(
+        "Of the {shown} on the gauge at take-off this cold may leave {drawn}.",
+        shown=shown,
+        drawn=drawn,
+    )
+    return fact, say("The figures count with {drawn}. Take off with a full battery.", drawn=drawn)
 
 
 def _auto_return_binds(plan: Plan, seen: Outlook) -> tuple[str, str]:
     turns = _typed_text(plan.craft.auto_return_percent)
     stop = percent_text(seen.flight.stop_at_percent or 0.0)
-    fact = f"The craft turns home by itself at {turns}."
-    return fact, f"That sets the charge to stop at, {stop}."
+    fact = say("The craft turns home by itself at {turns}.", turns=turns)
+    return fact, say("That sets the charge to stop at, {stop}.", stop=stop)
 
 
 def _landing_near_reserve(plan: Plan, seen: Outlook) -> tuple[str, str]:
     landing = percent_text(cut_down(seen.flight.landing_percent or 0.0))
     reserve = _typed_text(plan.flight.reserve_percent)
-    fact = f"Lands with {landing}, close to the reserve of {reserve}."
-    return fact, "A gust or a second try at landing uses that up."
+    fact = say(
+        "Lands with {landing}, close to the reserve of {reserve}.", landing=landing, reserve=reserve
+    )
+    return fact, say("A gust or a second try at landing uses that up.")
 
 
 _TEXTS: dict[Caution, Callable[[Plan, Outlook], tuple[str, str]]] = {

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from core.advice.mending import Bench, lacks_of, remedy_of
 from core.edit import with_values
 from core.findings import Remedy
+from core.language import say
 from core.measures import length_text
 from core.outlook import Outlook
 from core.plan import Plan
@@ -46,9 +47,11 @@ def wind_height_m(plan: Plan, seen: Outlook) -> float | None:
 def lower_words(height_m: float | None, they: str) -> str:
     """The way out of too much wind: 'Below 45 m they stay under it: fly lower, or ...'."""
     if height_m is None:
-        return "Fly on a calmer night."
+        return say("Fly on a calmer night.")
     height = length_text(height_m, cut=cut_down)
-    return f"Below {height} {they} under it: fly lower, or on a calmer night."
+    return say(
+        "Below {height} {they} under it: fly lower, or on a calmer night.", height=height, they=they
+    )
 
 
 def lowered(bench: Bench, height_m: float | None) -> Remedy | None:
@@ -70,7 +73,7 @@ def lowered(bench: Bench, height_m: float | None) -> Remedy | None:
     }
     if not values:
         return None
-    label = f"Stations at {length_text(height_m, cut=cut_down)} or lower"
+    label = say("Stations at {height} or lower", height=length_text(height_m, cut=cut_down))
     codes = _FLIGHT & lacks_of(plan, bench.seen).keys()
     remedy = remedy_of(bench, codes, label, values)
     if remedy is None:

@@ -19,6 +19,7 @@ from core.clocks import span_words
 from core.exposure import FloatArray
 from core.findings import Finding, Remedy
 from core.judge import LIMITS, Limit, frames_with_land_limit, slack_by_limit
+from core.language import say
 from core.lightwords import frames_text, no_start_words
 from core.outlook import Outlook
 from core.plan import Plan
@@ -41,9 +42,12 @@ def light_findings(
     bench = Bench(plan, seen, tried)
     if outside_night(seen):
         yield Finding(
-            "stop", "outside_night", seen.name, "The take runs beyond this night.",
-            "Its light is known from one solar noon to the next; start nearer to the event.",
-        )  # fmt: skip
+            "stop",
+            "outside_night",
+            seen.name,
+            say("The take runs beyond this night."),
+            say("Its light is known from one solar noon to the next; start nearer to the event."),
+        )
     by_limit = slack_by_limit(seen.tones, plan.bands, plan.camera.highlight_stops)
     broken = [limit for limit in LIMITS if seen.judgement.failing[limit].size]
     failing = seen.judgement.failing
@@ -63,7 +67,11 @@ def light_findings(
         for limit in broken:
             fact, since = _says(seen, limit, by_limit[limit])
             yield Finding(
-                "note", f"excused_{limit}", seen.name, fact, f"{since} So few are excused."
+                "note",
+                f"excused_{limit}",
+                seen.name,
+                fact,
+                say("{since} So few are excused.", since=since),
             )
         yield from _dark_land(plan, seen)
 
@@ -73,15 +81,15 @@ def _says(seen: Outlook, limit: Limit, slack: FloatArray) -> tuple[str, str]:
     where = frames_text(frames, seen.clip.frames)
     since = f"{where[0].upper()}{where[1:]}."
     if limit == "lamps":
-        return "The lamps are not on.", since
+        return say("The lamps are not on."), since
     if limit == "sky_clip":
         burnt = burnt_text(float(seen.tones.sky.burnt_share[frames].max()))
-        return f"Sky burns {burnt} of the frame.", since
+        return say("Sky burns {burnt} of the frame.", burnt=burnt), since
     part, side = limit.split("_")
     by = short_text(float(-slack[frames].min()))
     if side == "high":
-        return f"{part.capitalize()} burns, {by} past its limit.", since
-    return f"{part.capitalize()} goes dark, {by} past its limit.", since
+        return say("{part} burns, {by} past its limit.", part=part.capitalize(), by=by), since
+    return say("{part} goes dark, {by} past its limit.", part=part.capitalize(), by=by), since
 
 
 def _no_start(seen: Outlook, starts: Starts) -> Finding:
@@ -100,10 +108,12 @@ def _order_of_framing(bench: Bench, turned: Starts) -> Iterator[Finding]:
         bench.key("start_after_event_min"): minutes,
     }
     # Turned at this start it may not hold yet: the best one goes with it.
-    remedy = remedy_of(bench, LIGHT_CODES, f"Reverse the path, start at {label}", values)
+    remedy = remedy_of(
+        bench, LIGHT_CODES, say("Reverse the path, start at {label}", label=label), values
+    )
     yield Finding(
-        "warn", "order_of_framing", seen.name, "Flown the other way the path keeps more.",
-        f"It holds for starts {span}.", () if remedy is None else (remedy,),
+        "warn", "order_of_framing", seen.name, say("Flown the other way the path keeps more."),
+        say("It holds for starts {span}.", span=span), () if remedy is None else (remedy,),
     )  # fmt: skip
 
 
@@ -118,16 +128,19 @@ def _dark_land(plan: Plan, seen: Outlook) -> Iterator[Finding]:
     if later.size and later.size == dark.size:
         share = share_text(plan.bands.land.low_share)
         yield Finding(
-            "note", "land_dark_later", seen.name, f"Land goes dark from frame {later[0] + 1}.",
-            f"It may: the limit is the first {share} of the take.",
-        )  # fmt: skip
+            "note",
+            "land_dark_later",
+            seen.name,
+            say("Land goes dark from frame {later}.", later=later[0] + 1),
+            say("It may: the limit is the first {share} of the take.", share=share),
+        )
 
 
 def _remedies(bench: Bench, starts: Starts) -> Iterator[Remedy]:
     """The best start, and the smallest change of one setting that makes this start hold."""
     if starts.best_s is not None:
         clock, minutes = _start_words(bench.seen, starts.best_s)
-        label = f"Start {bench.seen.name} at {clock}"
+        label = say("Start {name} at {clock}", name=bench.seen.name, clock=clock)
         values = {bench.key("start_after_event_min"): minutes}
         start = remedy_of(bench, LIGHT_CODES, label, values)
         if start is not None:

@@ -10,6 +10,7 @@ from core.clip import camera_keeps_up
 from core.edit import with_values
 from core.findings import Remedy
 from core.judge import LIMITS, raised_slack_stops, slack_by_limit
+from core.language import say
 from core.outlook import Outlook
 from core.plan import SHOOT_NAMES, Plan, ShootName
 from core.scales import EXPOSURE_KEYS, ExposureKey, scale_of, with_setting
@@ -147,7 +148,9 @@ def nearest_exposure(
 def setting_text(key: ExposureKey, value: float) -> str:
     """A setting with its name, as it stands on a button."""
     if key == "shutter_s":
-        return f"Shutter {shutter_text(value)}"
+        return say("Shutter {shutter}", shutter=shutter_text(value))
     if key == "nd_stops":
-        return "No filter" if value == 0.0 else f"Filter {filter_text(value)}"
+        return (
+            say("No filter") if value == 0.0 else say("Filter {filter}", filter=filter_text(value))
+        )
     return iso_text(value) if key == "iso" else f_number_text(value)

@@ -10,6 +10,7 @@ from core.advice.mending import Bench, Trial, remedy_of
 from core.clip import camera_keeps_up, clip_of, frame_count
 from core.edit import with_values
 from core.findings import Finding, Remedy
+from core.language import say
 from core.lightwords import frames_text
 from core.measures import length_text, speed_text
 from core.motion import JUMPING_LENGTHS, PICTURE_PX, SMEAR_PX, TRAIL_SHARE, Motion, motion_of
@@ -108,7 +109,7 @@ class _Workshop:
             clip = clip_of(set_to, plan.camera)
             after = motion_of(motion.sweep, set_to, clip, plan.craft.wind_limit_m_s)
             if code not in spoilt_codes(after):
-                label = f"Shutter {shutter_text(value)}"
+                label = say("Shutter {shutter}", shutter=shutter_text(value))
                 remedy = self.remedy(code, motion, label, {"shutter_s": value})
                 return () if remedy is None else (remedy,)
         return ()
@@ -125,11 +126,15 @@ def _pixels(px: float) -> str:
 def _mover(motion: Motion) -> str:
     """What of the path moves fastest in the picture."""
     if motion.turn_px_per_frame >= motion.scenery_px_per_frame:
-        return "The camera's turn moves the picture"
+        return say("The camera's turn moves the picture")
     sweep = motion.sweep
     near_m = float(sweep.near_m[int(sweep.scenery_px.argmax())])
-    where = f", {length_text(near_m, cut=cut_down)} away," if math.isfinite(near_m) else ""
-    return f"The nearest ground{where} moves"
+    where = (
+        say(", {near} away,", near=length_text(near_m, cut=cut_down))
+        if math.isfinite(near_m)
+        else ""
+    )
+    return say("The nearest ground{where} moves", where=where)
 
 
 def _pan(workshop: _Workshop, motion: Motion) -> Finding:
@@ -137,15 +142,20 @@ def _pan(workshop: _Workshop, motion: Motion) -> Finding:
     seen = workshop.bench.seen
     fastest = motion.path_px_per_frame
     limit = number_text(cut_down(motion.pan_limit_px, 0.1), 1)
-    fact = (
-        f"{_mover(motion)} by up to {_pixels(fastest)} px a frame of a {PICTURE_PX:.0f} px clip; "
-        f"beyond {limit} px it judders."
+    fact = say(
+        "{mover} by up to {pixels} px a frame of a {picture_px:.0f} px clip; beyond "
+        "{limit} px it judders.",
+        mover=_mover(motion),
+        pixels=_pixels(fastest),
+        picture_px=PICTURE_PX,
+        limit=limit,
     )
     since = _since(frames_text(motion.fast_frames, seen.clip.frames))
     needed_s = cut_up(_frames_needed(workshop, motion) / seen.shoot.frame_rate_fps, 0.1)
-    rest = (
-        f"{since} A clip of {number_text(needed_s)} s, a smaller turn or a shorter path slows "
-        "it enough."
+    rest = say(
+        "{since} A clip of {needed} s, a smaller turn or a shorter path slows it enough.",
+        since=since,
+        needed=number_text(needed_s),
     )
     turning = motion.turn_px_per_frame > motion.pan_limit_px
     remedies = _longer_clip(workshop, motion)
@@ -184,9 +194,12 @@ def _longer_clip(workshop: _Workshop, motion: Motion) -> tuple[Remedy, ...]:
         reverse=True,
     )
     for interval_s in intervals_s[:_INTERVALS]:
-        label, values = f"Clip length {seconds_text(length_s)}", {"clip_length_s": length_s}
+        label, values = (
+            say("Clip length {length}", length=seconds_text(length_s)),
+            {"clip_length_s": length_s},
+        )
         if interval_s != shoot.interval_s:
-            label += f", interval {seconds_text(interval_s)}"
+            label += say(", interval {interval}", interval=seconds_text(interval_s))
             values["interval_s"] = interval_s
         remedy = workshop.remedy("pan", motion, label, values)
         if remedy is not None:
@@ -197,12 +210,16 @@ def _longer_clip(workshop: _Workshop, motion: Motion) -> tuple[Remedy, ...]:
 def _smear(workshop: _Workshop, motion: Motion) -> Finding:
     seen = workshop.bench.seen
     most = motion.path_smear_px
-    fact = (
-        f"{_mover(motion)} by up to {_pixels(most)} px of {PICTURE_PX:.0f} while the shutter is "
-        f"open; beyond {number_text(SMEAR_PX)} px standing things smear."
+    fact = say(
+        "{mover} by up to {pixels} px of {picture_px:.0f} while the shutter is open; "
+        "beyond {smear} px standing things smear.",
+        mover=_mover(motion),
+        pixels=_pixels(most),
+        picture_px=PICTURE_PX,
+        smear=number_text(SMEAR_PX),
     )
     since = _since(frames_text(motion.smeared_frames, seen.clip.frames))
-    rest = f"{since} A shorter shutter, or a slower path, keeps them sharp."
+    rest = say("{since} A shorter shutter, or a slower path, keeps them sharp.", since=since)
     remedies = workshop.shutter("smear", motion, longer=False)
     return Finding("warn", "smear", seen.name, fact, rest, remedies)
 
@@ -211,17 +228,27 @@ def _soft_frames(workshop: _Workshop, motion: Motion) -> Finding:
     seen = workshop.bench.seen
     share = share_text(math.ceil(100.0 * motion.soft_share) / 100.0)
     gust = speed_text(motion.gust_m_s, cut=cut_up)
-    fact = (
-        f"About {share} of the frames come out soft: in gusts of {gust} the craft moves the "
-        f"picture by more than {number_text(SOFT_PX)} px of {PICTURE_PX:.0f} in "
-        f"{shutter_text(seen.shoot.shutter_s)}."
+    fact = say(
+        "About {share} of the frames come out soft: in gusts of {gust} the craft moves "
+        "the picture by more than {soft} px of {picture_px:.0f} in {shutter}.",
+        share=share,
+        gust=gust,
+        soft=number_text(SOFT_PX),
+        picture_px=PICTURE_PX,
+        shutter=shutter_text(seen.shoot.shutter_s),
     )
     why = (
-        "Through the whole take."
+        say("Through the whole take.")
         if motion.middle_m is None
-        else f"The ground in mid-picture is {length_text(motion.middle_m, cut=cut_down)} away."
+        else say(
+            "The ground in mid-picture is {middle} away.",
+            middle=length_text(motion.middle_m, cut=cut_down),
+        )
     )
-    rest = f"{why} A shorter shutter, more distance or a calmer night keeps more of them sharp."
+    rest = say(
+        "{why} A shorter shutter, more distance or a calmer night keeps more of them sharp.",
+        why=why,
+    )
     remedies = workshop.shutter("soft_frames", motion, longer=False)
     return Finding("warn", "soft_frames", seen.name, fact, rest, remedies)
 
@@ -231,8 +258,15 @@ def _traffic_jumps(workshop: _Workshop, motion: Motion) -> Finding:
     cars = motion.of("cars")
     way = length_text((cars.speed_m_s if cars else 0.0) * seen.shoot.interval_s)
     drawn = share_text(motion.streak_share)
-    fact = f"Cars move {way} from frame to frame and draw {drawn} of it: they jump."
+    fact = say(
+        "Cars move {way} from frame to frame and draw {drawn} of it: they jump.",
+        way=way,
+        drawn=drawn,
+    )
     joined = seconds_text(cut_up(seen.shoot.interval_s * TRAIL_SHARE, 0.1))
-    rest = f"Through the whole take. From {joined} of shutter on their lights join to trails."
+    rest = say(
+        "Through the whole take. From {joined} of shutter on their lights join to trails.",
+        joined=joined,
+    )
     remedies = workshop.shutter("traffic_jumps", motion, longer=True)
     return Finding("note", "traffic_jumps", seen.name, fact, rest, remedies)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from core.clocks import moment_clock
 from core.findings import CHECK_RULES, Finding
+from core.language import say
 from core.outlook import Outlook
 from core.words import clock_text, cut_down, cut_up
 
@@ -29,9 +30,9 @@ def rule_findings(seen: Outlook) -> Iterator[Finding]:
 
 
 #: 14 CFR 107.29(a)(2) and (b); Regulation (EU) 2019/947, UAS.OPEN.060(2)(g).
-_LIGHT_ON = (
-    "Anti-collision light on from take-off, at night in the EU a green flashing one, or as the "
-    "authority prescribes."
+_LIGHT_ON = say(
+    "Anti-collision light on from take-off, at night in the EU a green flashing one, "
+    "or as the authority prescribes."
 )
 
 
@@ -54,12 +55,14 @@ def by_the_sun(seen: Outlook) -> str:
     if civil is not None:
         verb = "begins" if seen.night.twilight == "dusk" else "ends"
         clock = moment_clock(seen.night, civil)
-        return f"Night by many rules {verb} {clock}, with the sun 6° down."
+        return say(
+            "Night by many rules {verb} {clock}, with the sun 6° down.", verb=verb, clock=clock
+        )
     if seen.light.sun_altitude_deg.max() < CIVIL_DEG:
-        return "Night by many rules all day: the sun stays more than 6° below the horizon."
-    return (
-        "The sun does not reach 6° below the horizon: by many rules night does not come, or comes "
-        "when the authority says."
+        return say("Night by many rules all day: the sun stays more than 6° below the horizon.")
+    return say(
+        "The sun does not reach 6° below the horizon: by many rules night does not "
+        "come, or comes when the authority says."
     )
 
 
@@ -69,12 +72,16 @@ def by_the_clock(seen: Outlook) -> str:
     if night.event.name == "sunset":
         ends_s = cut_down(night.event.time_s + FIXED_MIN * 60.0, _MINUTE_S)
         clock = clock_text(night.clock(ends_s))
-        return f"By the fixed rule, as in the US, civil twilight ends {clock}, 30 min after sunset."
+        return say(
+            "By the fixed rule, as in the US, civil twilight ends {clock}, 30 min after sunset.",
+            clock=clock,
+        )
     if night.event.name == "sunrise":
         begins_s = cut_up(night.event.time_s - FIXED_MIN * 60.0, _MINUTE_S)
         clock = clock_text(night.clock(begins_s))
-        return (
-            f"By the fixed rule, as in the US, civil twilight begins {clock}, 30 min before "
-            "sunrise."
+        return say(
+            "By the fixed rule, as in the US, civil twilight begins {clock}, 30 min "
+            "before sunrise.",
+            clock=clock,
         )
-    return "Without sunset or sunrise the fixed rule of 30 min gives no time."
+    return say("Without sunset or sunrise the fixed rule of 30 min gives no time.")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from core.advice.height import height_under_m
 from core.findings import Finding
 from core.flightscene import gust_m_s, wind_m_s
+from core.language import say
 from core.measures import far_text, length_text, speed_text, temperature_text, warmer_text
 from core.motion import Motion
 from core.outlook import Outlook
@@ -47,21 +48,30 @@ def _windy(plan: Plan, seen: Outlook, height_m: float) -> Iterator[Finding]:
         return
     at_ground = speed_text(seen.shoot.conditions.wind_10m_m_s, None)
     share = percent_text(cut_up(100.0 * wind / limit))
-    fact = (
-        f"The mean wind of {at_ground} at {length_text(ANEMOMETER_HEIGHT_M)} is "
-        f"{speed_text(wind, cut=cut_up)} at {length_text(height_m)}, {share} of what this "
-        "craft is made for."
+    fact = say(
+        "The mean wind of {at_ground} at {anemometer_height} is {wind} at {height}, "
+        "{share} of what this craft is made for.",
+        at_ground=at_ground,
+        anemometer_height=length_text(ANEMOMETER_HEIGHT_M),
+        wind=speed_text(wind, cut=cut_up),
+        height=length_text(height_m),
+        share=share,
     )
     gust = speed_text(gust_m_s(seen.shoot.conditions, height_m), cut=cut_up)
     lower_m = height_under_m(plan, seen.shoot.conditions.wind_10m_m_s / WINDY_SHARE, seen)
     most = percent_text(100.0 * WINDY_SHARE)
     out = (
-        "Fly on a calmer night."
+        say("Fly on a calmer night.")
         if lower_m is None
-        else f"Below {length_text(lower_m, cut=cut_down)} it stays under {most}: fly lower, or on "
-        "a calmer night."
+        else say(
+            "Below {lower} it stays under {most}: fly lower, or on a calmer night.",
+            lower=length_text(lower_m, cut=cut_down),
+            most=most,
+        )
     )
-    yield Finding("warn", "windy", seen.name, fact, f"Gusts reach {gust} there. {out}")
+    yield Finding(
+        "warn", "windy", seen.name, fact, say("Gusts reach {gust} there. {out}", gust=gust, out=out)
+    )
 
 
 def _wet(seen: Outlook) -> Iterator[Finding]:
@@ -70,23 +80,27 @@ def _wet(seen: Outlook) -> Iterator[Finding]:
     if humidity is None:
         return
     if ice_forms(celsius, humidity):
-        fact = (
-            f"At {temperature_text(celsius)} and {number_text(humidity)} % humidity ice forms on "
-            "the propellers."
+        fact = say(
+            "At {celsius} and {humidity} % humidity ice forms on the propellers.",
+            celsius=temperature_text(celsius),
+            humidity=number_text(humidity),
         )
-        rest = "Within minutes, from take-off on. Leave it for a drier or milder night."
+        rest = say("Within minutes, from take-off on. Leave it for a drier or milder night.")
         yield Finding("stop", "icing", seen.name, fact, rest)
         return
     spread = spread_c(celsius, humidity)
     if spread > MIST_SPREAD_C:
         return
     dew = temperature_text(dew_point_c(celsius, humidity), 1)
-    likely = "mist and fog are likely" if spread <= FOG_SPREAD_C else "mist may form"
-    fact = (
-        f"The air is {warmer_text(spread, cut=cut_down)} above its dew point of {dew}: "
-        f"{likely} as it cools, and a lens colder than that fogs."
+    likely = say("mist and fog are likely") if spread <= FOG_SPREAD_C else say("mist may form")
+    fact = say(
+        "The air is {spread} above its dew point of {dew}: {likely} as it cools, and a "
+        "lens colder than that fogs.",
+        spread=warmer_text(spread, cut=cut_down),
+        dew=dew,
+        likely=likely,
     )
-    rest = "Bring the craft to the air's temperature 20 min before, and look at the lens."
+    rest = say("Bring the craft to the air's temperature 20 min before, and look at the lens.")
     yield Finding("warn", "dew", seen.name, fact, rest)
 
 
@@ -97,14 +111,14 @@ def _low_cloud(seen: Outlook, height_m: float) -> Iterator[Finding]:
     base_m = cloud_base_m(air.temperature_c, air.humidity_percent)
     if base_m >= height_m + BELOW_CLOUD_M:
         return
-    fact = (
-        f"By temperature and humidity cloud may lie as low as "
-        f"{length_text(base_m, cut=cut_down)}; "
-        f"the path reaches {length_text(height_m)}."
+    fact = say(
+        "By temperature and humidity cloud may lie as low as {base}; the path reaches {height}.",
+        base=length_text(base_m, cut=cut_down),
+        height=length_text(height_m),
     )
-    rest = (
-        f"Look before take-off; some rules want {length_text(BELOW_CLOUD_M, cut=cut_up)} of clear "
-        "air below it."
+    rest = say(
+        "Look before take-off; some rules want {below_cloud} of clear air below it.",
+        below_cloud=length_text(BELOW_CLOUD_M, cut=cut_up),
     )
     yield Finding("warn", "cloud_base", seen.name, fact, rest)
 
@@ -113,13 +127,18 @@ def _murk(seen: Outlook, motion: Motion) -> Iterator[Finding]:
     visibility_km = seen.shoot.conditions.visibility_km
     if visibility_km is None or visibility_km >= LEAST_VISIBILITY_KM:
         return
-    fact = (
-        f"Visibility is {far_text(visibility_km)}, below the 3 statute miles (4.83 km) that "
-        "some rules ask."
+    fact = say(
+        "Visibility is {visibility}, below the 3 statute miles (4.83 km) that some rules ask.",
+        visibility=far_text(visibility_km),
     )
-    rest = "Shoot on a clearer night."
+    rest = say("Shoot on a clearer night.")
     if motion.middle_m is not None:
         left = kept_text(contrast_share(motion.middle_m / 1000.0, visibility_km))
         middle = length_text(motion.middle_m)
-        rest = f"At {middle}, the middle of the ground, {left} of the contrast is left. {rest}"
+        rest = say(
+            "At {middle}, the middle of the ground, {left} of the contrast is left. {rest}",
+            middle=middle,
+            left=left,
+            rest=rest,
+        )
     yield Finding("warn", "visibility", seen.name, fact, rest)

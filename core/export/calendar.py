@@ -10,6 +10,7 @@ from icalendar import Alarm, Calendar, Event
 
 from core.export.plain import headline, place_digest, plain, summary
 from core.findings import CHECK_RULES
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Plan
 from core.stepwords import STEP_LEADS, StepKind
@@ -84,14 +85,21 @@ def _event(plan: Plan, table: Timetable, step: Step, end_s: float, made_s: float
 
 def _title(step: Step) -> str:
     if step.kind == "latest_stop" and step.charge_percent is not None:
-        return f"{STEP_LEADS[step.kind]} now, or at {percent_text(step.charge_percent)}"
+        return say(
+            "{step_leads} now, or at {charge}",
+            step_leads=STEP_LEADS[step.kind],
+            charge=percent_text(step.charge_percent),
+        )
     return STEP_LEADS[step.kind]
 
 
 def _alarm(title: str, minutes: int) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", f"{title} in {minutes} min" if minutes else title)
+    alarm.add(
+        "description",
+        say("{title} in {minutes} min", title=title, minutes=minutes) if minutes else title,
+    )
     alarm.add("trigger", -dt.timedelta(minutes=minutes))
     return alarm
 

@@ -13,6 +13,7 @@ from core.dates import long_date, short_date
 from core.export.plain import plain
 from core.findings import CHECK_RULES, SEVERITIES, Finding
 from core.forecast import Forecast
+from core.language import say
 from core.lightwords import no_span_reason
 from core.measures import length_text, speeds_text, temperature_text
 from core.night import MomentName
@@ -49,14 +50,14 @@ PaperName = Literal["A4", "Letter"]
 PAPERS: Final[tuple[PaperName, ...]] = get_args(PaperName)
 #: Minutes late, on the ground, for which the card says what a press then does.
 LATE_MIN: Final = (2, 4, 8, 14)
-LOCKED: Final = (
-    "Lock shutter, ISO and aperture; focus manual on a far light; white balance fixed; no"
-    " automatic ISO, exposure or enhancement."
+LOCKED: Final = say(
+    "Lock shutter, ISO and aperture; focus manual on a far light; white balance fixed; "
+    "no automatic ISO, exposure or enhancement."
 )
 _MOMENT_NAMES: Final[dict[MomentName, str]] = {
-    "civil": "sun \N{MINUS SIGN}6°, night by many rules",
-    "nautical": "sun \N{MINUS SIGN}12°",
-    "astronomical": "sun \N{MINUS SIGN}18°",
+    "civil": say("sun \N{MINUS SIGN}6°, night by many rules"),
+    "nautical": say("sun \N{MINUS SIGN}12°"),
+    "astronomical": say("sun \N{MINUS SIGN}18°"),
 }
 #: What is told of the moon lies within this of the take.
 _MOON_S = 2.0 * 3600.0
@@ -148,7 +149,7 @@ def card_of(plan: Plan, seen: Forecast, made_s: float) -> Card:
     return Card(
         timetable=table,
         name=out.name,
-        place=" ".join(plain(plan.place.name).split()) or "Unnamed place",
+        place=" ".join(plain(plan.place.name).split()) or say("Unnamed place"),
         day=f"{long_date(out.night.date)}, {out.night.twilight}",
         where=_where(plan, out),
         press=_clock(out, out.press_s),
@@ -166,7 +167,7 @@ def card_of(plan: Plan, seen: Forecast, made_s: float) -> Card:
         late=tuple(_late(out, seen.starts)),
         cautions=_cautions(seen),
         light=_light(out),
-        made=f"plan of {_made(out, made_s)}",
+        made=say("plan of {made}", made=_made(out, made_s)),
     )
 
 
@@ -174,7 +175,7 @@ def _where(plan: Plan, out: Outlook) -> str:
     place = plan.place
     latitude = f"{coordinate_text(abs(place.latitude_deg))} {'SN'[place.latitude_deg >= 0.0]}"
     longitude = f"{coordinate_text(abs(place.longitude_deg))} {'WE'[place.longitude_deg >= 0.0]}"
-    visit = "First visit" if out.shoot.visit == "first" else "Second visit"
+    visit = say("First visit") if out.shoot.visit == "first" else say("Second visit")
     return f"{latitude} {longitude}, {length_text(place.elevation_m)}. {visit}"
 
 
@@ -184,13 +185,13 @@ def _clock(out: Outlook, time_s: float) -> str:
 
 def _press_lines(out: Outlook, starts: Starts) -> Iterator[str]:
     after = after_event_text(out.night.event.name, out.shoot.start_after_event_min)
-    yield f"{utc_text(out.press_s)} UTC, {after}"
+    yield say("{press} UTC, {after}", press=utc_text(out.press_s), after=after)
     if starts.earliest_s is None or starts.latest_s is None:
         yield no_span_reason(out.night, starts) or ""
         return
     good = span_words(out.night, starts.earliest_s, starts.latest_s)
     sure = sure_text(out, starts).rstrip(".")
-    yield f"good {good}, {sure[:1].lower()}{sure[1:]}"
+    yield say("good {good}, {sure}{sure_2}", good=good, sure=sure[:1].lower(), sure_2=sure[1:])
 
 
 def _stop_charge(out: Outlook) -> str:
@@ -201,13 +202,20 @@ def _stop_charge(out: Outlook) -> str:
 def _stop_lines(out: Outlook) -> Iterator[str]:
     flight = out.flight
     if flight.margin_min is None or flight.landing_percent is None:
-        yield flight.error or "The flight is not known."
+        yield flight.error or say("The flight is not known.")
         return
     landing = percent_text(cut_down(flight.landing_percent))
     if flight.margin_min < 0.0:
-        yield f"The battery ends {shortage_text(flight.margin_min)} min before the last frame."
+        yield say(
+            "The battery ends {shortage} min before the last frame.",
+            shortage=shortage_text(flight.margin_min),
+        )
         return
-    yield f"then fly home. {spare_text(flight.margin_min)} min to spare, lands with {landing}"
+    yield say(
+        "then fly home. {spare} min to spare, lands with {landing}",
+        spare=spare_text(flight.margin_min),
+        landing=landing,
+    )
 
 
 def _settings(out: Outlook) -> Iterator[tuple[str, str]]:
@@ -241,8 +249,10 @@ def _row(out: Outlook, step: Step, *, bound: bool) -> CardStep:
 
 def _stations(out: Outlook) -> Iterator[CardStation]:
     for station, (heading, pitch) in zip(out.path.stations, looks_deg(out), strict=True):
-        look = f"{bearing_text(heading)}, pitch {degrees_text(pitch)}"
-        words = f"{length_text(station.up_m)} up, {look}"
+        look = say(
+            "{bearing}, pitch {pitch}", bearing=bearing_text(heading), pitch=degrees_text(pitch)
+        )
+        words = say("{up} up, {look}", up=length_text(station.up_m), look=look)
         yield CardStation(station.east_m, station.north_m, heading, words)
 
 
@@ -256,12 +266,12 @@ def _air(out: Outlook) -> Iterator[tuple[str, str]]:
     camera = flight.camera_height_m, flight.wind_at_camera_m_s, flight.gust_at_camera_m_s
     home = flight.return_height_m, flight.wind_at_return_m_s, flight.gust_at_return_m_s
     for where, (height_m, wind_m_s, gust_m_s) in (
-        ("at the camera", camera),
-        ("on the way home", home),
+        (say("at the camera"), camera),
+        (say("on the way home"), home),
     ):
         if height_m is not None and wind_m_s is not None:
             yield speeds_text(wind_m_s, gust_m_s), f"{where}, {length_text(height_m)}"
-    yield bearing_text(air.wind_from_deg), "wind from"
+    yield bearing_text(air.wind_from_deg), say("wind from")
     yield temperature_text(air.temperature_c, 0), "air"
 
 
@@ -281,9 +291,11 @@ def _late(out: Outlook, starts: Starts) -> Iterator[tuple[str, str]]:
         chance = starts.chance_at(press_s)
         slack = float(np.interp(press_s, starts.time_s, starts.slack_stops))
         if chance is None or slack < 0.0:
-            yield minutes_text(minutes, 0), "does not hold: come back another night"
+            yield minutes_text(minutes, 0), say("does not hold: come back another night")
             return
-        words = f"{_clock(out, press_s)}, holds {chance_text(chance)}"
+        words = say(
+            "{clock}, holds {chance}", clock=_clock(out, press_s), chance=chance_text(chance)
+        )
         yield minutes_text(minutes, 0), words
 
 
@@ -295,7 +307,12 @@ def _cautions(seen: Forecast) -> tuple[Finding, ...]:
 def _light(out: Outlook) -> str:
     sigma = float(out.tones.land.sigma_stops[0])
     zone = offset_text(out.night.time_zone, out.press_s)
-    return f"Light ± {number_text(sigma, 1)} stop. Local times are {zone}. {CHECK_RULES}"
+    return say(
+        "Light ± {sigma} stop. Local times are {zone}. {check_rules}",
+        sigma=number_text(sigma, 1),
+        zone=zone,
+        check_rules=CHECK_RULES,
+    )
 
 
 def _made(out: Outlook, made_s: float) -> str:

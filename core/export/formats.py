@@ -15,6 +15,7 @@ from core.export.geojson import geojson
 from core.export.gpx import gpx
 from core.export.kml import kml
 from core.forecast import Forecast
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Plan
 from core.planfile import SUFFIX
@@ -44,12 +45,12 @@ def _of_outlook(
 
 
 EXPORTS: Final[dict[ExportName, Export]] = {
-    "ics": Export("Calendar with alarms", _of_outlook(calendar)),
-    "csv": Export("Table of frames", frames_csv),
-    "json": Export("Forecast and frames as JSON", frames_json),
-    "gpx": Export("Place and path as GPX 1.1", _of_outlook(gpx)),
-    "kml": Export("Place and path as KML 2.3", _of_outlook(kml)),
-    "geojson": Export("Place and path as GeoJSON", _of_outlook(geojson)),
+    "ics": Export(say("Calendar with alarms"), _of_outlook(calendar)),
+    "csv": Export(say("Table of frames"), frames_csv),
+    "json": Export(say("Forecast and frames as JSON"), frames_json),
+    "gpx": Export(say("Place and path as GPX 1.1"), _of_outlook(gpx)),
+    "kml": Export(say("Place and path as KML 2.3"), _of_outlook(kml)),
+    "geojson": Export(say("Place and path as GeoJSON"), _of_outlook(geojson)),
 }
 
 
@@ -71,7 +72,13 @@ def export_for(path: Path) -> ExportName:
     if name is None:
         ends = listed(tuple(f".{known}" for known in EXPORT_NAMES))
         named = shown(file_name(path))
-        raise PlanError(f"The file to write is {named}; a name that ends in {ends} was expected.")
+        raise PlanError(
+            say(
+                "The file to write is {named}; a name that ends in {ends} was expected.",
+                named=named,
+                ends=ends,
+            )
+        )
     return name
 
 
@@ -94,7 +101,9 @@ def check_new(path: Path, way: str) -> None:
         holds = path.is_file() and path.stat().st_size > 0
     if holds:
         name = shown(file_name(path))
-        raise PlanError(f"{name} is there already and stays as it is; {way}.")
+        raise PlanError(
+            say("{name} is there already and stays as it is; {way}.", name=name, way=way)
+        )
 
 
 def write_to(path: Path, content: bytes) -> None:
@@ -107,11 +116,17 @@ def write_to(path: Path, content: bytes) -> None:
         that of a protected file; what was there is untouched.
     """
     if path.suffix.lower() == SUFFIX:
-        raise PlanError(f"{shown(file_name(path))} is a name for a plan; give another end.")
+        raise PlanError(
+            say("{file} is a name for a plan; give another end.", file=shown(file_name(path)))
+        )
     try:
         check_replaceable(path)
         write_whole(path, content)
     except (OSError, ValueError) as refusal:
         why = unwritten_text(refusal)
-        way = "" if ";" in why else "; choose another folder or name"
-        raise PlanError(f"{shown(file_name(path))} was not written: {why}{way}.") from None
+        way = "" if ";" in why else say("; choose another folder or name")
+        raise PlanError(
+            say(
+                "{file} was not written: {why}{way}.", file=shown(file_name(path)), why=why, way=way
+            )
+        ) from None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Place, Plan
 from core.stepwords import settings_text
@@ -31,15 +32,24 @@ def place_digest(place: Place) -> str:
 def headline(plan: Plan, seen: Outlook) -> str:
     """Which place, night and shoot: 'Quay, dusk of 2026-10-17, shoot A'."""
     name = " ".join(plain(plan.place.name).split())
-    return f"{name}, {seen.night.twilight} of {seen.night.date.isoformat()}, shoot {seen.name}"
+    return say(
+        "{name}, {twilight} of {date}, shoot {name_2}",
+        name=name,
+        twilight=seen.night.twilight,
+        date=seen.night.date.isoformat(),
+        name_2=seen.name,
+    )
 
 
 def summary(seen: Outlook) -> str:
     """The minute and what to lock, in a sentence."""
     clip = seen.clip
-    return (
-        f"Press at {press_text(seen)}. {settings_text(seen)}; {number_text(clip.frames)} frames,"
-        f" one every {seconds_text(seen.shoot.interval_s)}."
+    return say(
+        "Press at {press}. {settings}; {frames} frames, one every {interval}.",
+        press=press_text(seen),
+        settings=settings_text(seen),
+        frames=number_text(clip.frames),
+        interval=seconds_text(seen.shoot.interval_s),
     )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from core.exposure import FloatArray
 from core.geodesy import place_at
+from core.language import say
 from core.outlook import Outlook
 from core.path import Poses, poses_along, station_ways
 from core.plan import Place, Plan
@@ -52,14 +53,14 @@ def track_of(plan: Plan, seen: Outlook) -> Track:
     frames = poses_along(path, frame_ways(path, seen.clip.frames))
     times = [float(time_s) for time_s in seen.tones.time_s]
     launch = Spot(
-        "Launch",
+        say("Launch"),
         _rounded(place.latitude_deg, DEGREE_PLACES),
         _rounded(place.longitude_deg, DEGREE_PLACES),
         _rounded(place.elevation_m, METRE_PLACES),
         0.0,
     )
-    names = [f"Station {number}" for number in range(1, len(path.stations) + 1)]
-    counted = [f"Frame {number}" for number in range(1, seen.clip.frames + 1)]
+    names = [say("Station {number}", number=number) for number in range(1, len(path.stations) + 1)]
+    counted = [say("Frame {number}", number=number) for number in range(1, seen.clip.frames + 1)]
     return Track(
         launch,
         tuple(_spots(place, stations, names, [None] * len(names))),

@@ -20,6 +20,7 @@ from PIL import Image
 
 from core.edit import PlanError
 from core.exposure import FloatArray
+from core.language import say
 from core.path import half_field_tangents
 from core.review.learn import Shown
 from core.review.level import levelled_codes
@@ -61,10 +62,16 @@ def clip_place(target: Path) -> Path:
         When the name is no MP4's, or something lies there already.
     """
     if target.suffix.lower() != ".mp4":
-        raise PlanError(f"The clip is {file_name(target)}; a name that ends in .mp4 was expected.")
+        raise PlanError(
+            say(
+                "The clip is {file}; a name that ends in .mp4 was expected.", file=file_name(target)
+            )
+        )
     place = target if video_library() is not None else target.with_suffix("")
     if place.exists():
-        raise PlanError(f"{file_name(place)} is there already and stays; give another name.")
+        raise PlanError(
+            say("{file} is there already and stays; give another name.", file=file_name(place))
+        )
     return place
 
 
@@ -93,7 +100,7 @@ def write_clip(
     """
     library, place = video_library(), clip_place(target)
     if not any(shown.reviewed.looks):
-        raise PlanError("No frame of the take could be read; there is nothing to play.")
+        raise PlanError(say("No frame of the take could be read; there is nothing to play."))
     pictures = _pictures(shown, progress, cancelled)
     try:
         # In a folder of its own beside the place: nothing that lies there is ever touched.
@@ -109,7 +116,13 @@ def write_clip(
     except _CancelledError:
         return None
     except OSError as refusal:
-        raise PlanError(f"{file_name(place)} was not written: {unwritten_text(refusal)}.") from None
+        raise PlanError(
+            say(
+                "{file} was not written: {unwritten}.",
+                file=file_name(place),
+                unwritten=unwritten_text(refusal),
+            )
+        ) from None
     return place
 
 

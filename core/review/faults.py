@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from core.exposure import FloatArray
 from core.judge import frames_with_land_limit
+from core.language import say
 from core.measures import far_text
 from core.plan import Plan
 from core.review.estimate import PartSeen
@@ -88,18 +89,25 @@ def _elsewhere(shown: Shown) -> Iterator[Fault]:
         yield Fault(
             0,
             "elsewhere",
-            f"The stills were taken {far_text(away_km, 0)} from this place: see that they"
-            " belong to this plan before it learns from them.",
+            say(
+                "The stills were taken {away} from this place: see that they belong to "
+                "this plan before it learns from them.",
+                away=far_text(away_km, 0),
+            ),
         )
 
 
 def _autos(shown: Shown) -> Iterator[Fault]:
     """Where the camera was left to choose exposure or white balance."""
-    for what, name in (("exposure", "auto_exposure"), ("white balance", "auto_white")):
+    for what, name in (("exposure", "auto_exposure"), (say("white balance"), "auto_white")):
         autos = [getattr(frame.still.exif, name) for frame in shown.reviewed.frames]
         if any(autos):
             at = autos.index(True)
-            told = f"Automatic {what} is on from frame {_number(shown, at)} on: lock it."
+            told = say(
+                "Automatic {what} is on from frame {number} on: lock it.",
+                what=what,
+                number=_number(shown, at),
+            )
             yield Fault(at, "auto", told)
 
 
@@ -109,27 +117,44 @@ def _gaps(shown: Shown) -> Iterator[Fault]:
     for at in range(1, len(index)):
         gone = tuple(str(k + 1) for k in range(index[at - 1] + 1, index[at]))
         if len(gone) == 1:
-            yield Fault(at, "gap", f"Frame {gone[0]} is missing.")
+            yield Fault(at, "gap", say("Frame {gone} is missing.", gone=gone[0]))
         elif gone:
-            named = listed(gone, "and") if len(gone) == 2 else f"{gone[0]} to {gone[-1]}"
-            yield Fault(at, "gap", f"Frames {named} are missing.")
+            named = (
+                listed(gone, "and")
+                if len(gone) == 2
+                else say("{gone} to {gone_2}", gone=gone[0], gone_2=gone[-1])
+            )
+            yield Fault(at, "gap", say("Frames {named} are missing.", named=named))
 
 
 def _settings(shown: Shown) -> Iterator[Fault]:
     places = {frame.index: at for at, frame in enumerate(shown.reviewed.frames)}
     for change in shown.reviewed.timeline.changes:
         at = places[change.index]
-        told = f"{_change_text(change)} from frame {_number(shown, at)} on; lock the exposure."
+        told = say(
+            "{change} from frame {number} on; lock the exposure.",
+            change=_change_text(change),
+            number=_number(shown, at),
+        )
         yield Fault(at, "settings", told)
 
 
 def _change_text(change: SettingChange) -> str:
     writers = {"exposure_s": shutter_text, "iso": iso_text, "f_number": f_number_text}
-    names = {"exposure_s": "The shutter", "iso": "The sensitivity", "f_number": "The aperture"}
+    names = {
+        "exposure_s": say("The shutter"),
+        "iso": say("The sensitivity"),
+        "f_number": say("The aperture"),
+    }
     write, name = writers.get(change.name), names.get(change.name, "A setting of the camera")
     if write is None or not (isinstance(change.before, float) and isinstance(change.after, float)):
-        return f"{name} changes"
-    return f"{name} changes from {write(change.before)} to {write(change.after)}"
+        return say("{name} changes", name=name)
+    return say(
+        "{name} changes from {write} to {write_2}",
+        name=name,
+        write=write(change.before),
+        write_2=write(change.after),
+    )
 
 
 def _tones(shown: Shown) -> Iterator[Fault]:
@@ -158,9 +183,13 @@ def _rendered(shown: Shown, seen: PartSeen) -> FloatArray:
 
 def _tone_text(shown: Shown, part: str, at: int, stops: FloatArray, limit: float) -> str:
     side = "darker" if stops[at] < limit else "brighter"
-    return (
-        f"The {part} is {side} than {signed_text(limit)} stops from frame {_number(shown, at)} on:"
-        f" {signed_text(float(stops[at]))}."
+    return say(
+        "The {part} is {side} than {limit} stops from frame {number} on: {stops}.",
+        part=part,
+        side=side,
+        limit=signed_text(limit),
+        number=_number(shown, at),
+        stops=signed_text(float(stops[at])),
     )
 
 
@@ -181,7 +210,7 @@ def _shares(shown: Shown) -> Iterator[Fault]:
     reviewed = shown.reviewed
     allowed = most_burnt_share(reviewed.plan)
     for name, words, limit in (
-        ("burnt", "burnt out", allowed),
+        ("burnt", say("burnt out"), allowed),
         ("black", "black", _BLACK_SHARE),
     ):
         shares = np.full(len(reviewed.looks), np.nan)
@@ -191,8 +220,14 @@ def _shares(shown: Shown) -> Iterator[Fault]:
             yield Fault(
                 at,
                 "burnt" if name == "burnt" else "black",
-                f"More than {share_text(limit)} of the frame is {words} from frame"
-                f" {_number(shown, at)} on, {share_text(float(np.nanmax(shares)))} at worst.",
+                say(
+                    "More than {limit} of the frame is {words} from frame {number} on, "
+                    "{nanmax} at worst.",
+                    limit=share_text(limit),
+                    words=words,
+                    number=_number(shown, at),
+                    nanmax=share_text(float(np.nanmax(shares))),
+                ),
             )
 
 
@@ -200,15 +235,21 @@ def _flashes(shown: Shown) -> Iterator[Fault]:
     off = shown.estimated.flicker.off_stops
     for at in _alone(np.abs(off), _LEAST_FLASH_STOPS):
         side = "brighter" if off[at] > 0.0 else "darker"
-        told = f"{number_text(abs(float(off[at])), 2)} stop {side} than its neighbours"
-        yield Fault(at, "flash", f"Frame {_number(shown, at)} is {told}.")
+        told = say(
+            "{off} stop {side} than its neighbours",
+            off=number_text(abs(float(off[at])), 2),
+            side=side,
+        )
+        yield Fault(
+            at, "flash", say("Frame {number} is {told}.", number=_number(shown, at), told=told)
+        )
 
 
 def _leaps(shown: Shown) -> Iterator[Fault]:
     off = np.hypot(*shown.steadiness.shake_px.T)
     for at in _alone(off, _LEAST_LEAP_PX):
-        told = f"leaps by {number_text(float(off[at]), 0)} px out of its course"
-        yield Fault(at, "leap", f"Frame {_number(shown, at)} {told}.")
+        told = say("leaps by {off} px out of its course", off=number_text(float(off[at]), 0))
+        yield Fault(at, "leap", say("Frame {number} {told}.", number=_number(shown, at), told=told))
 
 
 def _alone(off: ArrayLike, least: float) -> list[int]:

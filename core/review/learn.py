@@ -16,6 +16,7 @@ import numpy as np
 
 from core.belief import UNKNOWNS, Belief, narrowed
 from core.edit import PlanError, checked, with_values
+from core.language import say
 from core.lastnight import Lesson, lesson_from, without_same
 from core.memory import Memory
 from core.plan import Part, Plan, Reading, Take, TakeSummary
@@ -101,8 +102,10 @@ def taught_by(
     readings = tuple(_readings(shown))
     if not readings:
         raise PlanError(
-            "None of the frames shows land, street or sky between black and burnt: there is"
-            " nothing to learn from."
+            say(
+                "None of the frames shows land, street or sky between black and burnt: "
+                "there is nothing to learn from."
+            )
         )
     # What was noted on site of the same take is kept.
     noted = (one.summary.words for one in replaced if one.summary.frames is None)
@@ -131,7 +134,11 @@ def _with_changes(plan: Plan, changes: list[Changed], take: Take) -> Plan:
         return with_values(plan, values) if values else plan
     except PlanError as refusal:
         raise PlanError(
-            f"The take of {take.start} teaches what no plan can hold: {refusal}"
+            say(
+                "The take of {start} teaches what no plan can hold: {refusal}",
+                start=take.start,
+                refusal=refusal,
+            )
         ) from None
 
 

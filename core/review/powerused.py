@@ -6,6 +6,7 @@ import math
 
 from core.edit import PlanError
 from core.flightenergy import PRACTICE_SPREAD
+from core.language import say
 from core.review.figures import Changed, changed, fused, sigma_at_hand
 from core.review.review import Reviewed
 from core.words import percent_text
@@ -37,9 +38,13 @@ def practice_changed(reviewed: Reviewed, charges: Charges) -> Changed:
     shown = charges[0] - charges[1]
     if not 100.0 >= charges[0] > charges[1] >= 0.0 or reckoned is None or minutes <= 0.0:
         raise PlanError(
-            f"The charge at the first frame is given as {percent_text(charges[0])}, at the last"
-            f" as {percent_text(charges[1])}; a charge of at most 100 % and a lower one at the end"
-            " were expected, of a take whose flight can be reckoned."
+            say(
+                "The charge at the first frame is given as {charges}, at the last as "
+                "{charges_2}; a charge of at most 100 % and a lower one at the end were "
+                "expected, of a take whose flight can be reckoned.",
+                charges=percent_text(charges[0]),
+                charges_2=percent_text(charges[1]),
+            )
         )
     # A gauge that is not known shows all that was drawn, or leaves out what the cold locked away.
     drawn = [
@@ -51,8 +56,12 @@ def practice_changed(reviewed: Reviewed, charges: Charges) -> Changed:
     share = math.hypot(math.sqrt(2.0) * _SHOWS_SIGMA_PERCENT, doubt) / shown
     if not _LEAST_FACTOR < seen < _MOST_FACTOR:
         raise PlanError(
-            f"The take is said to have cost {percent_text(used)}, reckoned"
-            f" {percent_text(reckoned * minutes)}; look at the charges once more."
+            say(
+                "The take is said to have cost {used}, reckoned {reckoned}; look at the "
+                "charges once more.",
+                used=percent_text(used),
+                reckoned=percent_text(reckoned * minutes),
+            )
         )
     before_sigma = sigma_at_hand(reviewed.plan, "practice_factor", PRACTICE_SPREAD)
     value, sigma = fused(craft.practice_factor, before_sigma, seen, seen * share)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from core import words
 from core.edit import PlanError
+from core.language import say
 from core.pages import joined, title, wrapped
 from core.plainvalues import Values, as_csv, figure, iso_time
 from core.plan import PARTS, Part
@@ -76,9 +77,9 @@ def review_page(seen: TakeReview, *, kept: str | None) -> str:
     """
     reviewed = seen.shown.reviewed
     start = words.clock_text(reviewed.seen.night.clock(seen.start_s), seconds=True)
-    head = [title(reviewed.plan, reviewed.seen), f"Take begun at {start}"]
+    head = [title(reviewed.plan, reviewed.seen), say("Take begun at {start}", start=start)]
     if not seen.complete:
-        head.append("Stopped before all frames were looked at.")
+        head.append(say("Stopped before all frames were looked at."))
     advice = (seen.advice, kept) if kept and seen.taught else (seen.advice,)
     told = (_lines(part) for part in (seen.verdict, seen.lesson, advice))
     return joined([head, *told, *files_aside(seen)])
@@ -101,7 +102,11 @@ def write_table(seen: TakeReview, path: Path) -> None:
         write_whole(path, as_csv(REVIEW_COLUMNS, review_rows(seen)).encode())
     except OSError as refusal:
         raise PlanError(
-            f"Nothing was learned, as {file_name(path)} was not saved: {unwritten_text(refusal)}."
+            say(
+                "Nothing was learned, as {file} was not saved: {unwritten}.",
+                file=file_name(path),
+                unwritten=unwritten_text(refusal),
+            )
         ) from None
 
 
@@ -116,8 +121,8 @@ def _reasons(files: Iterable[Unread]) -> list[Values]:
 def files_aside(seen: TakeReview, most: int = _MOST_NAMED) -> tuple[list[str], list[str]]:
     """Lines on files that could not be read, and on those of no take; of each so many at most."""
     return (
-        _files("Could not be read", seen.unreadable, most),
-        _files("No part of the take", seen.strangers, most),
+        _files(say("Could not be read"), seen.unreadable, most),
+        _files(say("No part of the take"), seen.strangers, most),
     )
 
 
@@ -126,7 +131,11 @@ def _files(lead: str, files: Sequence[Unread], most: int) -> list[str]:
         return []
     named = [f"  {one.file}: {one.reason}" for one in files[:most]]
     more = len(files) - most
-    return [f"{lead}: {len(files)}", *named, *([f"  and {more} more"] if more > 0 else [])]
+    return [
+        f"{lead}: {len(files)}",
+        *named,
+        *([say("  and {more} more", more=more)] if more > 0 else []),
+    ]
 
 
 def _learned(one: Figure) -> Values:

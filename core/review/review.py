@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from core.edit import PlanError, checked
 from core.exposure import FloatArray
+from core.language import say
 from core.lastnight import as_flown, without_take
 from core.memory import Memory
 from core.night import Night, night_of
@@ -155,7 +156,7 @@ def _stills(
     read: list[Still | Unread] = []
     shared_by = processes if len(paths) > _FEW_FILES else 0
     for at, answer in worked(_heads, runs, shared_by, cancelled):
-        broke = [Unread(path.name, "it broke the reader") for path in runs[at]]
+        broke = [Unread(path.name, say("it broke the reader")) for path in runs[at]]
         read += broke if answer is None else answer
     stills = sorted((one for one in read if isinstance(one, Still)), key=lambda one: one.file)
     return stills, [one for one in read if isinstance(one, Unread)]
@@ -173,7 +174,12 @@ def _take(plan: Plan, name: ShootName, timeline: Timeline) -> Take:
     start = dt.datetime.fromtimestamp(round(first_s, 3), dt.UTC).astimezone(
         night.clock(first_s).tzinfo
     )
-    take = Take(id=f"take-{start:%Y%m%d-%H%M%S}", shoot=name, start=start.isoformat(), flown=flown)
+    take = Take(
+        id=say("take-{start:%Y%m%d-%H%M%S}", start=start),
+        shoot=name,
+        start=start.isoformat(),
+        flown=flown,
+    )
     # Refuses settings that no plan can hold.
     checked(msgspec.structs.replace(plan, takes=(*plan.takes, take)))
     return take
@@ -195,7 +201,7 @@ def _night_at(plan: Plan, planned: Twilight, time_s: float) -> Night:
             if side[0] <= time_s <= side[1]:
                 return night
     raise PlanError(
-        "The stills were taken on no night of this place; look at the clock of the camera."
+        say("The stills were taken on no night of this place; look at the clock of the camera.")
     )
 
 
@@ -271,7 +277,7 @@ def _looked(
     within: dict[int, NDArray[np.float64]] = {}
     for at, answer in worked(look_at, jobs, processes, cancelled):
         job, first = jobs[at], firsts[at]
-        found = answer or [Unseen(path.name, "it broke the reader") for path in job.paths]
+        found = answer or [Unseen(path.name, say("it broke the reader")) for path in job.paths]
         moved = np.full((len(found), 2), np.nan)
         key = next((k for k, look in enumerate(found) if isinstance(look, Look)), 0)
         for k, look in enumerate(found):

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from PIL import Image, UnidentifiedImageError
 
 from core.edit import PlanError
+from core.language import say
 from core.review.exif import Exif, exif_of
 from core.safewrite import file_name, reason_text
 
@@ -71,18 +72,31 @@ def files_of(folder: str | os.PathLike[str]) -> tuple[Path, ...]:
         with os.scandir(folder) as entries:
             paths = sorted(Path(entry.path) for entry in entries if not _is_folder(entry))
     except NotADirectoryError:
-        raise PlanError(f"{name} is a file; name the folder that holds the stills.") from None
+        raise PlanError(
+            say("{name} is a file; name the folder that holds the stills.", name=name)
+        ) from None
     except (OSError, ValueError) as refusal:
         raise PlanError(
-            f"The folder {name} cannot be read: {reason_text(refusal)}; name the folder that"
-            " holds the stills."
+            say(
+                "The folder {name} cannot be read: {reason}; name the folder that holds "
+                "the stills.",
+                name=name,
+                reason=reason_text(refusal),
+            )
         ) from None
     if not paths:
-        raise PlanError(f"The folder {name} holds no files; name the one that holds the stills.")
+        raise PlanError(
+            say("The folder {name} holds no files; name the one that holds the stills.", name=name)
+        )
     if len(paths) > MOST_FILES:
         raise PlanError(
-            f"The folder {name} holds {len(paths)} files, more than {MOST_FILES}; put the stills"
-            " of one take into a folder of their own."
+            say(
+                "The folder {name} holds {paths} files, more than {most_files}; put the "
+                "stills of one take into a folder of their own.",
+                name=name,
+                paths=len(paths),
+                most_files=MOST_FILES,
+            )
         )
     return tuple(paths)
 
@@ -122,15 +136,15 @@ def opened(path: Path) -> Iterator[Image.Image]:
     except Image.DecompressionBombError:
         raise StillRefusedError(_TOO_LARGE) from None
     except MemoryError:
-        raise StillRefusedError("the memory does not hold it") from None
+        raise StillRefusedError(say("the memory does not hold it")) from None
     except OSError as refusal:
         # The library raises OSError without a number for data that end or make no sense.
         known = refusal.errno is not None
-        reason = reason_text(refusal) if known else "the file is damaged or ends too early"
+        reason = reason_text(refusal) if known else say("the file is damaged or ends too early")
         raise StillRefusedError(reason) from None
     # A mutated file raises whatever its bytes lead to: struct, Syntax, Index and other errors.
     except Exception:  # noqa: BLE001
-        raise StillRefusedError("the file is damaged") from None
+        raise StillRefusedError(say("the file is damaged")) from None
 
 
 def pixels(image: Image.Image, width_px: int = REDUCED_WIDTH_PX) -> tuple[NDArray[np.uint8], int]:
@@ -152,7 +166,9 @@ def pixels(image: Image.Image, width_px: int = REDUCED_WIDTH_PX) -> tuple[NDArra
     return np.asarray(image.convert("RGB")), scale
 
 
-_TOO_LARGE = f"it has more than {MOST_PIXELS // 1_000_000} million pixels"
+_TOO_LARGE = say(
+    "it has more than {most_pixels} million pixels", most_pixels=MOST_PIXELS // 1000000
+)
 
 
 def _is_folder(entry: os.DirEntry[str]) -> bool:
@@ -166,11 +182,13 @@ def _check_file(path: Path) -> None:
     status = path.stat()
     if not stat.S_ISREG(status.st_mode):
         # A pipe would never end.
-        raise StillRefusedError("it is not a file")
+        raise StillRefusedError(say("it is not a file"))
     if status.st_size == 0:
-        raise StillRefusedError("the file is empty")
+        raise StillRefusedError(say("the file is empty"))
     if status.st_size > MOST_BYTES:
-        raise StillRefusedError(f"the file has more than {MOST_BYTES // 1_000_000} MB")
+        raise StillRefusedError(
+            say("the file has more than {most_bytes} MB", most_bytes=MOST_BYTES // 1000000)
+        )
 
 
 def _check_size(image: Image.Image) -> None:
@@ -178,10 +196,12 @@ def _check_size(image: Image.Image) -> None:
     if width * height > MOST_PIXELS:
         raise StillRefusedError(_TOO_LARGE)
     if min(width, height) < 16:
-        raise StillRefusedError(f"it has {width} × {height} pixels, too few to measure")
+        raise StillRefusedError(
+            say("it has {width} × {height} pixels, too few to measure", width=width, height=height)
+        )
 
 
 def _no_image(path: Path) -> str:
     if path.suffix.lower() in _RAW:
-        return "it is raw; save it as JPEG, or let the camera keep both"
-    return "it is no JPEG"
+        return say("it is raw; save it as JPEG, or let the camera keep both")
+    return say("it is no JPEG")

@@ -18,6 +18,7 @@ import numpy as np
 
 from core.edit import PlanError
 from core.exposure import FloatArray
+from core.language import say
 from core.place import utc_s
 from core.review.exif import Exif
 from core.review.stills import Still, Unread
@@ -101,21 +102,27 @@ def timeline_of(stills: Sequence[Still], time_zone: str) -> Timeline:
         key=lambda still: (still.exif.clock_s, still.file),
     )
     strangers += [
-        Unread(still.file, "it does not say when it was taken")
+        Unread(still.file, say("it does not say when it was taken"))
         for still in alike
         if still.exif.clock_s is None
     ]
     if len(timed) < _LEAST_FRAMES:
         raise PlanError(
-            f"The folder holds {len(timed)} stills of one camera with their time; a take has"
-            f" {_LEAST_FRAMES} or more."
+            say(
+                "The folder holds {timed} stills of one camera with their time; a take has "
+                "{least_frames} or more.",
+                timed=len(timed),
+                least_frames=_LEAST_FRAMES,
+            )
         )
     clock = np.array([still.exif.clock_s for still in timed])
     kept, teeth, interval_s, apart = _comb(clock)
     strangers += [Unread(timed[at].file, reason) for at, reason in apart.items()]
     take = [timed[at] for at in kept]
     if len(take) < _LEAST_FRAMES:
-        raise PlanError("The stills of the folder are not one interval apart: they make no take.")
+        raise PlanError(
+            say("The stills of the folder are not one interval apart: they make no take.")
+        )
     offset_s, told = _offset_s(take, time_zone)
     error_s = _clock_error_s(take, offset_s)
     shift_s = offset_s + (error_s if error_s is not None and _is_off(error_s) else 0.0)
@@ -159,9 +166,14 @@ def _kind(still: Still) -> tuple[str, int, int]:
 
 def _other_text(still: Still, usual: Still) -> str:
     if still.exif.camera != usual.exif.camera:
-        return "it is by another camera than the take"
+        return say("it is by another camera than the take")
     size = f"{still.width_px} × {still.height_px}"
-    return f"it has {size} pixels, the take {usual.width_px} × {usual.height_px}"
+    return say(
+        "it has {size} pixels, the take {width_px} × {height_px}",
+        size=size,
+        width_px=usual.width_px,
+        height_px=usual.height_px,
+    )
 
 
 def _comb(clock: FloatArray) -> tuple[list[int], FloatArray, float, dict[int, str]]:
@@ -170,7 +182,7 @@ def _comb(clock: FloatArray) -> tuple[list[int], FloatArray, float, dict[int, st
     first, last = _longest_run(clock)
     for at in range(len(clock)):
         if not first <= at <= last:
-            apart[at] = "it was taken long before or after the take"
+            apart[at] = say("it was taken long before or after the take")
     kept = list(range(first, last + 1))
     # Half of what a camera without sub-seconds leaves unsaid.
     unsaid_s = 0.0 if np.any(clock % 1.0) else 0.5
@@ -256,7 +268,7 @@ def _without_doubles(
             if off[1] > off[0]:
                 worse = out.pop()
                 out.append(at)
-        apart[worse] = "it was taken between two frames of the take"
+        apart[worse] = say("it was taken between two frames of the take")
     return out
 
 
@@ -271,7 +283,7 @@ def _without_ends(
             off = abs(gap - round(gap))
             if gap > GAP_INTERVALS and off > off_tooth:
                 for at in order[:few]:
-                    apart[at] = "it was taken beside the take, off its interval"
+                    apart[at] = say("it was taken beside the take, off its interval")
                 kept = order[few:][::turn]
                 break
     return kept

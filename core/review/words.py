@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from core.exposure import FloatArray
+from core.language import say
 from core.lessonwords import lesson_sentences
 from core.review.estimate import PartSeen
 from core.review.faults import Fault
@@ -58,16 +59,16 @@ def _figure_sentence(figure: Figure) -> str:
     was = number_text(figure.before, digits)
     if figure.before_sigma is not None:
         was += f" ±{number_text(figure.before_sigma, digits)}"
-    return f"{name} {after} (was {was}); that stays."
+    return say("{name} {after} (was {was}); that stays.", name=name, after=after, was=was)
 
 
-_UNITS = {"min": "min after sunset", "times": "times the power reckoned"}
+_UNITS = {"min": say("min after sunset"), "times": say("times the power reckoned")}
 _NAMES = {
-    "highlight_stops": "The camera burns out at",
-    "write_time_s": "The camera stores a still in",
-    "practice_factor": "The craft draws",
-    "lamps_on_lx": "The lamps come on at",
-    "lamps_on_after_event_min": "The lamps come on",
+    "highlight_stops": say("The camera burns out at"),
+    "write_time_s": say("The camera stores a still in"),
+    "practice_factor": say("The craft draws"),
+    "lamps_on_lx": say("The lamps come on at"),
+    "lamps_on_after_event_min": say("The lamps come on"),
 }
 
 
@@ -75,11 +76,11 @@ def clip_sentence(shown: Shown) -> str:
     """What the draft of the clip is made of, and what was taken out of it."""
     seen, flicker = sum(look is not None for look in shown.reviewed.looks), shown.estimated.flicker
     crop = shown.steadiness.crop_percent
-    told = [f"{seen} frames"]
+    told = [say("{seen} frames", seen=seen)]
     if np.isfinite(flicker.rms_stops):
-        told.append(f"flicker of {number_text(flicker.rms_stops, 3)} stop levelled")
+        told.append(say("flicker of {rms} stop levelled", rms=number_text(flicker.rms_stops, 3)))
     if np.isfinite(crop):
-        told.append(f"{percent_text(crop, 1)} of the side cropped to steady it")
+        told.append(say("{crop} of the side cropped to steady it", crop=percent_text(crop, 1)))
     return f"{', '.join(told)}."
 
 
@@ -87,14 +88,24 @@ def _gaps(shown: Shown) -> Iterator[str]:
     timeline = shown.reviewed.timeline
     have, missing = len(timeline.frames), len(timeline.missing)
     if not missing:
-        yield f"{have} frames, none missing between the first and the last."
+        yield say("{have} frames, none missing between the first and the last.", have=have)
         return
     named = tuple(str(k + 1) for k in timeline.missing[:_MOST_NAMED])
-    more = f" and {missing - _MOST_NAMED} more" if missing > _MOST_NAMED else ""
+    more = (
+        say(" and {missing} more", missing=missing - _MOST_NAMED) if missing > _MOST_NAMED else ""
+    )
     frames = "frame" if missing == 1 else "frames"
     places = ", ".join(named) if more else listed(named, "and")
-    between = "missing between the first and the last"
-    yield f"{have} frames; {missing} {frames} {between}: {places}{more}."
+    between = say("missing between the first and the last")
+    yield say(
+        "{have} frames; {missing} {frames} {between}: {places}{more}.",
+        have=have,
+        missing=missing,
+        frames=frames,
+        between=between,
+        places=places,
+        more=more,
+    )
 
 
 def _interval(shown: Shown) -> Iterator[str]:
@@ -102,18 +113,26 @@ def _interval(shown: Shown) -> Iterator[str]:
     planned_s = shown.reviewed.seen.shoot.interval_s
     if abs(found_s / planned_s - 1.0) > _SAME_INTERVAL_SHARE:
         yield (
-            f"The interval was {number_text(found_s, 2)} s, planned {number_text(planned_s)} s:"
-            " see that shutter and write time fit in it."
+            say(
+                "The interval was {found} s, planned {planned} s: see that shutter and "
+                "write time fit in it.",
+                found=number_text(found_s, 2),
+                planned=number_text(planned_s),
+            )
         )
 
 
 def _clock(shown: Shown) -> Iterator[str]:
     error_s = shown.reviewed.timeline.clock_error_s
     if error_s is not None and abs(error_s) > CLOCK_TOLERANCE_S:
-        side = "ahead of" if error_s > 0.0 else "behind"
+        side = say("ahead of") if error_s > 0.0 else "behind"
         yield (
-            f"The camera's clock is {_seconds_text(abs(error_s))} {side} satellite time; the"
-            " frames are taken by satellite time."
+            say(
+                "The camera's clock is {error} {side} satellite time; the frames are taken "
+                "by satellite time.",
+                error=_seconds_text(abs(error_s)),
+                side=side,
+            )
         )
 
 
@@ -131,20 +150,29 @@ def _offs(shown: Shown) -> Iterator[tuple[str, tuple[float, float]]]:
     """Each part that was seen: its departure in a sentence, and as a figure with its 1-sigma."""
     tones, estimated = shown.reviewed.tones, shown.estimated
     for name, seen, expected in (
-        ("Land", estimated.land, tones.land.stops),
-        ("Street", estimated.street, tones.street.stops),
-        ("Sky", estimated.sky, tones.sky.limit_stops),
+        (say("Land"), estimated.land, tones.land.stops),
+        (say("Street"), estimated.street, tones.street.stops),
+        (say("Sky"), estimated.sky, tones.sky.limit_stops),
     ):
         off = mean_off(seen, expected)
         if off is None:
             continue
         stops, doubt = off
         if abs(stops) < _SAME_STOPS:
-            yield f"{name} as expected, ±{number_text(doubt, 1)} stop.", off
+            yield (
+                say("{name} as expected, ±{doubt} stop.", name=name, doubt=number_text(doubt, 1)),
+                off,
+            )
         else:
             side = "brighter" if stops > 0.0 else "darker"
             unit = "stop" if abs(stops) < 1.05 else "stops"
-            told = f"{name} {number_text(abs(stops), 1)} {unit} {side} than expected"
+            told = say(
+                "{name} {stops} {unit} {side} than expected",
+                name=name,
+                stops=number_text(abs(stops), 1),
+                unit=unit,
+                side=side,
+            )
             yield f"{told}, ±{number_text(doubt, 1)}.", off
 
 
@@ -152,9 +180,9 @@ def lead_sentence(shown: Shown) -> str:
     """By how much the light was off at most, in a sentence."""
     told = [(abs(off[0]), words) for words, off in _offs(shown)]
     if not told:
-        return "The light could not be measured."
+        return say("The light could not be measured.")
     most, words = max(told)
-    return words if most >= _SAME_STOPS else "The light was as expected."
+    return words if most >= _SAME_STOPS else say("The light was as expected.")
 
 
 def mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | None:
@@ -171,21 +199,24 @@ def _flicker(shown: Shown) -> Iterator[str]:
     stops = shown.estimated.flicker.rms_stops
     if not np.isfinite(stops):
         return
-    told = f"Flicker {number_text(stops, 3)} stop rms"
+    told = say("Flicker {stops} stop rms", stops=number_text(stops, 3))
     if stops < UNSEEN_FLICKER_STOPS:
-        yield f"{told}, too little to be seen."
+        yield say("{told}, too little to be seen.", told=told)
     elif stops < STRONG_FLICKER_STOPS:
-        yield f"{told}, to be seen in an even sky."
+        yield say("{told}, to be seen in an even sky.", told=told)
     else:
-        yield f"{told}: level the frames before they are played."
+        yield say("{told}: level the frames before they are played.", told=told)
 
 
 def _drift(shown: Shown) -> Iterator[str]:
     steady = shown.steadiness
     if np.isfinite(steady.rms_px):
         yield (
-            f"Shake {number_text(steady.rms_px, 1)} px rms about the path; steadying it costs"
-            f" {percent_text(steady.crop_percent, 1)} of the frame's side."
+            say(
+                "Shake {rms} px rms about the path; steadying it costs {crop} of the frame's side.",
+                rms=number_text(steady.rms_px, 1),
+                crop=percent_text(steady.crop_percent, 1),
+            )
         )
 
 
@@ -193,8 +224,9 @@ def _lamps(shown: Shown) -> Iterator[str]:
     if shown.estimated.lamps is None:
         return
     night = shown.reviewed.seen.night
-    told = (
-        f"The lamps came on at {clock_text(night.clock(shown.estimated.lamps.on_s), seconds=True)}"
+    told = say(
+        "The lamps came on at {on}",
+        on=clock_text(night.clock(shown.estimated.lamps.on_s), seconds=True),
     )
     expected_s = shown.reviewed.seen.light.lamps_on_s
     if expected_s is None:
@@ -202,4 +234,9 @@ def _lamps(shown: Shown) -> Iterator[str]:
         return
     late_s = shown.estimated.lamps.on_s - expected_s
     side = "later" if late_s > 0.0 else "earlier"
-    yield f"{told}, {_seconds_text(abs(late_s))} {side} than expected."
+    yield say(
+        "{told}, {late} {side} than expected.",
+        told=told,
+        late=_seconds_text(abs(late_s)),
+        side=side,
+    )
