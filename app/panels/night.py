@@ -122,7 +122,7 @@ class NightPanel(QWidget):
         self.date.opened.connect(store.begin_gesture)
         self.date.entered.connect(self._type_date)
         self.date.stepped.connect(lambda steps, _fine: self._step_date(steps))
-        self.date.restored.connect(lambda: self._date_refusal.say(""))
+        self.date.restored.connect(lambda: self._date_refusal.tell(""))
         self.twilight.chosen.connect(self._choose_twilight)
         for row in self.conditions.values():
             row.field.opened.connect(store.begin_gesture)
@@ -174,7 +174,7 @@ class NightPanel(QWidget):
 
     def _drop_refusals(self) -> None:
         """A text that was not understood belonged to the other shoot."""
-        self._date_refusal.say("")
+        self._date_refusal.tell("")
         self.date.accept()
         for row in self.conditions.values():
             row.accept()
@@ -284,7 +284,7 @@ class NightPanel(QWidget):
         if shoots is not None:
             with contextlib.suppress(OverflowError):
                 self._send_quietly("date", {"date": shoots[1].date + dt.timedelta(days=days)})
-            self._date_refusal.say("")
+            self._date_refusal.tell("")
             self.date.accept()
 
     def _type_date(self, text: str) -> None:
@@ -295,9 +295,9 @@ class NightPanel(QWidget):
             self._send("date", {"date": typed_date(text, shoots[1].date.year)})
         except PlanError as refusal:
             self.date.refuse()
-            self._date_refusal.say(_with_name(refusal, "date", say("Date")))
+            self._date_refusal.tell(_with_name(refusal, "date", say("Date")))
         else:
-            self._date_refusal.say("")
+            self._date_refusal.tell("")
             self.date.accept()
 
     def _choose_twilight(self, place: int) -> None:
@@ -391,7 +391,7 @@ class _ConditionRow(QWidget):
         self._whole.addWidget(self._refusal)
         self._whole.setContentsMargins(0, 0, 0, 0)
         self._whole.setSpacing(0)
-        self.field.restored.connect(lambda: self._refusal.say(""))
+        self.field.restored.connect(lambda: self._refusal.tell(""))
 
     @property
     def refusal(self) -> str:
@@ -405,9 +405,9 @@ class _ConditionRow(QWidget):
     def refuse(self, sentence: str) -> None:
         """Keep the typed text with a sentence beneath."""
         self.field.refuse()
-        self._refusal.say(sentence)
+        self._refusal.tell(sentence)
 
     def accept(self) -> None:
         """The typed text was taken."""
-        self._refusal.say("")
+        self._refusal.tell("")
         self.field.accept()

@@ -40,7 +40,7 @@ class FlownBox(QWidget):
         self.charge.entered.connect(self._type_charge)
         self.charge.stepped.connect(self._step_charge)
         self.charge.reset.connect(self._reset_charge)
-        self.charge.restored.connect(lambda: self._refusal.say(""))
+        self.charge.restored.connect(lambda: self._refusal.tell(""))
         store.changed.connect(self._refresh)
         scale_changes().changed.connect(self._rescale)
         self._refresh()
@@ -78,7 +78,7 @@ class FlownBox(QWidget):
         shoot = plan.shoot(self._store.active)
         if self._store.active != self._shown:
             self._shown = self._store.active
-            self._refusal.say("")
+            self._refusal.tell("")
             self.charge.accept()
         self.visit.show_choice(_VISITS.index(shoot.visit))
         self.reversed.setChecked(shoot.path_reversed)
@@ -101,9 +101,9 @@ class FlownBox(QWidget):
             self._store.edit(say("charge at take-off"), {key: parse_value(key, text)})
         except PlanError as refusal:
             self.charge.refuse()
-            self._refusal.say(str(refusal).replace(key, say("Charge at take-off")))
+            self._refusal.tell(str(refusal).replace(key, say("Charge at take-off")))
         else:
-            self._refusal.say("")
+            self._refusal.tell("")
             self.charge.accept()
 
     def _step_charge(self, steps: int, _fine: bool) -> None:
@@ -119,5 +119,5 @@ class FlownBox(QWidget):
 
     def _set_charge(self, percent: float) -> None:
         self._store.edit(say("charge at take-off"), {self._key("battery_start_percent"): percent})
-        self._refusal.say("")
+        self._refusal.tell("")
         self.charge.accept()

@@ -87,7 +87,7 @@ class KeyRow(QWidget):
             self._store.edit(self._step, {self._key: parse_value(self._key, text)})
         except PlanError as refusal:
             field.refuse()
-            self._refusal.say(self._by_its_label(str(refusal)))
+            self._refusal.tell(self._by_its_label(str(refusal)))
             field.setAccessibleDescription(self._refusal.sentence)
         else:
             field.accept()
@@ -107,7 +107,7 @@ class KeyRow(QWidget):
         self._say_nothing()
 
     def _say_nothing(self) -> None:
-        self._refusal.say("")
+        self._refusal.tell("")
         self.editor.setAccessibleDescription("")
 
     def _send(self, value: object) -> None:

@@ -42,7 +42,7 @@ class KitRow(QWidget):
             align=left,
             size_px=13,
         )
-        self.name.entered.connect(lambda _text: self._refusal.say(""))
+        self.name.entered.connect(lambda _text: self._refusal.tell(""))
         self.keep, self.forget = Button(say("Keep")), Button(say("Forget"))
         self.keep.setAccessibleName(say("Keep this {kind} in the library", kind=kind))
         self.forget.setAccessibleName(say("Forget this {kind} of the library", kind=kind))
@@ -102,7 +102,7 @@ class KitRow(QWidget):
         if kit is not None:
             self._store.begin_gesture()
             self._store.edit(f"{self._kind} {name}", {self._kind: kit})
-        self._refusal.say("")
+        self._refusal.tell("")
         self._show()
 
     def _keep(self) -> None:
@@ -112,10 +112,10 @@ class KitRow(QWidget):
         try:
             keep_kit(self._kind, self.name.text(), kit)
         except PlanError as refusal:
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             return
         self.name.accept()
-        self._refusal.say("")
+        self._refusal.tell("")
         self._show()
 
     def _forget(self) -> None:
@@ -125,9 +125,9 @@ class KitRow(QWidget):
         try:
             forget_kit(self._kind, library().name_of(self._kind, kit))
         except PlanError as refusal:
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             return
-        self._refusal.say("")
+        self._refusal.tell("")
         self._show()
 
 

@@ -72,7 +72,7 @@ class PathBox(QWidget):
             field.opened.connect(store.begin_gesture)
             field.entered.connect(partial(self._type, key))
             field.stepped.connect(partial(self._step, key))
-            field.restored.connect(lambda: self._refusal.say(""))
+            field.restored.connect(lambda: self._refusal.tell(""))
         store.changed.connect(self._refresh)
         store.cursor_moved.connect(lambda _time: self._refresh())
         scale_changes().changed.connect(self._rescale)
@@ -167,9 +167,9 @@ class PathBox(QWidget):
             self._store.edit(_FIELDS[key].lower(), {whole: parse_value(whole, text)})
         except PlanError as refusal:
             self.fields[key].refuse()
-            self._refusal.say(str(refusal).replace(whole, _FIELDS[key]))
+            self._refusal.tell(str(refusal).replace(whole, _FIELDS[key]))
         else:
-            self._refusal.say("")
+            self._refusal.tell("")
             self.fields[key].accept()
 
 

@@ -67,7 +67,7 @@ class PlaceBox(QWidget):
         for key, field in self.fields.items():
             field.opened.connect(store.begin_gesture)
             field.entered.connect(lambda text, key=key: self._type(key, text))
-            field.restored.connect(lambda: self._refusal.say(""))
+            field.restored.connect(lambda: self._refusal.tell(""))
         store.changed.connect(self._refresh)
         scale_changes().changed.connect(self._rescale)
         self._refresh()
@@ -112,9 +112,9 @@ class PlaceBox(QWidget):
             self._store.edit(_NAMES[key].lower(), self._typed(key, text))
         except PlanError as refusal:
             self.fields[key].refuse()
-            self._refusal.say(str(refusal).replace(key, _NAMES[key]))
+            self._refusal.tell(str(refusal).replace(key, _NAMES[key]))
         else:
-            self._refusal.say("")
+            self._refusal.tell("")
             self.fields[key].accept()
 
     def _typed(self, key: str, text: str) -> Mapping[str, object]:

@@ -129,14 +129,14 @@ class SettingRow(QWidget):
     def refuse(self, sentence: str) -> None:
         """The typed text was not understood: it stays, with one sentence beneath."""
         self.field.refuse()
-        self._refusal.say(sentence)
+        self._refusal.tell(sentence)
         self.field.setAccessibleDescription(self.refusal)
         self.updateGeometry()
         self._lay_out()
 
     def _say_nothing(self) -> None:
         if self._refusal.sentence:
-            self._refusal.say("")
+            self._refusal.tell("")
             self.field.setAccessibleDescription(self._state.good if self._state else "")
             self.updateGeometry()
 

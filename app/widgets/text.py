@@ -147,7 +147,7 @@ class Refusal(QWidget):
         """What is said; empty while nothing is wrong."""
         return self._text.text()
 
-    def say(self, sentence: str) -> None:
+    def tell(self, sentence: str) -> None:
         """Show a sentence, or nothing for an empty one."""
         sentence = _as_typed(sentence[:1].upper() + sentence[1:])
         self._text.show_text(sentence)

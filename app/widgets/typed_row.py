@@ -57,7 +57,7 @@ class TypedRow(QWidget):
         left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         self.field = ValueField(label, width_px=field_px, align=left, size_px=13)
         self.field.entered.connect(self.take)
-        self.field.restored.connect(lambda: self._refusal.say(""))
+        self.field.restored.connect(lambda: self._refusal.tell(""))
         line = QHBoxLayout()
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(px(8))
@@ -99,7 +99,7 @@ class TypedRow(QWidget):
         self._value = None
         self.field.show_value(self._show(None))
         self.field.accept()
-        self._refusal.say("")
+        self._refusal.tell("")
 
     def note(self, text: str) -> None:
         """Say something beside the field."""
@@ -111,11 +111,11 @@ class TypedRow(QWidget):
             value = self._parse(text)
         except PlanError as refusal:
             self.field.refuse()
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             self.field.setAccessibleDescription(str(refusal))
             return
         self._value = value
-        self._refusal.say("")
+        self._refusal.tell("")
         self.field.setAccessibleDescription("")
         self.field.show_value(self._show(value))
         self.field.accept()

@@ -273,9 +273,9 @@ class BestWindow(Pane):
         try:
             wanted = preferences_from({**values, "intervals_wanted_s": ends})
         except PlanError as refusal:
-            self._refusal.say(_in_words(str(refusal)))
+            self._refusal.tell(_in_words(str(refusal)))
             return
-        self._refusal.say("")
+        self._refusal.tell("")
         self._wanted = wanted
         keep_preferences(wanted)
         self.refresh()

@@ -255,9 +255,9 @@ class LastNightWindow(Pane):
             remarks = [remark for remark in said if remark is not None]
             lesson = lesson_of(flown, take, remarks, self._memory)
         except PlanError as refusal:
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             return
-        self._refusal.say("")
+        self._refusal.tell("")
         plan = msgspec.structs.replace(lesson.plan, shoots=self._plan.shoots)
         words = " ".join(lesson_sentences(lesson))
         self._taught = _Lesson(lesson.take, words, (plan.takes, plan.learned))
@@ -278,9 +278,9 @@ class LastNightWindow(Pane):
                 minutes = (found.best_s - event_s) / 60.0
                 plan = with_values(plan, {f"shoots.{name}.start_after_event_min": minutes})
         except PlanError as refusal:
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             return
-        self._refusal.say("")
+        self._refusal.tell("")
         flown = sorted(plan.takes, key=lambda take: instant_s(take.start))
         take = self._taught.take if self._taught else (flown[-1] if flown else None)
         if take is not None:

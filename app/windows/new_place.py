@@ -101,7 +101,7 @@ class NewPlaceDialog(QDialog):
         try:
             self.plan = self._typed()
         except PlanError as refusal:
-            self.refusal.say(_in_words(str(refusal)))
+            self.refusal.tell(_in_words(str(refusal)))
             self.adjustSize()
         else:
             self.accept()

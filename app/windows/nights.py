@@ -239,10 +239,10 @@ class NightsWindow(Pane):
             count = nights_between(asked.first, asked.last)
         except PlanError as refusal:
             self._behind.forget()
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             self._show_nothing(say("No nights are shown."))
             return
-        self._refusal.say("")
+        self._refusal.tell("")
         self._stop = Event()
         self._show_nothing(
             say("Working out {count} night{part} …", count=count, part="" if count == 1 else "s")
@@ -270,9 +270,9 @@ class NightsWindow(Pane):
             return
         start_s = None if sun is None else sun.start_s(seen)
         if sun is not None and start_s is None:
-            self._refusal.say(sun.missing(seen))
+            self._refusal.tell(sun.missing(seen))
             return
-        self._refusal.say("")
+        self._refusal.tell("")
         self._store.begin_gesture()
         label = say("load {date} into {name}", date=date_text(seen.night.date), name=name)
         self._store.edit(label, msgspec.to_builtins(night_changes(name, seen, start_s)))
@@ -283,7 +283,7 @@ class NightsWindow(Pane):
     def _turn_to_sun(self) -> None:
         """Look for the sun of the planned start on other nights, or for best starts again."""
         self._by_sun = not self._by_sun
-        self._refusal.say("")
+        self._refusal.tell("")
         self._show_loading()
 
     def _same_sun(self) -> SameSun | None:
@@ -441,9 +441,9 @@ class NightsWindow(Pane):
                 check_new(path, say("choose it by its whole name to replace it"))
             write_to(path, content)
         except PlanError as refusal:
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             return
-        self._refusal.say("")
+        self._refusal.tell("")
 
 
 def _work_out(plan: Plan, asked: _Asked, told: partial[None], stop: Event) -> _Answer:

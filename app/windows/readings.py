@@ -149,12 +149,12 @@ class ReadingsWindow(Pane):
         if not all(understood):
             return
         if self.tone.value is None:
-            self._refusal.say(say("The tone is empty; type stops from mid-grey or a meter's EV."))
+            self._refusal.tell(say("The tone is empty; type stops from mid-grey or a meter's EV."))
             return
         plan, reading = self._plan, self._reading(self.tone.value)
         if reading in plan.readings:
             # Twice the same still is no second witness.
-            self._refusal.say(
+            self._refusal.tell(
                 say("This reading is in the plan; read another still for a second one.")
             )
             return
@@ -169,7 +169,7 @@ class ReadingsWindow(Pane):
         try:
             told = with_lamps_seen_on(plan, self._store.active, time_s, self._memory)
         except PlanError as refusal:
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             return
         self._tell(plan, told)
         self._store.begin_gesture()
@@ -187,14 +187,14 @@ class ReadingsWindow(Pane):
         try:
             told = with_readings(plan, readings, self._memory)
         except PlanError as refusal:
-            self._refusal.say(str(refusal))
+            self._refusal.tell(str(refusal))
             return
         self._tell(plan, told)
         self._store.begin_gesture()
         self._store.replace(label, told)
 
     def _tell(self, before: Plan, after: Plan) -> None:
-        self._refusal.say("")
+        self._refusal.tell("")
         self._told_of = after
         name = self._store.active
         change = moved(before, after, name, self._memory)

@@ -196,7 +196,7 @@ class ReviewWindow(QWidget):
         self._stop = stop = Event()
         asked = Asked(plan, self._store.active, folder)
         self._measured = None
-        self._refusal.say("")
+        self._refusal.tell("")
         self.told.show_text(say("Measuring the stills in {name} …", name=folder.name))
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
@@ -211,7 +211,7 @@ class ReviewWindow(QWidget):
         """Learn from the take: one step of undo, and the table of its frames beside the plan."""
         lacking = self.column.settle_charges()
         if lacking:
-            self._refusal.say(lacking)
+            self._refusal.tell(lacking)
             return
         self._teach(keep=True)
 
@@ -227,7 +227,7 @@ class ReviewWindow(QWidget):
         path = self.plan_file() if keep else None
         table = path.with_name(table_name(path.stem, measured.seen)) if path else None
         asked = Lesson(plan, measured, self.column.typed_charges, table, keep)
-        self._refusal.say("")
+        self._refusal.tell("")
         # Leaving a charge's field for the button asks first, and must not take the press away.
         if keep:
             self.column.learn.setEnabled(False)
@@ -236,7 +236,7 @@ class ReviewWindow(QWidget):
     def _take_lesson(self, asked: Lesson, told: Taught | str) -> None:
         self._follow()
         if isinstance(told, str):
-            self._refusal.say(told)
+            self._refusal.tell(told)
         elif asked.measured is self._measured:
             self.column.show_figures(told.figures)
             if asked.keep and asked.plan is self._store.plan:
@@ -274,7 +274,7 @@ class ReviewWindow(QWidget):
         told = partial(self._progress.told.emit, asked)
         work = partial(_drafted, measured.seen, target, told, stop.is_set)
         self.column.draft.show_text(say("Stop the draft"))
-        self._refusal.say("")
+        self._refusal.tell("")
         self._drafting.ask(asked, work)
 
     def _tell_draft(self, _asked: object, told: str) -> None:
@@ -307,7 +307,7 @@ class ReviewWindow(QWidget):
         self._show_busy(busy=False)
         self.told.show_text(_QUESTION)
         self.about.show_text(_HINT)
-        self._refusal.say(refusal)
+        self._refusal.tell(refusal)
         self.again_button.hide()
         self._pages.setCurrentIndex(0)
 
@@ -384,7 +384,7 @@ class ReviewWindow(QWidget):
         self.column.learn.show_text(say("Learned") if learned else say("Learn from this take"))
         why = "" if holds or learned else _CHANGED
         self.column.learn.setToolTip(why or measured.seen.advice)
-        self._refusal.say(why)
+        self._refusal.tell(why)
 
 
 def _told_once(seen: TakeReview) -> str:

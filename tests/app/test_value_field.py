@@ -139,11 +139,11 @@ def test_the_line_beneath_says_what_was_not_understood(qtbot: QtBot) -> None:
     dress()
     line = Refusal()
     qtbot.addWidget(line)
-    line.say("shutter was not understood.")
+    line.tell("shutter was not understood.")
     assert not line.isHidden()
     assert line.sentence == "Shutter was not understood."
     assert line.accessibleName() == line.sentence
-    line.say("")
+    line.tell("")
     assert line.isHidden()
 
 
@@ -151,7 +151,7 @@ def test_a_long_sentence_takes_the_lines_it_needs(qtbot: QtBot) -> None:
     dress()
     line = Refusal()
     qtbot.addWidget(line)
-    line.say("a number of seconds from 0.0001 to 120 was expected, such as 1 s. " * 2)
+    line.tell("a number of seconds from 0.0001 to 120 was expected, such as 1 s. " * 2)
     assert line.heightForWidth(200) > 3 * line.heightForWidth(5000)
 
 
