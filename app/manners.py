@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import locale
 import os
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Literal
@@ -81,7 +82,7 @@ def told_by_environment(environ: Mapping[str, str]) -> str:
     """The language and territory that a process is run in, "de_AT"; "" for none (POSIX)."""
     for name in ("LC_ALL", "LC_MESSAGES", "LANG"):
         if environ.get(name):
-            told = environ[name].partition(".")[0]
+            told = re.split(r"[.@]", environ[name])[0]
             return "" if told in ("C", "POSIX") else told
     with contextlib.suppress(ValueError):
         return locale.getlocale()[0] or ""

@@ -15,7 +15,7 @@ _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Su
 
 def long_date(date: dt.date) -> str:
     """Write 'Saturday 10 October 2026'."""
-    return _of_region(date, "yMMMMEEEEd") or f"{_DAYS[date.weekday()]} {dated(date)}"
+    return _of_region(date, "full") or f"{_DAYS[date.weekday()]} {dated(date)}"
 
 
 def weekday_text(date: dt.date) -> str:
@@ -70,13 +70,13 @@ def month_comes_first() -> bool:
 
 
 def _of_region(date: dt.date, skeleton: str) -> str:
-    """A date as the CLDR writes a skeleton (UTS 35, part 4) in the region; '' for none."""
+    """A date as the CLDR writes a pattern or skeleton (UTS 35, part 4) in the region, or ''."""
     if not manner().dates:
         return ""
     # Late: it reads the region's data.
     from babel.dates import format_date, format_skeleton
 
     region = manner().dates
-    if skeleton == "LLL":
+    if skeleton in ("LLL", "full"):
         return format_date(date, skeleton, locale=region)
     return format_skeleton(skeleton, date, locale=region)

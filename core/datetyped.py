@@ -23,8 +23,8 @@ _DAY_FIRST = re.compile(
 _WEEKDAY = r"(?:[^\W\d_]{2,12}\.?,? )?"
 _DAY, _MONTH, _YEAR = (
     r"(?P<d>[0-9]{1,2})\.?",
-    r"(?P<m>[^\W\d_]{3,12})\.?",
-    r"(?:,? (?P<y>[0-9]{4}))?",
+    r"(?:de )?(?P<m>[^\W\d_]{3,12})\.?",
+    r"(?:,? (?:de )?(?P<y>[0-9]{4}))?",
 )
 _WORDED = (
     re.compile(f"{_WEEKDAY}{_DAY} {_MONTH}{_YEAR}"),

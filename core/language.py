@@ -65,14 +65,10 @@ def region_of(language: str, territory: str) -> str:
 
     Where the CLDR has none, the language as most of the world writes it.
     """
-    from babel import Locale, UnknownLocaleError
+    from babel.localedata import exists
 
-    for region in (f"{language}_{territory}", f"{language}_001", language):
-        try:
-            return str(Locale.parse(region))
-        except (UnknownLocaleError, ValueError):
-            continue
-    return ""
+    regions = (f"{language}_{territory}", f"{language}_001", language)
+    return next(filter(exists, regions), "")
 
 
 @cache

@@ -128,9 +128,9 @@ def _clock(shown: Shown) -> Iterator[str]:
         side = say("ahead of") if error_s > 0.0 else "behind"
         yield (
             say(
-                "The camera's clock is {error} {side} satellite time; the frames are taken "
+                "The camera's clock is {off} {side} satellite time; the frames are taken "
                 "by satellite time.",
-                error=_seconds_text(abs(error_s)),
+                off=_seconds_text(abs(error_s)),
                 side=side,
             )
         )
