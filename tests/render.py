@@ -95,7 +95,7 @@ def window_of(plan: Plan | None, size: tuple[int, int] = SMALL) -> MainWindow:
     return window
 
 
-def _states() -> Iterator[tuple[str, QWidget]]:
+def states() -> Iterator[tuple[str, QWidget]]:
     """Name and window of every picture, one after the other."""
     for site in demo_sites():
         for size in (SMALL, LARGE):
@@ -295,7 +295,7 @@ def _large_text(application: QApplication) -> Iterator[tuple[str, QWidget]]:
     set_text_scale(application, 1.0)
 
 
-def _application() -> QApplication:
+def prepared_application() -> QApplication:
     """An application without the settings of whoever runs this."""
     empty = tempfile.mkdtemp(prefix="render")
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, empty)
@@ -306,12 +306,12 @@ def _application() -> QApplication:
 
 def render(folder: Path, scale: int) -> int:
     """Write every picture at one scale, the one this process runs at; how many they are."""
-    application = _application()
+    application = prepared_application()
     made = 0
     for theme in THEME_NAMES:
         choose_theme(application, theme)
-        for states in (_states(), _large_text(application)):
-            for name, widget in states:
+        for shown in (states(), _large_text(application)):
+            for name, widget in shown:
                 _write(widget, folder / f"{name}_{theme}_{scale}00.png")
                 made += 1
                 widget.window().hide()
@@ -327,7 +327,7 @@ def _write(widget: QWidget, path: Path) -> None:
 
 def render_readme(theme: ThemeName = "light") -> None:
     """Write the picture that the README shows."""
-    choose_theme(_application(), theme)
+    choose_theme(prepared_application(), theme)
     # Two takes of one evening that differ in start and filter.
     site = next(one for one in demo_sites() if one.stem == "montevaro_hill")
     _write(window_of(load(site)), README_PICTURE)
