@@ -24,7 +24,7 @@ from core.place import local_time
 from core.plan import Plan, Shoot, ShootName, Take, Twilight
 from core.review.geometry import each_pose, masks
 from core.review.measure import Job, Look, Unseen, look_at
-from core.review.stills import Still, Unread, files_of, read_still
+from core.review.stills import Still, Unread, files_of, read_still, without_twins
 from core.review.timeline import Frame, Timeline, timeline_of
 from core.review.workers import worked
 from core.tones import Tones, mid_log2, tones_at
@@ -158,8 +158,8 @@ def _stills(
     for at, answer in worked(_heads, runs, shared_by, cancelled):
         broke = [Unread(path.name, say("it broke the reader")) for path in runs[at]]
         read += broke if answer is None else answer
-    stills = sorted((one for one in read if isinstance(one, Still)), key=lambda one: one.file)
-    return stills, [one for one in read if isinstance(one, Unread)]
+    stills, unread = without_twins(read)
+    return sorted(stills, key=lambda one: one.file), unread
 
 
 def _take(plan: Plan, name: ShootName, timeline: Timeline) -> Take:
