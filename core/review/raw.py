@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from core.language import say
 from core.preview.develop import MID_GREY
 from core.readonly import read_only
 from core.review.curve import display_stops
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 SUFFIX = ".dng"
 #: What is told of a DNG where the library is missing.
-NOT_INSTALLED = 'it is DNG: install Duskwright with its extra "raw" to have it read'
+NOT_INSTALLED = say('it is DNG: install Duskwright with its extra "raw" to have it read')
 #: From mid-grey to where a raw clips, in stops: ISO 12232:2019 has 10/S lx s at mid-grey by
 #: standard output sensitivity and 78/S lx s at saturation.
 CLIP_STOPS = math.log2(78.0 / 10.0)

@@ -129,7 +129,9 @@ def without_twins(
     for one in read:
         twin = jpegs.get(Path(one.file).stem) if is_raw(Path(one.file)) else None
         if twin is not None:
-            others.append(Unread(one.file, f"it is the same shot as {twin}, which is read"))
+            others.append(
+                Unread(one.file, say("it is the same shot as {file}, which is read", file=twin))
+            )
         elif isinstance(one, Still):
             stills.append(one)
         else:
