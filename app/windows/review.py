@@ -222,7 +222,7 @@ class ReviewWindow(QWidget):
         if plan is None or measured is None:
             return
         if _holds_take(plan, measured):
-            self._refusal.say(_LEARNED)
+            self._refusal.tell(_LEARNED)
             return
         if not still_holds(plan, measured):
             return
@@ -260,7 +260,7 @@ class ReviewWindow(QWidget):
             try:
                 write_table(asked.measured.seen, asked.table)
             except PlanError as refusal:
-                self._refusal.say(str(refusal))
+                self._refusal.tell(str(refusal))
                 return False
         return True
 
