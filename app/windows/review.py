@@ -53,6 +53,7 @@ _HINT: Final = say(
     "light was from what was expected, and how the craft drifted. The stills stay as "
     "they are."
 )
+_LEARNED = say("The take is learned as it was: undo that, then learn from it with its charges.")
 _CHANGED = say("The plan has changed since: measure the stills again.")
 
 
@@ -218,7 +219,12 @@ class ReviewWindow(QWidget):
     def _teach(self, *, keep: bool) -> None:
         """Work out behind what the take teaches the plan as it stands; perhaps keep it."""
         plan, measured = self._store.plan, self._measured
-        if plan is None or measured is None or not still_holds(plan, measured):
+        if plan is None or measured is None:
+            return
+        if _holds_take(plan, measured):
+            self._refusal.tell(_LEARNED)
+            return
+        if not still_holds(plan, measured):
             return
         under_way = self._teaching.asked
         if isinstance(under_way, Lesson) and under_way.measured is measured:
@@ -240,11 +246,23 @@ class ReviewWindow(QWidget):
         elif asked.measured is self._measured:
             self.column.show_figures(told.figures)
             if asked.keep and asked.plan is self._store.plan:
+                if not self._table_written(asked):
+                    return
                 self._store.begin_gesture()
                 self._store.replace(say("learn from a take"), told.lesson.plan)
             elif asked.keep:
                 # Edited meanwhile: into the plan as it stands, if it expects the same still.
                 self._teach(keep=True)
+
+    def _table_written(self, asked: Lesson) -> bool:
+        """Write the table of a lesson that is kept now; say why where it cannot be."""
+        if asked.table is not None:
+            try:
+                write_table(asked.measured.seen, asked.table)
+            except PlanError as refusal:
+                self._refusal.tell(str(refusal))
+                return False
+        return True
 
     def leave(self) -> None:
         """Leave the take out: the plan stays as it is."""
@@ -413,7 +431,7 @@ def _answer(
 
 
 def _taught(asked: Lesson) -> Taught | str:
-    """The lesson, with its table written where it is kept; or why there is none."""
+    """The lesson, or why there is none."""
     seen, table = asked.measured.seen, asked.table
     try:
         taught = taught_by(
@@ -424,8 +442,6 @@ def _taught(asked: Lesson) -> Taught | str:
             words=" ".join(seen.verdict),
             table=table.name if table else None,
         )
-        if table is not None:
-            write_table(seen, table)
     except PlanError as refusal:
         return str(refusal)
     return taught

@@ -11,7 +11,7 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from PIL import Image
 
@@ -58,7 +58,14 @@ class Exif:
     auto_white: bool = False
 
 
-def exif_of(image: Image.Image) -> Exif:
+class Opened(Protocol):
+    """A still that was opened, whatever its format."""
+
+    def getexif(self) -> Image.Exif:
+        """The directory of its tags."""
+
+
+def exif_of(image: Opened) -> Exif:
     """Read what an opened still says of itself; never fails."""
     first = _tried(image.getexif)
     if first is None:

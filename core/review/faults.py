@@ -132,11 +132,20 @@ def _settings(shown: Shown) -> Iterator[Fault]:
     for change in shown.reviewed.timeline.changes:
         at = places[change.index]
         told = say(
-            "{change} from frame {number} on; lock the exposure.",
+            "{change} from frame {number} on; {way_out}.",
             change=_change_text(change),
             number=_number(shown, at),
+            way_out=_way_out(change),
         )
         yield Fault(at, "settings", told)
+
+
+def _way_out(change: SettingChange) -> str:
+    ways = {
+        "orientation": say("keep the camera as it was turned"),
+        "focal_equivalent_mm": say("keep to one lens and zoom"),
+    }
+    return ways.get(change.name, say("lock the exposure"))
 
 
 def _change_text(change: SettingChange) -> str:
@@ -145,6 +154,8 @@ def _change_text(change: SettingChange) -> str:
         "exposure_s": say("The shutter"),
         "iso": say("The sensitivity"),
         "f_number": say("The aperture"),
+        "orientation": say("The camera's orientation"),
+        "focal_equivalent_mm": say("The focal length"),
     }
     write, name = writers.get(change.name), names.get(change.name, "A setting of the camera")
     if write is None or not (isinstance(change.before, float) and isinstance(change.after, float)):

@@ -27,6 +27,9 @@ _SKY_TELLS_STOPS = 0.35
 WRITE_SIGMA_S, _WRITE_TELLS_S = 0.5, 0.1
 #: A camera that takes this much longer than asked is held up by its storing.
 _HELD_UP = 1.02
+#: One that takes this much longer was asked for something else than the shoot: no figure of the
+#: camera is read from that (our judgement).
+MOST_HELD_UP = 1.5
 #: Shares of the sky at which it is compared, and the tones of the display that can be.
 _SHARES = np.linspace(0.05, 0.95, 19)
 _READABLE_STOPS = 1.3
@@ -87,18 +90,21 @@ def write_time_changed(reviewed: Reviewed) -> Changed | None:
     """The time that the camera takes to store a still, where the take tells it.
 
     A camera that was slower than asked stores for what the interval leaves beside the
-    exposure; one that kept up in less time than typed stores for that at most.
+    exposure; one that kept up in less time than typed stores for that at most. An interval much
+    longer than the shoot's is that of another shoot, and tells nothing.
     """
     plan, shoot = reviewed.plan, reviewed.seen.shoot
     left_s = reviewed.timeline.interval_s - exact_third_stop_s(shoot.shutter_s)
     before = plan.camera.write_time_s
-    held_up = reviewed.timeline.interval_s > _HELD_UP * shoot.interval_s
-    if left_s <= 0.0 or not (held_up or before > left_s):
+    longer = reviewed.timeline.interval_s / shoot.interval_s
+    held_up = longer > _HELD_UP
+    if left_s <= 0.0 or longer > MOST_HELD_UP or not (held_up or before > left_s):
         return None
     before_sigma = sigma_at_hand(plan, "write_time_s", WRITE_SIGMA_S)
+    value, sigma = with_taught(plan, "write_time_s", before, left_s, _WRITE_TELLS_S)
     return changed(
         "camera.write_time_s", "write_time_s", before, before_sigma,
-        round(left_s, 3), _WRITE_TELLS_S, "s", "camera",
+        round(value, 3), sigma, "s", "camera",
     )  # fmt: skip
 
 
@@ -129,7 +135,11 @@ def lamps_changed(reviewed: Reviewed, found: LampsFound, memory: Memory) -> Chan
     except PlanError:
         return None
     before = getattr(plan.ground.lamps.switching, name)
-    return changed(key, f"lamps_{name}", before, None, after, spread, unit, "place")
+    learned = f"lamps_{name}"
+    value, sigma = with_taught(plan, learned, before, after, spread)
+    return changed(
+        key, learned, before, taught_sigma(plan, learned, before), value, sigma, unit, "place"
+    )
 
 
 def learned_of(changed: Changed, take_id: str) -> Learned:
@@ -164,6 +174,28 @@ def sigma_at_hand(plan: Plan, name: str, typed: float) -> float:
     """1-sigma of what the plan holds: that of the last take that taught it, or of a typed one."""
     taught = [item.sigma for item in plan.learned if item.name == name]
     return taught[-1] if taught else typed
+
+
+def taught_sigma(plan: Plan, name: str, value: float) -> float | None:
+    """1-sigma of a figure as the takes before taught it; None where it was typed since."""
+    last = next((item for item in reversed(plan.learned) if item.name == name), None)
+    return last.sigma if last is not None and last.value == value else None
+
+
+def with_taught(
+    plan: Plan, name: str, before: float, told: float, told_sigma: float
+) -> tuple[float, float]:
+    """What a take tells of a figure, with what the takes before it taught.
+
+    Tellings that contradict each other leave it as unsure as they are apart: the 1-sigma of
+    their mean is widened by the Birge ratio (Birge 1932, Phys. Rev. 40:207). A typed value
+    gives way to the first take.
+    """
+    sigma = taught_sigma(plan, name, before)
+    if sigma is None or min(sigma, told_sigma) <= 0.0:
+        return told, told_sigma
+    value, narrow = fused(before, sigma, told, told_sigma)
+    return value, narrow * max(1.0, abs(told - before) / float(np.hypot(sigma, told_sigma)))
 
 
 def fused(one: float, one_sigma: float, two: float, two_sigma: float) -> tuple[float, float]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 import msgspec
@@ -24,7 +25,7 @@ from core.place import local_time
 from core.plan import Plan, Shoot, ShootName, Take, Twilight
 from core.review.geometry import each_pose, masks
 from core.review.measure import Job, Look, Unseen, look_at
-from core.review.stills import Still, Unread, files_of, read_still
+from core.review.stills import Still, Unread, files_of, read_still, without_twins
 from core.review.timeline import Frame, Timeline, timeline_of
 from core.review.workers import worked
 from core.tones import Tones, mid_log2, tones_at
@@ -158,8 +159,8 @@ def _stills(
     for at, answer in worked(_heads, runs, shared_by, cancelled):
         broke = [Unread(path.name, say("it broke the reader")) for path in runs[at]]
         read += broke if answer is None else answer
-    stills = sorted((one for one in read if isinstance(one, Still)), key=lambda one: one.file)
-    return stills, [one for one in read if isinstance(one, Unread)]
+    stills, unread = without_twins(read)
+    return sorted(stills, key=lambda one: one.file), unread
 
 
 def _take(plan: Plan, name: ShootName, timeline: Timeline) -> Take:
@@ -295,27 +296,54 @@ def _looked(
     return (
         looks,
         keys,
-        _chained(within, firsts, count),
+        _chained(within, firsts, count, partial(_step_px, jobs, firsts)),
         list(unseen.values()),
         len(within) == len(jobs),
     )
 
 
 def _chained(
-    within: dict[int, NDArray[np.float64]], firsts: Sequence[int], count: int
+    within: dict[int, NDArray[np.float64]],
+    firsts: Sequence[int],
+    count: int,
+    step_px: Callable[[int, int], FloatArray],
 ) -> FloatArray:
-    """Departure from the first frame, from departures within runs."""
+    """Departure from the first frame, from departures within runs.
+
+    Runs share a frame. Where that one could not be followed, the step from the last frame before
+    it to the key of the run is measured by `step_px`.
+    """
     out = np.full((count, 2), np.nan)
-    held = np.zeros(2)
+    held, last = np.zeros(2), None
     for at, first in enumerate(firsts):
         moved = within.get(at)
-        if moved is None:
+        if moved is None or not np.isfinite(moved).all(axis=1).any():
             continue
+        seen = np.flatnonzero(np.isfinite(moved).all(axis=1))
+        key = first + int(seen[0])
+        if last is not None:
+            held = out[last] + (step_px(last, key) if key > last else 0.0)
         out[first : first + len(moved)] = held + moved
-        known = out[: first + len(moved)]
-        known = known[np.isfinite(known).all(axis=1)]
-        held = known[-1] if len(known) else held
+        last = first + int(seen[-1])
     return out
+
+
+def _step_px(jobs: Sequence[Job], firsts: Sequence[int], one: int, other: int) -> FloatArray:
+    """Departure of a frame from another of an earlier run; none where it cannot be followed."""
+    job, parts = jobs[0], []
+    for frame in (one, other):
+        at = min(frame // RUN_FRAMES, len(jobs) - 1)
+        parts.append((jobs[at], frame - firsts[at]))
+    pair = replace(
+        job,
+        paths=tuple(job.paths[k] for job, k in parts),
+        poses=tuple(job.poses[k] for job, k in parts),
+        sky=np.stack([job.sky[k] for job, k in parts]),
+        ground=np.stack([job.ground[k] for job, k in parts]),
+    )
+    look = look_at(pair)[1]
+    px = np.array(look.departure_px if isinstance(look, Look) else (0.0, 0.0))
+    return np.asarray(np.nan_to_num(px))
 
 
 def each_look(reviewed: Reviewed) -> Iterator[tuple[int, Look]]:

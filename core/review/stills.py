@@ -1,7 +1,8 @@
 """The stills of a folder: what each says of itself, or why it cannot be read.
 
-Only the head of a file is read here. Pixels are decoded by `pixels`, reduced already while
-they are decoded, and only of files whose size is within bounds.
+JPEG and, where LibRaw is installed, DNG (`core.review.raw`). Only the head of a file is read
+here. Pixels are decoded by `pixels`, reduced already while they are decoded, and only of files
+whose size is within bounds.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import os
 import stat
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,6 +22,7 @@ from PIL import Image, UnidentifiedImageError
 from core.edit import PlanError
 from core.language import say
 from core.review.exif import Exif, exif_of
+from core.review.raw import NOT_INSTALLED, Raw, can_be_read, head_of, is_raw, pixels_of
 from core.safewrite import file_name, reason_text
 
 #: Beyond these a file is no still of a small camera, and decoding one may fill the memory:
@@ -112,8 +114,33 @@ def read_still(path: Path) -> Still | Unread:
         return Unread(name, str(refusal))
 
 
+def without_twins(
+    read: Iterable[Still | Unread],
+) -> tuple[list[Still], list[Unread]]:
+    """Stills, and files that are none; a DNG beside a JPEG of its name is the same shot."""
+    read = list(read)
+    jpegs = {
+        Path(one.file).stem: one.file
+        for one in read
+        if isinstance(one, Still) and not is_raw(Path(one.file))
+    }
+    stills: list[Still] = []
+    others: list[Unread] = []
+    for one in read:
+        twin = jpegs.get(Path(one.file).stem) if is_raw(Path(one.file)) else None
+        if twin is not None:
+            others.append(
+                Unread(one.file, say("it is the same shot as {file}, which is read", file=twin))
+            )
+        elif isinstance(one, Still):
+            stills.append(one)
+        else:
+            others.append(one)
+    return stills, others
+
+
 @contextmanager
-def opened(path: Path) -> Iterator[Image.Image]:
+def opened(path: Path) -> Iterator[Image.Image | Raw]:
     """Open a still whose size is within bounds; only its head has been read.
 
     Raises
@@ -126,6 +153,9 @@ def opened(path: Path) -> Iterator[Image.Image]:
         with warnings.catch_warnings():
             # What the library warns of is decided here: size below, broken tags in `exif`.
             warnings.simplefilter("ignore")
+            if is_raw(path):
+                yield _raw(path)
+                return
             with Image.open(path, formats=_FORMATS) as image:
                 _check_size(image)
                 yield image
@@ -147,7 +177,9 @@ def opened(path: Path) -> Iterator[Image.Image]:
         raise StillRefusedError(say("the file is damaged")) from None
 
 
-def pixels(image: Image.Image, width_px: int = REDUCED_WIDTH_PX) -> tuple[NDArray[np.uint8], int]:
+def pixels(
+    image: Image.Image | Raw, width_px: int = REDUCED_WIDTH_PX
+) -> tuple[NDArray[np.uint8], int]:
     """Decode a still, reduced to not less than a width, with the factor it was reduced by.
 
     The sensor's own orientation is kept: drones hold the horizon level, and a frame turned by
@@ -156,8 +188,10 @@ def pixels(image: Image.Image, width_px: int = REDUCED_WIDTH_PX) -> tuple[NDArra
     Returns
     -------
     tuple
-        sRGB (rows, columns, 3) and 1, 2, 4 or 8.
+        sRGB (rows, columns, 3) and 1, 2, 4 or 8; of a DNG any even number.
     """
+    if isinstance(image, Raw):
+        return pixels_of(image, width_px, MOST_PIXELS)
     full = image.size[0]
     scale = next((scale for scale in _SCALES if full // scale >= width_px), 1)
     image.draft("RGB", (full // scale, image.size[1] // scale))
@@ -191,7 +225,15 @@ def _check_file(path: Path) -> None:
         )
 
 
-def _check_size(image: Image.Image) -> None:
+def _raw(path: Path) -> Raw:
+    if not can_be_read():
+        raise StillRefusedError(NOT_INSTALLED)
+    raw = head_of(path)
+    _check_size(raw)
+    return raw
+
+
+def _check_size(image: Image.Image | Raw) -> None:
     width, height = image.size
     if width * height > MOST_PIXELS:
         raise StillRefusedError(_TOO_LARGE)

@@ -69,13 +69,11 @@ class Timeline:
     `clock_error_s` is by how much the camera's clock is ahead of UTC by satellite beyond its
     offset, None without satellite time: `Frame.time_s` is corrected by it. `offset_s` is what
     the camera's clock was taken to be ahead of UTC, `offset_told` whether the stills said so.
-    `jitter_s` is the rms of the frames' times about their teeth.
     """
 
     frames: tuple[Frame, ...]
     missing: tuple[int, ...]
     interval_s: float
-    jitter_s: float
     clock_error_s: float | None
     offset_s: float
     offset_told: bool
@@ -131,12 +129,10 @@ def timeline_of(stills: Sequence[Still], time_zone: str) -> Timeline:
         for at, tooth in zip(kept, teeth, strict=True)
     )
     there = {frame.index for frame in frames}
-    step, first = np.polyfit(teeth, clock[kept], 1)
     return Timeline(
         frames=frames,
         missing=tuple(k for k in range(frames[-1].index + 1) if k not in there),
         interval_s=interval_s,
-        jitter_s=float(np.sqrt(np.mean((clock[kept] - first - step * teeth) ** 2))),
         clock_error_s=error_s,
         offset_s=offset_s,
         offset_told=told,

@@ -11,7 +11,7 @@ from core.language import say
 from core.lessonwords import lesson_sentences
 from core.review.estimate import PartSeen
 from core.review.faults import Fault
-from core.review.figures import Figure
+from core.review.figures import MOST_HELD_UP, Figure
 from core.review.learn import Shown, Taught
 from core.review.timeline import CLOCK_TOLERANCE_S
 from core.words import (
@@ -37,7 +37,7 @@ def verdict_sentences(shown: Shown, faults: Sequence[Fault]) -> tuple[str, ...]:
     """What a take showed: how it ran, what went wrong since when, then its tones."""
     ran, showed = (
         tuple(sentence for part in parts for sentence in part(shown))
-        for parts in ((_gaps, _interval, _clock), (_tones, _flicker, _drift, _lamps))
+        for parts in ((_gaps, _interval, _assumed, _clock), (_tones, _flicker, _drift, _lamps))
     )
     wrong = tuple(fault.sentence for fault in faults if fault.name not in _TOLD_BY_FIGURE)
     return (*ran, *wrong[:_MOST_FAULTS], *showed)
@@ -111,7 +111,14 @@ def _gaps(shown: Shown) -> Iterator[str]:
 def _interval(shown: Shown) -> Iterator[str]:
     found_s = shown.reviewed.timeline.interval_s
     planned_s = shown.reviewed.seen.shoot.interval_s
-    if abs(found_s / planned_s - 1.0) > _SAME_INTERVAL_SHARE:
+    if found_s > MOST_HELD_UP * planned_s:
+        yield say(
+            "The interval was {found} s, planned {planned} s: too long for a camera that is "
+            "slow to store, so no write time is learned; see that the stills are of this shoot.",
+            found=number_text(found_s, 2),
+            planned=number_text(planned_s),
+        )
+    elif abs(found_s / planned_s - 1.0) > _SAME_INTERVAL_SHARE:
         yield (
             say(
                 "The interval was {found} s, planned {planned} s: see that shutter and "
@@ -133,6 +140,17 @@ def _clock(shown: Shown) -> Iterator[str]:
                 off=_seconds_text(abs(error_s)),
                 side=side,
             )
+        )
+
+
+def _assumed(shown: Shown) -> Iterator[str]:
+    """That the stills do not tell their zone, and which was taken."""
+    timeline, place = shown.reviewed.timeline, shown.reviewed.plan.place
+    if not timeline.offset_told:
+        yield say(
+            "The stills do not say in which zone the camera's clock was set; it was taken to "
+            "show the time of {zone}.",
+            zone=place.time_zone,
         )
 
 

@@ -148,6 +148,21 @@ def test_charges_that_were_noted_teach_the_power_of_the_craft(
     assert "no charge" in last.refusal
 
 
+def test_charges_typed_once_a_take_is_learned_say_how_they_take_effect(
+    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
+) -> None:
+    measured(qtbot, window, stills)
+    window.learn()
+    qtbot.waitUntil(lambda: bool(plan_of(store).learned), timeout=20_000)
+    for row, text in zip(window.column.charges, ("93", "52"), strict=True):
+        row.take(text)
+    assert "undo that, then learn from it with its charges" in window.refusal
+    store.undo_stack.undo()
+    window.learn()
+    qtbot.waitUntil(lambda: bool(plan_of(store).learned), timeout=20_000)
+    assert "practice_factor" in {item.name for item in plan_of(store).learned}
+
+
 def test_a_take_is_learned_into_the_plan_as_it_became_meanwhile(
     qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path
 ) -> None:

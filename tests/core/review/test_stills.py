@@ -78,7 +78,8 @@ def test_what_is_no_still_is_told_with_its_reason(tmp_path: Path) -> None:
     (tmp_path / "empty.jpg").touch()
     (tmp_path / "notes.txt").write_text("take two was better")
     Image.new("RGB", (64, 48)).save(tmp_path / "shot.png")
-    (tmp_path / "raw.DNG").write_bytes(b"II*\0")
+    (tmp_path / "raw.CR2").write_bytes(b"II*\0")
+    (tmp_path / "short.DNG").write_bytes(b"II*\0")
     os.mkfifo(tmp_path / "pipe.jpg")
     (tmp_path / "loop.jpg").symlink_to(tmp_path / "loop.jpg")
     huge = tmp_path / "huge.jpg"
@@ -89,7 +90,8 @@ def test_what_is_no_still_is_told_with_its_reason(tmp_path: Path) -> None:
         "empty.jpg": "the file is empty",
         "notes.txt": "it is no JPEG",
         "shot.png": "it is no JPEG",
-        "raw.DNG": "it is raw; save it as JPEG, or let the camera keep both",
+        "short.DNG": "the file is damaged",
+        "raw.CR2": "it is raw; save it as JPEG, or let the camera keep both",
         "pipe.jpg": "it is not a file",
         "loop.jpg": "its links lead round in a circle",
         "huge.jpg": "the file has more than 200 MB",
