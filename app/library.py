@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Callable
 from pathlib import Path
 
 from platformdirs import user_data_path
+from PySide6.QtCore import QLockFile
 
 from core.edit import PlanError
 from core.kits import Kit, KitKind, Library, library_from, library_text, with_kit, without_kit
 from core.language import say
 from core.safewrite import unwritten_text, write_whole
+
+#: How long another process is waited for.
+_PATIENCE_MS = 2000
 
 
 def library() -> Library:
@@ -36,12 +41,12 @@ def library() -> Library:
 
 def keep_kit(kind: KitKind, name: str, kit: Kit) -> None:
     """Keep a craft or camera under a name; raises PlanError with one sentence."""
-    _write(with_kit(library(), kind, name, kit))
+    _change(lambda kept: with_kit(kept, kind, name, kit))
 
 
 def forget_kit(kind: KitKind, name: str) -> None:
     """Forget the pilot's craft or camera of a name; raises PlanError with one sentence."""
-    _write(without_kit(library(), kind, name))
+    _change(lambda kept: without_kit(kept, kind, name))
 
 
 def library_or_none() -> Library:
@@ -51,16 +56,24 @@ def library_or_none() -> Library:
     return Library()
 
 
-def _write(changed: Library) -> None:
+def _change(change: Callable[[Library], Library]) -> None:
+    """Change the file as it is now; another window of another process waits meanwhile."""
     path = _file()
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, library_text(changed))
-    except OSError as refusal:
-        raise PlanError(
-            say(
-                "{path} was not written: {unwritten}.", path=path, unwritten=unwritten_text(refusal)
+        lock = QLockFile(str(path.with_suffix(".lock")))
+        if not lock.tryLock(_PATIENCE_MS):
+            raise PlanError(
+                say("{file} is being changed by another Duskwright: try again.", file=path)
             )
+        try:
+            write_whole(path, library_text(change(library())))
+        finally:
+            lock.unlock()
+    except OSError as refusal:
+        reason = unwritten_text(refusal)
+        raise PlanError(
+            say("{file} was not written: {reason}.", file=path, reason=reason)
         ) from None
 
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import msgspec
@@ -17,6 +20,9 @@ from core.edit import PlanError
 from core.kits import READY, KitKind, Library, library_from, library_text, with_kit
 from core.plan import Camera, Craft
 from core.planfile import load
+
+
+ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
@@ -122,3 +128,18 @@ def test_a_craft_is_taken_in_one_step_and_kept_from_the_rows(qtbot: QtBot, store
     row.forget.click()
     assert library().own("craft") == {}
     assert msgspec.structs.asdict(store.plan.craft)["rated_min"] == 29.0
+
+
+def test_two_processes_that_keep_kits_at_once_lose_none(home: Path) -> None:
+    keep = (
+        "import sys; from app.library import keep_kit; from core.plan import Craft\n"
+        "for k in range(10): keep_kit('craft', f'{sys.argv[1]} {k}', Craft())"
+    )
+    env = {**os.environ, "HOME": str(home)}
+    running = [
+        subprocess.Popen([sys.executable, "-c", keep, name], env=env, cwd=ROOT)
+        for name in ("one", "two")
+    ]
+    assert [one.wait(60) for one in running] == [0, 0]
+    kept = set(library().crafts)
+    assert kept == {f"{name} {k}" for name in ("one", "two") for k in range(10)}
