@@ -21,7 +21,6 @@ from core.kits import READY, KitKind, Library, library_from, library_text, with_
 from core.plan import Camera, Craft
 from core.planfile import load
 
-
 ROOT = Path(__file__).parents[2]
 
 
