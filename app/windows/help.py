@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QEvent, QSize, QUrl
@@ -17,6 +18,7 @@ from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QListWidget, QT
 from app.resources import asset
 from app.theme import BODY_PX, font, px, scale_changes
 from core.language import say
+from core.manner import manner
 
 #: All pages in the order in which they are read: panels, windows, models.
 TOPICS: Final = (
@@ -56,13 +58,19 @@ def topic_in_hand(window: QWidget) -> str:
 
 
 def page_text(topic: str) -> str:
-    """A page as it is written, in Markdown."""
-    return asset(f"help/{topic}.md").read_text("utf-8")
+    """A page as it is written, in Markdown: in the pilot's language where there is one."""
+    return _page(topic, manner().language).read_text("utf-8")
 
 
 def page_title(topic: str) -> str:
     """Its first line."""
     return page_text(topic).splitlines()[0].removeprefix("# ")
+
+
+def _page(topic: str, language: str) -> Path:
+    pages, name = asset("help"), f"{topic}.md"
+    translated = pages / language / name
+    return translated if translated.is_file() else pages / name
 
 
 def _set_type(document: QTextDocument) -> None:
