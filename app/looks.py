@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import cast
 
-from PySide6.QtCore import QLocale
+from PySide6.QtCore import QLibraryInfo, QLocale, QTranslator
 from PySide6.QtWidgets import QApplication
 
 from app.collecting import collect_here
@@ -25,6 +25,7 @@ from app.theme import (
     system_theme,
     text_scale,
 )  # fmt: skip
+from core.manner import OWN_LANGUAGE, manner
 
 _THEME_KEY, _SCALE_KEY = "theme", "text_scale"
 _SCALE_STEP = 0.1
@@ -47,6 +48,7 @@ def the_application() -> QApplication:
 def prepare(application: QApplication) -> None:
     """Give the application style, type, theme and text size, and what runs in its thread."""
     adopt_desktop(desktop())
+    _speak(application, manner().language)
     tell_mishaps()
     collect_here(application)
     application.setStyle(Style())
@@ -58,6 +60,15 @@ def prepare(application: QApplication) -> None:
     if chosen is not None:
         show_theme(application, chosen)
     follow_system(application, chosen_theme)
+
+
+def _speak(application: QApplication, language: str) -> None:
+    """Let Qt's own words, those of keys and of its dialogs, be of a language too."""
+    words = application.findChild(QTranslator) or QTranslator(application)
+    application.removeTranslator(words)
+    folder = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
+    if language != OWN_LANGUAGE and words.load(f"qtbase_{language}", folder):
+        application.installTranslator(words)
 
 
 def desktop() -> Desktop:

@@ -6,11 +6,13 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtGui import QImage
+from PySide6.QtCore import QKeyCombination, Qt
+from PySide6.QtGui import QImage, QKeySequence
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.background import Background
+from app.looks import prepare
 from app.manners import Choices, Desktop, choices, language_of, manner_of, told_by_environment
 from app.window import MainWindow
 from core.manner import Manner, adopt, manner
@@ -151,3 +153,19 @@ def test_a_file_of_choices_that_cannot_be_read_leaves_the_desktop_s(
         (tmp_path / "manner.json").write_bytes(broken)
         monkeypatch.setattr("app.manners._file", lambda: tmp_path / "manner.json")
         assert choices() == Choices()
+
+
+@pytest.mark.parametrize(("language", "shown"), [("de", "Strg+Umschalt+N"), ("en", "Ctrl+Shift+N")])
+def test_keys_have_the_names_that_the_language_has_for_them(
+    language: str, shown: str, qapp: QApplication
+) -> None:
+    for spoken in ("de", language):
+        adopt(Manner(language=spoken))
+        prepare(qapp)
+    keys = QKeySequence("Ctrl+Shift+N")
+    assert keys == QKeyCombination(
+        Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier, Qt.Key.Key_N
+    )
+    assert keys.toString(QKeySequence.SequenceFormat.NativeText) == shown
+    adopt(Manner())
+    prepare(qapp)
