@@ -6,6 +6,8 @@ up and the last down, so that every start inside the words is a start inside the
 
 from __future__ import annotations
 
+from typing import Literal
+
 from core.language import say
 from core.night import Moment, Night
 from core.words import clock_text, cut_down, cut_up
@@ -65,7 +67,9 @@ def seconds_texts(night: Night, first_s: float, last_s: float) -> tuple[str, str
     return clock_text(night.clock(first), seconds=True), clock_text(night.clock(last), seconds=True)
 
 
-def span_words(night: Night, first_s: float, last_s: float, lead: str = "") -> str:
+def span_words(
+    night: Night, first_s: float, last_s: float, lead: Literal["", "from "] = ""
+) -> str:
     """Write a span of starts, cut inward: '17:11 to 17:13', or 'at 17:11:08' for a single one.
 
     Parameters
@@ -76,8 +80,8 @@ def span_words(night: Night, first_s: float, last_s: float, lead: str = "") -> s
         Stands before two ends, as in 'from 17:11 to 17:13'; not before a single one.
     """
     first, last = span_texts(night, first_s, last_s)
-    return (
-        say("at {first}", first=first)
-        if first == last
-        else say("{lead}{first} to {last}", lead=lead, first=first, last=last)
-    )
+    if first == last:
+        return say("at {first}", first=first)
+    if lead:
+        return say("from {first} to {last}", first=first, last=last)
+    return say("{first} to {last}", first=first, last=last)

@@ -39,6 +39,16 @@ def say_count(one: str, many: str, count: int, /, **values: object) -> str:
     return translated.format(count=count, **values)
 
 
+def say_typed(words: str, /) -> tuple[str, ...]:
+    """What may be typed for one thing, in English and the pilot's language: 'yes, on, true'.
+
+    Small letters; words are parted by commas, in the catalogue too.
+    """
+    told = _catalogue(manner().language)
+    own = words if told is None else told.gettext(words)
+    return tuple(dict.fromkeys(f"{words}, {own}".casefold().split(", ")))
+
+
 def languages() -> tuple[str, ...]:
     """The languages that the program speaks, its own first."""
     return (OWN_LANGUAGE, *sorted(path.stem for path in _folder().glob("*.mo")))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from core.language import say
 from core.units import Unit, measured_in
 from core.words import amount_text, number_text
 
@@ -34,9 +35,11 @@ def speed_text(value_m_s: float, digits: int | None = 1, cut: Cut | None = None)
 def speeds_text(low_m_s: float, high_m_s: float | None) -> str:
     """Write a wind and its gusts, each to the nearest whole: '4 to 7 m/s'; '4 m/s' without."""
     unit = measured_in("_m_s")
-    ends = [low_m_s] if high_m_s is None else [low_m_s, high_m_s]
-    figures = " to ".join(number_text(unit.shown(end), 0) for end in ends)
-    return f"{figures} {unit.symbol}"
+    low = number_text(unit.shown(low_m_s), 0)
+    if high_m_s is None:
+        return f"{low} {unit.symbol}"
+    high = number_text(unit.shown(high_m_s), 0)
+    return say("{low} to {high} {unit}", low=low, high=high, unit=unit.symbol)
 
 
 def temperature_text(value_c: float, digits: int | None = None) -> str:

@@ -9,8 +9,9 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+from typing import Literal
 
-from core.language import say
+from core.language import say, say_as, say_count
 from core.manner import manner
 
 THIN_SPACE = "\u2009"
@@ -130,7 +131,13 @@ def signed_text(value: float, digits: int = 1) -> str:
 def short_text(stops: float) -> str:
     """Write how far past a limit something is, cut up to the tenth: '0.4 stop', '1.3 stops'."""
     cut = cut_up(stops, 0.1)
-    return f"{number_text(cut, 1)} {'stop' if cut < 1.05 else 'stops'}"
+    return stops_text(number_text(cut, 1), cut)
+
+
+def stops_text(figure: str, stops: float) -> str:
+    """Put the word behind a figure of so many stops: '0.4 stop', '−1.3 stops'."""
+    count = 1 if abs(stops) < 1.05 else 2
+    return say_count("{stops} stop", "{stops} stops", count, stops=figure)
 
 
 def slack_text(stops: float) -> str:
@@ -141,7 +148,7 @@ def slack_text(stops: float) -> str:
     if not math.isfinite(stops):
         return NOTHING
     cut = cut_down(stops, 0.1)
-    return f"{signed_text(cut)} {'stop' if abs(cut) < 1.05 else 'stops'}"
+    return stops_text(signed_text(cut), cut)
 
 
 def shutter_name(shutter_s: float) -> str:
@@ -153,7 +160,7 @@ def shutter_name(shutter_s: float) -> str:
     thirds = round(3.0 * math.log2(shutter_s))
     on_mark = abs(shutter_s / 2.0 ** (thirds / 3.0) - 1.0) < _MARK_TOLERANCE
     if on_mark and 0 <= thirds - _FIRST_THIRD < len(_TRADE_NAMES):
-        return _TRADE_NAMES[thirds - _FIRST_THIRD]
+        return _TRADE_NAMES[thirds - _FIRST_THIRD].replace(".", manner().decimal)
     whole = round(1.0 / shutter_s)
     if whole >= 4 and abs(shutter_s * whole - 1.0) < 0.001:
         return f"1/{whole}"
@@ -172,7 +179,7 @@ def seconds_text(value_s: float) -> str:
 
 def minutes_text(value_min: float, digits: int = 1) -> str:
     """Write minutes to a tenth: '1.4 min'."""
-    return say("{value} min", value=number_text(value_min, digits))
+    return say("{minutes} min", minutes=number_text(value_min, digits))
 
 
 def wait_text(wait_min: float) -> str:
@@ -233,18 +240,42 @@ def time_text(time: dt.time, *, seconds: bool | None = None) -> str:
 
 def event_text(event: str) -> str:
     """Name the event that a night's starts count from: 'sunset', 'solar noon'."""
-    return say("solar {event}", event=event) if event in ("midnight", "noon") else event
+    solar = {"midnight": say("solar midnight"), "noon": say("solar noon")}
+    return solar.get(event) or event_name(event)
+
+
+def event_name(event: str) -> str:
+    """Name an event of the sun where no other is near: 'sunset', 'noon'."""
+    names = {
+        "sunset": say("sunset"),
+        "sunrise": say("sunrise"),
+        "midnight": say_as("of the sun", "midnight"),
+        "noon": say_as("of the sun", "noon"),
+    }
+    return names[event]
 
 
 def after_event_text(event: str, minutes: float) -> str:
     """Write a start counted from the sun's event: '19 min after sunset'."""
-    side = "after" if minutes >= 0.0 else "before"
-    return say(
-        "{minutes} min {side} {event}",
-        minutes=number_text(abs(minutes), 0),
-        side=side,
-        event=event_text(event),
-    )
+    figure, named = number_text(abs(minutes), 0), event_text(event)
+    if minutes < 0.0:
+        return say("{minutes} min before {event}", minutes=figure, event=named)
+    return say("{minutes} min after {event}", minutes=figure, event=named)
+
+
+def twilight_text(twilight: str) -> str:
+    """Name one of the two twilights of a night: 'dusk', 'dawn'."""
+    return {"dusk": say("dusk"), "dawn": say("dawn")}[twilight]
+
+
+def part_text(part: str) -> str:
+    """Name a part of the picture: 'street', 'land', 'sky'."""
+    return {"street": say("street"), "land": say("land"), "sky": say("sky")}[part]
+
+
+def frames_count_text(frames: int) -> str:
+    """Write so many frames: '1 frame', '300 frames'."""
+    return say_count("{count} frame", "{count} frames", frames)
 
 
 def degrees_text(angle_deg: float, digits: int = 0) -> str:
@@ -263,15 +294,26 @@ def bearing_text(bearing_deg: float) -> str:
     return f"{round(bearing_deg) % 360:03d}°"
 
 
-_ORDER = ("second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+_FIRST, _LAST = say_as("station", "first"), say_as("station", "last")
+_ORDER = (
+    say_as("station", "second"),
+    say_as("station", "third"),
+    say_as("station", "fourth"),
+    say_as("station", "fifth"),
+    say_as("station", "sixth"),
+    say_as("station", "seventh"),
+    say_as("station", "eighth"),
+    say_as("station", "ninth"),
+    say_as("station", "tenth"),
+)
 
 
 def station_word(place: int, count: int) -> str:
     """Name a station by its place on the path, counted from 0: 'first', 'second', 'last'."""
     if place == 0:
-        return "first"
+        return _FIRST
     if place == count - 1:
-        return "last"
+        return _LAST
     return _ORDER[place - 1] if place <= len(_ORDER) else say("{place}th", place=place + 1)
 
 
@@ -325,13 +367,16 @@ def filter_text(nd_stops: float) -> str:
     if nd_stops == 0.0:
         return say("no filter")
     if not nd_stops.is_integer():
-        return say("{nd} stops", nd=amount_text(nd_stops, 2))
+        return say("{stops} stops", stops=amount_text(nd_stops, 2))
     factor = 1000 if nd_stops == 10.0 else 2 ** int(nd_stops)
     return say("ND {factor}", factor=factor)
 
 
-def listed(words: tuple[str, ...], last: str = "or") -> str:
+def listed(words: tuple[str, ...], last: Literal["or", "and"] = "or") -> str:
     """Join words in a sentence: 'level, clock or offset'."""
     if len(words) < 2:
         return "".join(words)
-    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+    first, end = ", ".join(words[:-1]), words[-1]
+    if last == "and":
+        return say("{first} and {last}", first=first, last=end)
+    return say("{first} or {last}", first=first, last=end)

@@ -21,7 +21,7 @@ from babel.messages.pofile import read_po, write_po
 ROOT = Path(__file__).parents[1]
 FOLDER = ROOT / "assets" / "languages"
 #: Where the texts stand in each function's arguments.
-_KEYWORDS = {"say": None, "say_as": ((1, "c"), 2), "say_count": (1, 2)}
+_KEYWORDS = {"say": None, "say_as": ((1, "c"), 2), "say_count": (1, 2), "say_typed": None}
 _SOURCES = [("**.py", "python")]
 _FIRST = dt.datetime(2026, 11, 26, tzinfo=dt.UTC)
 
