@@ -8,6 +8,7 @@ import unicodedata
 
 from core import words
 from core.exposure import density_to_stops
+from core.language import say_typed
 from core.units import unit_of
 
 _LONGEST_TEXT = 400
@@ -19,8 +20,6 @@ _AMOUNT = re.compile(
     rf"(?P<top>{_NUMBER})(?: ?/ ?(?P<bottom>{_BOTTOM}))? ?(?P<unit>{_UNIT})", re.ASCII
 )
 _LENGTH = re.compile(r"(?P<sign>[+-]?)(?:(?P<h>\d{1,3}):)?(?P<m>\d{1,4}):(?P<s>[0-5]\d)", re.ASCII)
-# Letters that make a coordinate positive or negative (ISO 6709, Annex D).
-_HEMISPHERES = {"latitude_deg": ("n", "s"), "longitude_deg": ("e", "w")}
 # Degrees, minutes and seconds: 38°12', 38°12'30", 38 12.5 (ISO 6709, Annex D).
 _PART = r"[0-5]?\d(?:[.,]\d+)?"
 _MINUTE, _SECOND = "['\u2032\u2019]", "(?:\"|\u201d|''|\u2032\u2032)"
@@ -47,11 +46,11 @@ def amount_of(name: str, plain: str) -> float | None:
     """Return the number that a text means for a key's last name, in its unit."""
     plain = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", plain, flags=re.ASCII)
     unit = unit_of(name)
-    if name == "nd_stops" and (plain in ("none", "no filter") or plain.startswith("nd")):
+    if name == "nd_stops" and (plain in _no_filter() or plain.startswith("nd")):
         return _filter_stops(plain.removeprefix("nd").strip())
     plain = _without_marks(name, plain)
-    if name in _HEMISPHERES:
-        plain = _signed_coordinate(name, plain)
+    if name in ("latitude_deg", "longitude_deg"):
+        plain = _signed_coordinate(plain, *_hemispheres(name))
         sexagesimal = _SEXAGESIMAL.fullmatch(plain)
         if sexagesimal:
             return _degrees(sexagesimal)
@@ -78,19 +77,29 @@ def _without_marks(name: str, plain: str) -> str:
     return re.sub(r" ?/ ?8$", "", plain) if name == "cloud_okta" else plain
 
 
-def _signed_coordinate(name: str, plain: str) -> str:
+def _no_filter() -> tuple[str, ...]:
+    return (*say_typed("none, without"), *say_typed("no filter"))
+
+
+def _hemispheres(name: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Letters that make a coordinate positive or negative (ISO 6709, Annex D)."""
+    if name == "latitude_deg":
+        return say_typed("N"), say_typed("S")
+    return say_typed("E"), say_typed("W")
+
+
+def _signed_coordinate(plain: str, positive: tuple[str, ...], negative: tuple[str, ...]) -> str:
     """Return a coordinate with its letter turned into a sign: '9.5° w' is '-9.5°'."""
-    positive, negative = _HEMISPHERES[name]
     at_end, at_start = plain[-1:], plain[:1]
-    if at_end in (positive, negative):
+    if at_end in (*positive, *negative):
         letter, bare = at_end, plain[:-1].rstrip()
-    elif at_start in (positive, negative):
+    elif at_start in (*positive, *negative):
         letter, bare = at_start, plain[1:].lstrip()
     else:
         return plain
     if bare[:1] in ("+", "-"):
         return plain
-    return bare if letter == positive else f"-{bare}"
+    return bare if letter in positive else f"-{bare}"
 
 
 def _degrees(found: re.Match[str]) -> float:
@@ -127,7 +136,7 @@ def _length(plain: str, second: float) -> float | None:
 
 def _filter_stops(factor: str) -> float | None:
     """Return the stops of a filter named by its factor (ND 8) or its density (ND 0.9)."""
-    if factor in ("none", "no filter"):
+    if factor in _no_filter():
         return 0.0
     value = _scaled_number(factor, {"": _AS_IT_IS})
     if value is None or value < 0.0:

@@ -67,9 +67,7 @@ def seconds_texts(night: Night, first_s: float, last_s: float) -> tuple[str, str
     return clock_text(night.clock(first), seconds=True), clock_text(night.clock(last), seconds=True)
 
 
-def span_words(
-    night: Night, first_s: float, last_s: float, lead: Literal["", "from "] = ""
-) -> str:
+def span_words(night: Night, first_s: float, last_s: float, lead: Literal["", "from "] = "") -> str:
     """Write a span of starts, cut inward: '17:11 to 17:13', or 'at 17:11:08' for a single one.
 
     Parameters

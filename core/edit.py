@@ -18,7 +18,7 @@ from core.sentences import conversion_refusal, no_such_key, not_in_this_plan, re
 
 _WEST_DEG = 270.0
 # What stands for no value: in the text of a file, and where a pilot types.
-_EMPTY_IN_FILES, _EMPTY_IN_FIELDS = "null", "none"
+_EMPTY_IN_FILES, _EMPTY_IN_FIELDS = "null", say("none")
 
 
 class PlanError(ValueError):

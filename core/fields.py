@@ -16,43 +16,12 @@ import msgspec
 from msgspec import inspect
 
 from core import words
-from core.language import say
+from core.fieldwords import LABELS, choice_text
+from core.language import say, say_count
 from core.plan import FIRST_DATE, LAST_DATE, Plan
-from core.units import Unit, unit_of, without_unit
+from core.units import Unit, unit_of
 
 Kind = Literal["number", "text", "clock", "choice", "switch", "date", "list", "part"]
-
-
-_LABELS = {
-    "iso": "ISO",
-    "isos": say("ISO scale"),
-    "f_number": "f-number",
-    "f_numbers": say("f-number scale"),
-    "nd_stops": "filter",
-    "haze_aod": "haze",
-    "cloud_okta": "cloud",
-    "diameter_m": "diameter",
-    "start_after_event_min": "start",
-    "shutters_s": say("shutter scale"),
-    "intervals_s": say("interval scale"),
-    "look_at": say("point looked at"),
-    "wind_10m_m_s": say("wind at 10 m"),
-    "gust_10m_m_s": say("gusts at 10 m"),
-    "rated_min": say("rated time"),
-    "climb_m_s": say("climb speed"),
-    "descent_m_s": say("descent speed"),
-    "hover_induced_m_s": say("induced speed in a hover"),
-    "highlight_stops": say("highlight limit"),
-    "frame_mb": say("size of a frame"),
-    "up_m": "height",
-    "warm_up_min": "warm-up",
-    "set_up_first_min": say("first set-up"),
-    "set_up_repeat_min": say("repeat set-up"),
-    "on_lx": say("on at"),
-    "off_lx": say("off at"),
-    "battery_start_percent": say("charge at take-off"),
-    "auto_return_percent": say("automatic return"),
-}
 
 
 @dataclass(frozen=True)
@@ -105,9 +74,9 @@ class Field:
         back, to the digits shown.
         """
         if value is None:
-            return "none"
+            return say("none")
         if isinstance(value, bool):
-            return "yes" if value else "no"
+            return say("yes") if value else say("no")
         if isinstance(value, tuple) and self.key == "place.skyline":
             return "; ".join(" ".join(words.number_text(part) for part in pair) for pair in value)
         if isinstance(value, tuple):
@@ -122,7 +91,7 @@ class Field:
     def _worded(self, value: str) -> str:
         if self.kind == "clock":
             return words.time_text(dt.time.fromisoformat(value))
-        return value.replace("_", " ") if self.kind == "choice" else value
+        return choice_text(value) if self.kind == "choice" else value
 
     def _number_text(self, value: float) -> str:
         special = _SPECIAL_TEXTS.get(self.name)
@@ -140,8 +109,8 @@ class Field:
 _SHARE_DIGITS = 2
 # Said where the default would show no unit or letter, or there is none.
 _EXAMPLES = {
-    "latitude_deg": "38.25° N",
-    "longitude_deg": "9.5° W",
+    "latitude_deg": say("38.25° N"),
+    "longitude_deg": say("9.5° W"),
     "nd_stops": say("3 stops or ND 8"),
 }
 
@@ -163,25 +132,13 @@ def _is_place(part: str) -> bool:
     return part == "*" or (part.isascii() and part.isdecimal())
 
 
-def _label(name: str) -> str:
-    return _LABELS.get(name, without_unit(name).replace("_", " "))
-
-
-def _span(unit: Unit | None, low: float | None, high: float | None) -> str:
-    if low is None or high is None:
-        return ""
+def _span(unit: Unit | None, low: float, high: float) -> tuple[str, str]:
     if unit is None or unit.per == 1.0:
-        return say(
-            " from {low} to {high}", low=words.number_text(low), high=words.number_text(high)
-        )
+        return words.number_text(low), words.number_text(high)
     # Cut inward, so that either may be typed as it stands there.
     step = 10.0 ** -(unit.digits or 0)
     least, most = words.cut_up(unit.shown(low), step), words.cut_down(unit.shown(high), step)
-    return say(
-        " from {least} to {most}",
-        least=words.amount_text(least, unit.digits),
-        most=words.amount_text(most, unit.digits),
-    )
+    return words.amount_text(least, unit.digits), words.amount_text(most, unit.digits)
 
 
 def _as_written(unit: Unit, value: float) -> str:
@@ -190,24 +147,45 @@ def _as_written(unit: Unit, value: float) -> str:
 
 
 def _number_expected(name: str, unit: Unit | None, low: float | None, high: float | None) -> str:
+    number = _number_noun(name, unit)
+    if low is None or high is None:
+        return number
+    least, most = _span(unit, low, high)
+    return say("{number} from {low} to {high}", number=number, low=least, high=most)
+
+
+def _number_noun(name: str, unit: Unit | None) -> str:
     if name in ("iso", "isos"):
-        noun = say("an ISO number")
-    elif name in ("f_number", "f_numbers"):
-        noun = say("an f-number")
-    elif unit and unit.symbol == "%":
-        noun = say("a percentage")
-    elif unit and unit.plural:
-        noun = say("a number of {plural}", plural=unit.plural)
-    else:
-        noun = say("a number")
-    return noun + _span(unit, low, high)
+        return say("an ISO number")
+    if name in ("f_number", "f_numbers"):
+        return say("an f-number")
+    if unit and unit.symbol == "%":
+        return say("a percentage")
+    if unit and unit.plural:
+        return say("a number of {unit}", unit=unit.plural)
+    return say("a number")
 
 
-def _counted(low: int | None, high: int | None, one: str, many: str) -> str:
-    """Say how long a text or list may be: ' of 1 to 200 characters', '' when any length will do."""
+def _text_expected(low: int | None, high: int | None) -> str:
+    """Say how long a text may be: 'text of 1 to 200 characters'."""
     if high is not None:
-        return say(" of {low} to {high} {many}", low=low or 0, high=high, many=many)
-    return say(" of at least {low} {one}", low=low, one=one if low == 1 else many) if low else ""
+        return say("text of {low} to {high} characters", low=low or 0, high=high)
+    if low:
+        return say_count(
+            "text of at least {count} character", "text of at least {count} characters", low
+        )
+    return say("text")
+
+
+def _list_expected(low: int | None, high: int | None) -> str:
+    """Say how long a list may be: 'a list of at least 1 entry'."""
+    if high is not None:
+        return say("a list of {low} to {high} entries", low=low or 0, high=high)
+    if low:
+        return say_count(
+            "a list of at least {count} entry", "a list of at least {count} entries", low
+        )
+    return say("a list")
 
 
 def _plain_type(kind: inspect.Type) -> tuple[inspect.Type, bool]:
@@ -235,8 +213,8 @@ def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answ
     if isinstance(kind, inspect.StrType):
         if kind.pattern:
             return _Shape("clock", say("a time of day such as 18:00 or 06:30:15"))
-        length = _counted(kind.min_length, kind.max_length, "character", "characters")
-        return _Shape("text", say("text{length}", length=length), kind.min_length, kind.max_length)
+        low, high = kind.min_length, kind.max_length
+        return _Shape("text", _text_expected(low, high), low, high)
     if isinstance(kind, inspect.LiteralType):
         choices = tuple(str(value) for value in kind.values)
         return _Shape("choice", words.listed(choices), choices=choices)
@@ -246,23 +224,21 @@ def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answ
         return _Shape(
             "date",
             say(
-                "a date from {first_date} to {last_date}",
-                first_date=FIRST_DATE,
-                last_date=LAST_DATE,
+                "a date from {first} to {last}",
+                first=FIRST_DATE,
+                last=LAST_DATE,
             ),
         )
     if isinstance(kind, inspect.VarTupleType) and name == "skyline":
         return _Shape("list", say("pairs of azimuth and altitude such as 190 0; 215 2.5"))
     if isinstance(kind, inspect.VarTupleType):
-        length = _counted(kind.min_length, kind.max_length, "entry", "entries")
-        return _Shape(
-            "list", say("a list{length}", length=length), kind.min_length, kind.max_length
-        )
+        low, high = kind.min_length, kind.max_length
+        return _Shape("list", _list_expected(low, high), low, high)
     if isinstance(kind, inspect.TupleType):
         size = len(kind.item_types)
-        return _Shape("list", say("a list of {size} numbers", size=size), size, size)
+        return _Shape("list", say("a list of {count} numbers", count=size), size, size)
     named = ", ".join(field.name for field in cast("inspect.StructType", kind).fields)
-    return _Shape("part", say("an object with the keys {named}", named=named))
+    return _Shape("part", say("an object with the keys {keys}", keys=named))
 
 
 def _walk(key: str, kind: inspect.Type, facts: inspect.Field | None) -> Iterator[Field]:
@@ -271,7 +247,7 @@ def _walk(key: str, kind: inspect.Type, facts: inspect.Field | None) -> Iterator
     shape = _shape(name, inner)
     yield Field(
         key=key,
-        label=_label(name),
+        label=LABELS[name] if name else "",
         kind=shape.kind,
         low=shape.low,
         high=shape.high,

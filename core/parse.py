@@ -13,13 +13,10 @@ from core.amounts import amount_of, plain_text
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.fields import Field, field_of
-from core.language import say
+from core.fieldwords import choice_text
+from core.language import say, say_typed
 from core.sentences import no_such_key, shown
 from core.starttime import clock_time, parse_start
-
-_NOTHING = ("", "none", "-", "null")
-_YES = ("yes", "on", "true")
-_NO = ("no", "off", "false")
 
 
 def parse_value(key: str, text: str) -> object:
@@ -46,7 +43,7 @@ def parse_value(key: str, text: str) -> object:
     if field.name == "start_after_event_min":
         return parse_start(text)
     plain = plain_text(text)
-    if field.optional and plain in _NOTHING:
+    if field.optional and plain in _nothing():
         return None
     if field.kind == "text":
         return text.strip()
@@ -64,13 +61,24 @@ def _read(field: Field, plain: str) -> object:
     return reader(field, plain) if reader else None
 
 
+def _nothing() -> tuple[str, ...]:
+    return ("", "-", *say_typed("none, without"), "null")
+
+
 def _switch(_field: Field, plain: str) -> bool | None:
-    return True if plain in _YES else False if plain in _NO else None
+    if plain in say_typed("yes, on, true"):
+        return True
+    return False if plain in say_typed("no, off, false") else None
 
 
 def _choice(field: Field, plain: str) -> str | None:
+    """Return the choice that a text names: as a plan writes it, or as a field shows it."""
     spaced = plain.replace("_", " ")
-    return next((c for c in field.choices if c.casefold().replace("_", " ") == spaced), None)
+    named = (
+        (code, {code.replace("_", " ").casefold(), choice_text(code).casefold()})
+        for code in field.choices
+    )
+    return next((code for code, names in named if spaced in names), None)
 
 
 def _clock(_field: Field, plain: str) -> str | None:
@@ -81,8 +89,15 @@ def _clock(_field: Field, plain: str) -> str | None:
 
 
 def _skyline(plain: str) -> tuple[tuple[float, ...], ...] | None:
-    """Return pairs of azimuth and altitude: '190 0; 215 2.5'; nothing for a flat horizon."""
-    pairs = [re.split(r"[ ,:]+", part.strip()) for part in plain.split(";") if part.strip()]
+    """Return pairs of azimuth and altitude: '190 0; 215 2.5'; nothing for a flat horizon.
+
+    A comma parts the two where nothing else does; else it may be a decimal comma.
+    """
+    pairs = [
+        re.split(r" *: *| *,? +" if re.search("[ :]", part) else ",", part)
+        for part in map(str.strip, plain.split(";"))
+        if part
+    ]
     numbers = [tuple(amount_of("heading_deg", one) for one in pair) for pair in pairs]
     if any(len(pair) != 2 or None in pair for pair in numbers):
         return None
@@ -111,12 +126,17 @@ _READERS: dict[str, Callable[[Field, str], object]] = {
 
 
 def _not_understood(field: Field, text: str) -> str:
-    expected = say("{expected} was expected", expected=field.expected)
     if field.kind == "number" and field.example:
-        expected = say("{expected}, such as {example}", expected=expected, example=field.example)
+        return say(
+            "{label} {shown} was not understood; {expected} was expected, such as {example}.",
+            label=field.label,
+            shown=shown(text),
+            expected=field.expected,
+            example=field.example,
+        )
     return say(
-        "{label} {shown} was not understood; {expected}.",
+        "{label} {shown} was not understood; {expected} was expected.",
         label=field.label,
         shown=shown(text),
-        expected=expected,
+        expected=field.expected,
     )

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
-from core.manner import manner
+from core.language import say, say_as, say_typed
+from core.manner import Manner, manner
 
 
 @dataclass(frozen=True)
@@ -29,66 +32,104 @@ class Unit:
         return (value - self.zero) / self.per
 
 
-_Factors = tuple[tuple[str, float], ...]
+_Typed = tuple[tuple[str, tuple[float, float]], ...]
 
 
-def _by(factors: _Factors, unit: float = 1.0) -> tuple[tuple[str, tuple[float, float]], ...]:
+def _by(factors: Mapping[str, float], unit: float = 1.0) -> _Typed:
     """What may be typed for a unit of `unit` times the base of some factors."""
-    return tuple((name, (factor / unit, 0.0)) for name, factor in factors)
+    return tuple((name, (factor / unit, 0.0)) for name, factor in factors.items())
+
+
+def _each(names: tuple[str, ...], factor: float) -> dict[str, float]:
+    """One factor under each of its names, as they are compared: without spaces."""
+    return {name.replace(" ", ""): factor for name in names}
 
 
 # Factors by definition; knot, mile, foot, pound and the degree Fahrenheit from NIST SP 811
 # (2008), appendix B.8.
 _FOOT_M, _MILE_M, _POUND_KG = 0.3048, 1609.344, 0.45359237
 _FAHRENHEIT = (1.0 / 1.8, -32.0 / 1.8)
-_TIME = (
-    ("ms", 0.001), ("s", 1.0), ("sec", 1.0), ("second", 1.0), ("seconds", 1.0),
-    ("min", 60.0), ("mins", 60.0), ("minute", 60.0), ("minutes", 60.0), ("h", 3600.0),
-)  # fmt: skip
-_LENGTH = (
-    ("cm", 0.01), ("m", 1.0), ("km", 1000.0), ("ft", _FOOT_M), ("mi", _MILE_M),
-)  # fmt: skip
-_SPEED = (
-    ("m/s", 1.0), ("km/h", 1.0 / 3.6), ("kmh", 1.0 / 3.6), ("kn", 1852.0 / 3600.0),
-    ("kt", 1852.0 / 3600.0), ("mph", _MILE_M / 3600.0),
-)  # fmt: skip
-_MASS = (("kg", 1.0), ("g", 0.001), ("lb", _POUND_KG), ("oz", _POUND_KG / 16.0))
-_WARMTH = (
+_LENGTH = {"cm": 0.01, "m": 1.0, "km": 1000.0, "ft": _FOOT_M, "mi": _MILE_M}
+_SPEED = {
+    "m/s": 1.0, "km/h": 1.0 / 3.6, "kmh": 1.0 / 3.6, "kn": 1852.0 / 3600.0,
+    "kt": 1852.0 / 3600.0, "mph": _MILE_M / 3600.0,
+}  # fmt: skip
+_MASS = {"kg": 1.0, "g": 0.001, "lb": _POUND_KG, "oz": _POUND_KG / 16.0}
+_WARMTH: _Typed = (
     ("°c", (1.0, 0.0)), ("c", (1.0, 0.0)), ("°f", _FAHRENHEIT), ("f", _FAHRENHEIT),
 )  # fmt: skip
 
 
-# By the ending of the key, longest first.
-_UNITS: dict[str, Unit] = {
-    "_cd_m2": Unit("candela per square metre", "cd/m²", _by((("cd/m²", 1.0), ("cd/m2", 1.0)))),
-    "_percent": Unit("percent", "%", _by((("%", 1.0), ("percent", 1.0))), digits=1),
-    "_stops": Unit("stops", "stops", _by((("stops", 1.0), ("stop", 1.0), ("ev", 1.0))), digits=2),
-    "_okta": Unit("eighths of sky", "okta", _by((("okta", 1.0), ("oktas", 1.0))), digits=1),
-    "_m_s": Unit("metres per second", "m/s", _by(_SPEED), digits=1),
-    "_min": Unit("minutes", "min", _by(_TIME, 60.0), digits=2),
-    "_deg": Unit("degrees", "°", _by((("°", 1.0), ("deg", 1.0), ("degrees", 1.0))), digits=2),
-    "_fps": Unit("frames per second", "fps", _by((("fps", 1.0),)), digits=2),
-    "_km": Unit("kilometres", "km", _by(_LENGTH, 1000.0), digits=2),
-    "_kg": Unit("kilograms", "kg", _by(_MASS), digits=3),
-    "_mm": Unit("millimetres", "mm", _by((("mm", 1.0),)), digits=1),
-    "_mb": Unit("megabytes", "MB", _by((("mb", 1.0), ("gb", 1000.0)))),
-    "_lx": Unit("lux", "lx", _by((("lx", 1.0), ("lux", 1.0)))),
-    "_s": Unit("seconds", "s", _by(_TIME), digits=3),
-    "_m": Unit("metres", "m", _by(_LENGTH), digits=1),
-    "_c": Unit("degrees Celsius", "°C", (*_WARMTH, ("°", (1.0, 0.0))), digits=1),
-    "share": Unit("", "", _by((("%", 0.01), ("percent", 0.01))), is_share=True),
-}
-#: What stands in their place for a pilot of feet and miles; lenses stay in millimetres there.
-_IMPERIAL: dict[str, Unit] = {
-    "_m_s": Unit("miles per hour", "mph", _by(_SPEED), digits=1, per=_MILE_M / 3600.0),
-    "_km": Unit("miles", "mi", _by(_LENGTH, 1000.0), digits=2, per=_MILE_M / 1000.0),
-    "_kg": Unit("pounds", "lb", _by(_MASS), digits=3, per=_POUND_KG),
-    "_m": Unit("feet", "ft", _by(_LENGTH), digits=1, per=_FOOT_M),
-    "_c": Unit(
-        "degrees Fahrenheit", "°F", (*_WARMTH, ("°", _FAHRENHEIT)), digits=1,
-        per=_FAHRENHEIT[0], zero=_FAHRENHEIT[1],
-    ),
-}  # fmt: skip
+def _time() -> dict[str, float]:
+    return {
+        "ms": 0.001,
+        **_each(say_typed("s, sec, second, seconds"), 1.0),
+        **_each(say_typed("min, mins, minute, minutes"), 60.0),
+        **_each(say_typed("h"), 3600.0),
+    }
+
+
+def _metric() -> dict[str, Unit]:
+    """Units by the ending of the key, longest first."""
+    percent = say_typed("%, percent")
+    stops = _each(say_typed("stops, stop, ev"), 1.0)
+    okta = _each(say_typed("okta, oktas"), 1.0)
+    degrees = _each(say_typed("°, deg, degrees"), 1.0)
+    rate = {"fps": 1.0}
+    return {
+        "_cd_m2": Unit(
+            say_as("a number of", "candela per square metre"), "cd/m²",
+            _by({"cd/m²": 1.0, "cd/m2": 1.0}),
+        ),
+        "_percent": Unit(
+            say_as("a number of", "percent"), "%", _by(_each(percent, 1.0)), digits=1
+        ),
+        "_stops": Unit(say_as("a number of", "stops"), say("stops"), _by(stops), digits=2),
+        "_okta": Unit(say_as("a number of", "eighths of sky"), say("okta"), _by(okta), digits=1),
+        "_m_s": Unit(say_as("a number of", "metres per second"), "m/s", _by(_SPEED), digits=1),
+        "_min": Unit(say_as("a number of", "minutes"), "min", _by(_time(), 60.0), digits=2),
+        "_deg": Unit(say_as("a number of", "degrees"), "°", _by(degrees), digits=2),
+        "_fps": Unit(say_as("a number of", "frames per second"), "fps", _by(rate), digits=2),
+        "_km": Unit(say_as("a number of", "kilometres"), "km", _by(_LENGTH, 1000.0), digits=2),
+        "_kg": Unit(say_as("a number of", "kilograms"), "kg", _by(_MASS), digits=3),
+        "_mm": Unit(say_as("a number of", "millimetres"), "mm", _by({"mm": 1.0}), digits=1),
+        "_mb": Unit(say_as("a number of", "megabytes"), "MB", _by({"mb": 1.0, "gb": 1000.0})),
+        "_lx": Unit(say_as("a number of", "lux"), "lx", _by(_each(say_typed("lx, lux"), 1.0))),
+        "_s": Unit(say_as("a number of", "seconds"), "s", _by(_time()), digits=3),
+        "_m": Unit(say_as("a number of", "metres"), "m", _by(_LENGTH), digits=1),
+        "_c": Unit(
+            say_as("a number of", "degrees Celsius"), "°C", (*_WARMTH, ("°", (1.0, 0.0))), digits=1
+        ),
+        "share": Unit("", "", _by(_each(percent, 0.01)), is_share=True),
+    }  # fmt: skip
+
+
+def _imperial() -> dict[str, Unit]:
+    """What stands in their place for a pilot of feet and miles; lenses stay in millimetres."""
+    return {
+        "_m_s": Unit(
+            say_as("a number of", "miles per hour"), "mph", _by(_SPEED), digits=1,
+            per=_MILE_M / 3600.0,
+        ),
+        "_km": Unit(
+            say_as("a number of", "miles"), "mi", _by(_LENGTH, 1000.0), digits=2,
+            per=_MILE_M / 1000.0,
+        ),
+        "_kg": Unit(say_as("a number of", "pounds"), "lb", _by(_MASS), digits=3, per=_POUND_KG),
+        "_m": Unit(say_as("a number of", "feet"), "ft", _by(_LENGTH), digits=1, per=_FOOT_M),
+        "_c": Unit(
+            say_as("a number of", "degrees Fahrenheit"), "°F", (*_WARMTH, ("°", _FAHRENHEIT)),
+            digits=1, per=_FAHRENHEIT[0], zero=_FAHRENHEIT[1],
+        ),
+    }  # fmt: skip
+
+
+@cache
+def _units(written: Manner) -> dict[str, Unit]:
+    """The units of a manner, which is that of the process, by the ending of the key."""
+    return {**_metric(), **(_imperial() if written.units == "imperial" else {})}
+
+
 # Names whose ending does not say the unit.
 _UNIT_KEYS = {
     "skyline": "_deg",
@@ -101,7 +142,7 @@ _UNIT_KEYS = {
 def _ending(name: str) -> str | None:
     if name in _UNIT_KEYS:
         return _UNIT_KEYS[name]
-    return next((ending for ending in _UNITS if name.endswith(ending)), None)
+    return next((ending for ending in _units(manner()) if name.endswith(ending)), None)
 
 
 def unit_of(name: str) -> Unit | None:
@@ -115,11 +156,4 @@ def measured_in(ending: str) -> Unit:
 
     Raises KeyError for an ending that no key has.
     """
-    imperial = _IMPERIAL.get(ending) if manner().units == "imperial" else None
-    return imperial or _UNITS[ending]
-
-
-def without_unit(name: str) -> str:
-    """Return a key's last name without the unit at its end: "interval_s" gives "interval"."""
-    ending = _ending(name) or ""
-    return name.removesuffix(ending) if ending.startswith("_") else name
+    return _units(manner())[ending]

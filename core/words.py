@@ -157,14 +157,22 @@ def shutter_name(shutter_s: float) -> str:
     A time within 0.5 % of a third-stop 2^(k/3) s has the mark's trade name
     (1/60 for 1/64 s); another is shown as the fraction or decimal it is.
     """
+    mark = _mark_name(shutter_s)
+    whole = round(1.0 / shutter_s)
+    if not mark and whole >= 4 and abs(shutter_s * whole - 1.0) < 0.001:
+        return f"1/{whole}"
+    # What is shown is typed again: cut to three figures, a time may come to a mark.
+    cut_s = float(f"{shutter_s:.3g}")
+    return mark or _mark_name(cut_s) or number_text(cut_s)
+
+
+def _mark_name(shutter_s: float) -> str:
+    """The trade name of a time on a mark of the dial; '' beside the marks."""
     thirds = round(3.0 * math.log2(shutter_s))
     on_mark = abs(shutter_s / 2.0 ** (thirds / 3.0) - 1.0) < _MARK_TOLERANCE
     if on_mark and 0 <= thirds - _FIRST_THIRD < len(_TRADE_NAMES):
         return _TRADE_NAMES[thirds - _FIRST_THIRD].replace(".", manner().decimal)
-    whole = round(1.0 / shutter_s)
-    if whole >= 4 and abs(shutter_s * whole - 1.0) < 0.001:
-        return f"1/{whole}"
-    return number_text(float(f"{shutter_s:.3g}"))
+    return ""
 
 
 def shutter_text(shutter_s: float) -> str:

@@ -11,7 +11,7 @@ import pytest
 
 from core.fields import FIELDS, Field, entry, field_of, keys_of
 from core.plan import Part, Place, Plan, Shoot, Shoots, Twilight
-from core.units import unit_of, without_unit
+from core.units import unit_of
 
 PLAN = Plan(
     place=Place(name="Quay", latitude_deg=45.1, longitude_deg=12.3, skyline=((10.0, 2.0),)),
@@ -162,5 +162,3 @@ def test_longer_endings_go_before_shorter_ones() -> None:
         unit = unit_of(name)
         assert unit is not None
         assert unit.symbol == symbol
-    assert without_unit("clip_length_s") == "clip_length"
-    assert without_unit("excused_share") == "excused_share"
