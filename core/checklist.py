@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from core.findings import CHECK_RULES
 from core.forecast import flight_route
 from core.language import say
 from core.measures import length_text
@@ -59,22 +58,15 @@ def _on_the_camera(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     settings = f"{shutter_text(shoot.shutter_s)}, {iso_text(shoot.iso)}"
     if len(plan.camera.f_numbers) > 1:
         settings += f", {f_number_text(shoot.f_number)}"
-    on_the_lens = filter_text(shoot.nd_stops)
     yield ChecklistItem(
-        "filter",
-        say(
-            "{on_the_lens}{on_the_lens_2} on the lens",
-            on_the_lens=on_the_lens[0].upper(),
-            on_the_lens_2=on_the_lens[1:],
-        ),
-        say("to the last frame; the glass clean"),
+        "filter", _on_the_lens(shoot.nd_stops), say("to the last frame; the glass clean")
     )
     yield ChecklistItem(
         "focus",
         say("Focus proven"),
         say(
-            "by hand, on a lamp beyond {far_lamp}, magnified; then left alone",
-            far_lamp=length_text(FAR_LAMP_M),
+            "by hand, on a lamp beyond {distance}, magnified; then left alone",
+            distance=length_text(FAR_LAMP_M),
         ),
     )
     yield ChecklistItem(
@@ -103,13 +95,18 @@ def _on_the_camera(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     )
 
 
+def _on_the_lens(nd_stops: float) -> str:
+    if round(nd_stops, 2) == 0.0:
+        return say("No filter on the lens")
+    return say("{filter} on the lens", filter=filter_text(nd_stops))
+
+
 def _on_the_craft(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
-    charge = percent_text(seen.shoot.battery_start_percent)
-    more = "" if seen.shoot.battery_start_percent >= _FULL_PERCENT else say("or more; ")
+    charge = seen.shoot.battery_start_percent
     yield ChecklistItem(
         "battery",
-        say("Battery at {charge}", charge=charge),
-        say("{more}seated and locked", more=more),
+        say("Battery at {charge}", charge=percent_text(charge)),
+        say("seated and locked") if charge >= _FULL_PERCENT else say("or more; seated and locked"),
     )
     yield ChecklistItem(
         "lights",
@@ -119,8 +116,8 @@ def _on_the_craft(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
     yield ChecklistItem(
         "return_height",
         say(
-            "Return height {return_height}",
-            return_height=length_text(_return_height_m(plan, seen), cut=cut_up),
+            "Return height {height}",
+            height=length_text(_return_height_m(plan, seen), cut=cut_up),
         ),
         say("set in the craft; above all that stands on the way home, looked at by daylight"),
     )
@@ -148,12 +145,10 @@ def _on_site(plan: Plan, seen: Outlook) -> Iterator[ChecklistItem]:
         "sight",
         say("Craft in sight the whole time"),
         say(
-            "to about {guide} at this size and visibility", guide=length_text(guide_m, cut=cut_down)
+            "to about {distance} at this size and visibility",
+            distance=length_text(guide_m, cut=cut_down),
         ),
     )
-    yield ChecklistItem("rules", say("Rules and licence"), _small(CHECK_RULES))
-
-
-def _small(sentence: str) -> str:
-    """A sentence as it stands after other words."""
-    return sentence[0].lower() + sentence[1:].removesuffix(".")
+    yield ChecklistItem(
+        "rules", say("Rules and licence"), say("check the local rules and your licence")
+    )

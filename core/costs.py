@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from core.clip import write_left_s, write_verdict
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take
-from core.language import say
+from core.language import say, say_as
 from core.motion import PICTURE_PX, SMEAR_PX, fastest_turn_px
 from core.plan import Camera, Path
 from core.preferences import Preferences
@@ -29,6 +28,7 @@ from core.words import (
     seconds_text,
     shutter_text,
     spare_text,
+    stops_text,
 )
 
 #: A clip shorter than wanted costs this a second, and once more below the least accepted.
@@ -151,16 +151,16 @@ def _clip_words(take: Take, wanted: Preferences) -> Iterator[str]:
             say("the battery gives no more at {interval}", interval=seconds_text(take.interval_s))
             if take.longest
             else say(
-                "more leaves less than {least_margin} min of battery to spare",
-                least_margin=number_text(LEAST_MARGIN_MIN),
+                "more leaves less than {margin} min of battery to spare",
+                margin=number_text(LEAST_MARGIN_MIN),
             )
             if spent
             else say("the light changes less in a shorter take")
         )
         yield say(
-            "clip {length} s instead of {clip_length}: {why}",
+            "clip {length} s instead of {wanted}: {why}",
             length=length,
-            clip_length=seconds_text(wanted.clip_length_s),
+            wanted=seconds_text(wanted.clip_length_s),
             why=why,
         )
     if take.margin_min < LEAST_MARGIN_MIN:
@@ -176,17 +176,17 @@ def _shutter_words(take: Take, shutter_s: float, wanted: Preferences) -> Iterato
     ratio = shutter_s / wanted.shutter_wanted_s
     if np.log2(ratio) <= -NOTED_STOPS:
         yield say(
-            "{marked} instead of {best}: traffic smears {share_word} as far, crisper",
-            marked=marked,
-            best=best,
-            share_word=_share_word(ratio),
+            "{shutter} instead of {wanted}: traffic smears {share} as far, crisper",
+            shutter=marked,
+            wanted=best,
+            share=_share_word(ratio),
         )
     elif np.log2(ratio) >= NOTED_STOPS:
         times = number_text(round(ratio, 1))
         yield say(
-            "{marked} instead of {best}: whatever moves or drifts smears {times} times as far",
-            marked=marked,
-            best=best,
+            "{shutter} instead of {wanted}: whatever moves or drifts smears {times} times as far",
+            shutter=marked,
+            wanted=best,
             times=times,
         )
     if angle < ACCEPTED_DEG - _NEAR:
@@ -205,12 +205,12 @@ def _exposure_words(
 ) -> Iterator[str]:
     stops = np.log2(iso / wanted.iso_wanted)
     if stops > _NEAR:
-        more = say(
-            "{stops_word} more noise than {iso}",
-            stops_word=_stops_word(float(stops)),
-            iso=iso_text(wanted.iso_wanted),
+        yield say(
+            "{iso}: {stops} more noise than {wanted}",
+            iso=iso_text(iso),
+            stops=stops_text(number_text(round(float(stops), 1)), float(stops)),
+            wanted=iso_text(wanted.iso_wanted),
         )
-        yield f"{iso_text(iso)}: {more}"
     if f_number > SHARP_F_NUMBER + _NEAR:
         yield say("{f_number}: softer by diffraction", f_number=f_number_text(f_number))
     if nd_stops > 0.0:
@@ -228,23 +228,26 @@ def _interval_words(
     if take.interval_s > longest + _NEAR:
         times = number_text(round(take.interval_s / longest, 1))
         yield say(
-            "{every}: traffic and people race {times} times as fast as at {longest:g} s",
+            "{every}: traffic and people race {times} times as fast as at {wanted}",
             every=every,
             times=times,
-            longest=longest,
+            wanted=seconds_text(longest),
         )
     elif take.interval_s < shortest - _NEAR:
         yield say(
-            "{every}: more frames to store, and traffic slower than at {shortest:g} s",
+            "{every}: more frames to store, and traffic slower than at {wanted}",
             every=every,
-            shortest=shortest,
+            wanted=seconds_text(shortest),
         )
     left = write_left_s(shutter_s, take.interval_s, camera.write_time_s)
     if write_verdict(left) == "unproven":
-        spare = "nothing" if left <= 0.0 else f"{number_text(left, 2)} s"
-        yield say(
-            "the camera has {spare} to spare in each interval: shoot 20 frames at home first",
-            spare=spare,
+        yield (
+            say("the camera has nothing to spare in each interval: shoot 20 frames at home first")
+            if left <= 0.0
+            else say(
+                "the camera has {spare} s to spare in each interval: shoot 20 frames at home first",
+                spare=number_text(left, 2),
+            )
         )
 
 
@@ -252,10 +255,10 @@ def _smear_words(turn_px: float) -> Iterator[str]:
     if turn_px > SMEAR_PX:
         yield (
             say(
-                "the camera's own turn smears {turn} px of a {picture_px:.0f} px picture "
+                "the camera's own turn smears {pixels} px of a {picture} px picture "
                 "where it is fastest",
-                turn=number_text(turn_px, 1),
-                picture_px=PICTURE_PX,
+                pixels=number_text(turn_px, 1),
+                picture=f"{PICTURE_PX:.0f}",
             )
         )
 
@@ -293,20 +296,15 @@ def _doublings_off(interval_s: float, wanted_s: tuple[float, float]) -> float:
 
 def _share_word(ratio: float) -> str:
     names = {
-        2: "half",
-        3: say("a third"),
-        4: say("a quarter"),
-        5: say("a fifth"),
-        6: say("a sixth"),
-        8: say("an eighth"),
+        2: say_as("as far", "half"),
+        3: say_as("as far", "a third"),
+        4: say_as("as far", "a quarter"),
+        5: say_as("as far", "a fifth"),
+        6: say_as("as far", "a sixth"),
+        8: say_as("as far", "an eighth"),
     }
     whole = round(1.0 / ratio)
     near = abs(1.0 / ratio - whole) < 0.1 * whole and whole in names
     if near or whole > 8:
         return names.get(whole, f"1/{whole}")
-    return say("{ratio} times", ratio=number_text(round(ratio, 1)))
-
-
-def _stops_word(stops: ArrayLike) -> str:
-    value = float(np.asarray(stops))
-    return f"{number_text(round(value, 1))} {'stop' if value < 1.05 else 'stops'}"
+    return say_as("as far", "{ratio} times", ratio=number_text(round(ratio, 1)))

@@ -48,6 +48,11 @@ def month_text(date: dt.date) -> str:
     return _of_region(date, "LLL") or MONTHS[date.month - 1][:3]
 
 
+def month_name(month: int) -> str:
+    """Write the name of a month, 1 to 12: 'October'."""
+    return _of_region(dt.date(2000, month, 1), "LLLL") or MONTHS[month - 1]
+
+
 def month_names() -> tuple[tuple[str, ...], ...]:
     """Twelve names of the months, in each spelling that may be typed."""
     own = (MONTHS, tuple(name[:3] for name in MONTHS))
@@ -77,6 +82,6 @@ def _of_region(date: dt.date, skeleton: str) -> str:
     from babel.dates import format_date, format_skeleton
 
     region = manner().dates
-    if skeleton in ("LLL", "full"):
+    if skeleton in ("LLL", "LLLL", "full"):
         return format_date(date, skeleton, locale=region)
     return format_skeleton(skeleton, date, locale=region)

@@ -7,7 +7,7 @@ import datetime as dt
 import re
 
 from core.amounts import plain_text
-from core.dates import MONTHS, month_comes_first, month_names
+from core.dates import day_text, month_comes_first, month_name, month_names, short_date
 from core.edit import PlanError
 from core.language import say
 from core.plan import FIRST_DATE, LAST_DATE
@@ -30,11 +30,7 @@ _WORDED = (
     re.compile(f"{_WEEKDAY}{_DAY} {_MONTH}{_YEAR}"),
     re.compile(f"{_WEEKDAY}{_MONTH} {_DAY}{_YEAR}"),
 )
-_WANTED = say(
-    "a date from {first_date} to {last_date} such as 10 Oct 2026",
-    first_date=FIRST_DATE,
-    last_date=LAST_DATE,
-)
+_WANTED = say("a date from {first} to {last} such as 10 Oct 2026", first=FIRST_DATE, last=LAST_DATE)
 
 
 def typed_date(text: str, year: int | None = None) -> dt.date:
@@ -61,46 +57,69 @@ def typed_date(text: str, year: int | None = None) -> dt.date:
             return _of_calendar(text, int(worded["y"] or year or 0), month, int(worded["d"]))
     found = _YEAR_FIRST.fullmatch(plain) or _DAY_FIRST.fullmatch(plain)
     if not found:
-        raise _refused(text, say("was not understood"))
+        raise _not_understood(text)
     y, m, d = int(found["y"]), int(found["m"]), int(found["d"])
     day_first = found.re is _DAY_FIRST
     if day_first and found["mark"] != "." and m != d and month_comes_first():
         m, d = d, m
     elif day_first and found["mark"] != "." and m != d and 1 <= m <= 12 and 1 <= d <= 12:
-        one, other = f"{d} {MONTHS[m - 1]}", f"{m} {MONTHS[d - 1]}"
-        wanted = say(
-            "a month by its name as in {d} {months} {y}, or {y}-{m:02d}-{d:02d},",
-            d=d,
-            months=MONTHS[m - 1][:3],
-            y=y,
-            m=m,
-        )
-        raise _refused(text, say("can be {one} or {other}", one=one, other=other), wanted)
+        raise _two_dates(text, y, m, d)
     return _of_calendar(text, y, m, d)
 
 
 def _of_calendar(text: str, year: int, month: int, day: int) -> dt.date:
     if not 1 <= month <= 12:
-        raise _refused(text, say("has no month {month}", month=month))
+        raise PlanError(
+            say(
+                "Date {shown} has no month {month}; {wanted} was expected.",
+                shown=shown(text),
+                month=month,
+                wanted=_WANTED,
+            )
+        )
     if year < dt.MINYEAR:
-        raise _refused(text, say("was not understood"))
+        raise _not_understood(text)
     last = calendar.monthrange(year, month)[1]
     if not 1 <= day <= last:
-        raise _refused(
-            text,
+        raise PlanError(
             say(
-                "is not in the calendar, {months} {year} has {last} days",
-                months=MONTHS[month - 1],
+                "Date {shown} is not in the calendar, {month} {year} has {days} days; "
+                "{wanted} was expected.",
+                shown=shown(text),
+                month=month_name(month),
                 year=year,
-                last=last,
-            ),
+                days=last,
+                wanted=_WANTED,
+            )
         )
     return dt.date(year, month, day)
 
 
-def _refused(text: str, why: str, wanted: str = _WANTED) -> PlanError:
+def _not_understood(text: str) -> PlanError:
     return PlanError(
-        say("Date {shown} {why}; {wanted} was expected.", shown=shown(text), why=why, wanted=wanted)
+        say(
+            "Date {shown} was not understood; {wanted} was expected.",
+            shown=shown(text),
+            wanted=_WANTED,
+        )
+    )
+
+
+def _two_dates(text: str, year: int, month: int, day: int) -> PlanError:
+    # Days up to the twelfth are in the calendar of any year, the typed one may not be.
+    one, other = dt.date(2000, month, day), dt.date(2000, day, month)
+    return PlanError(
+        say(
+            "Date {shown} can be {one} or {other}; a month by its name as in {worded} {year}, or "
+            "{year}-{month:02d}-{day:02d}, was expected.",
+            shown=shown(text),
+            one=day_text(one),
+            other=day_text(other),
+            worded=short_date(one),
+            year=year,
+            month=month,
+            day=day,
+        )
     )
 
 

@@ -95,22 +95,22 @@ def with_take_of(plan: Plan, name: ShootName, log: FieldLog, memory: Memory) -> 
 
 
 def _said(log: FieldLog, night: Night) -> Iterator[str]:
+    # As the first of the sentence, and behind others.
     named = (
-        ("lamps", log.lamps_s),
-        (say("took off"), log.took_off_s),
-        ("pressed", log.pressed_s),
-        (say("broke off"), log.turned_s),
-        ("down", log.down_s),
+        (say("Lamps {clock}"), say("lamps {clock}"), log.lamps_s),
+        (say("Took off {clock}"), say("took off {clock}"), log.took_off_s),
+        (say("Pressed {clock}"), say("pressed {clock}"), log.pressed_s),
+        (say("Broke off {clock}"), say("broke off {clock}"), log.turned_s),
+        (say("Down {clock}"), say("down {clock}"), log.down_s),
     )
-    first = True
-    for words, time_s in sorted(
-        ((words, time_s) for words, time_s in named if time_s is not None), key=lambda one: one[1]
-    ):
-        clock = clock_text(night.clock(time_s), seconds=True)
-        yield f"{words.capitalize() if first else words} {clock}"
-        first = False
+    noted = sorted(
+        ((time_s, texts) for *texts, time_s in named if time_s is not None),
+        key=lambda one: one[0],
+    )
+    for place, (time_s, texts) in enumerate(noted):
+        yield texts[min(place, 1)].format(clock=clock_text(night.clock(time_s), seconds=True))
     if log.unticked:
-        yield say("not ticked: {listed}", listed=", ".join(log.unticked))
+        yield say("not ticked: {items}", items=", ".join(log.unticked))
 
 
 def _pressed(plan: Plan, name: ShootName, press_s: float, memory: Memory) -> Plan:

@@ -68,16 +68,27 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
             plan,
             "on_after_event_min",
             minutes,
-            say("{clock} is too far from sunset", clock=clock_text(clock)),
+            say(
+                "{clock} is too far from sunset for lamps to come on; give the minute of the "
+                "first glow.",
+                clock=clock_text(clock),
+            ),
         )
     lux = float(seen.light.at("illuminance_lx", time_s))
     digits = _FIGURES - 1 - math.floor(math.log10(lux))
-    side = say("too bright") if lux > 1.0 else say("too dark")
-    why = say(
-        "At {clock} it is {side} ({lux} lx)",
-        clock=clock_text(clock),
-        side=side,
-        lux=number_text(lux, max(digits, 0)),
+    told = {"clock": clock_text(clock), "lux": number_text(lux, max(digits, 0))}
+    why = (
+        say(
+            "At {clock} it is too bright ({lux} lx) for lamps to come on; give the minute of the "
+            "first glow.",
+            **told,
+        )
+        if lux > 1.0
+        else say(
+            "At {clock} it is too dark ({lux} lx) for lamps to come on; give the minute of the "
+            "first glow.",
+            **told,
+        )
     )
     return _told(plan, "on_lx", round(lux, digits), why)
 
@@ -91,9 +102,4 @@ def _told(plan: Plan, name: str, value: float, why_not: str) -> Plan:
     try:
         return with_values(plan, {f"{_SWITCHING}.{name}": value})
     except PlanError:
-        raise PlanError(
-            say(
-                "{why_not} for lamps to come on; give the minute of the first glow.",
-                why_not=why_not,
-            )
-        ) from None
+        raise PlanError(why_not) from None

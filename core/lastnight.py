@@ -253,10 +253,10 @@ def _reading(plan: Plan, take: Take, seen: Outlook, remark: Remark) -> Reading:
     if not 0 <= named < frames:
         raise PlanError(
             say(
-                "The take has {frames} frames; frame {named} is not among them: a number "
+                "The take has {frames} frames; frame {frame} is not among them: a number "
                 "from 1 to {frames} was expected.",
                 frames=frames,
-                named=named + 1,
+                frame=named + 1,
             )
         )
     frame = _telling(plan, seen, remark.part) if remark.showed == "fine" else named
@@ -310,11 +310,9 @@ def _limits(plan: Plan, seen: Outlook, part: Part, frame: int) -> tuple[float, f
     shown = tones.street if part == "street" else tones.land
     if shown.frame_share[frame] < LEAST_SHARE:
         raise PlanError(
-            say(
-                "Frame {frame} shows no {part}; name another frame or part.",
-                frame=frame + 1,
-                part=part,
-            )
+            say("Frame {frame} shows no street; name another frame or part.", frame=frame + 1)
+            if part == "street"
+            else say("Frame {frame} shows no land; name another frame or part.", frame=frame + 1)
         )
     band = bands.street if part == "street" else bands.land
     stops, sigma = float(shown.stops[frame]), float(shown.sigma_stops[frame])

@@ -9,28 +9,37 @@ from core.language import say
 from core.lastnight import Lesson
 from core.readings import KEPT
 from core.skies import HAZE_SIGMA_DOUBLINGS
-from core.words import clock_text, number_text
+from core.words import clock_text, number_text, stops_text
 
 #: Less than this is told as no change.
 _SAME_STOPS = 0.05
 
-_MORE_LESS: dict[Unknown, tuple[str, str, str]] = {
+#: What is said of each: as it was held, and more or less than that.
+_TEXTS: dict[Unknown, tuple[str, str, str]] = {
     "level": (
-        say("The place shows"),
-        say("brighter by day than reckoned"),
-        say("darker by day than reckoned"),
+        say("The place shows as reckoned"),
+        say("The place shows {stops} brighter by day than reckoned, {doubt}"),
+        say("The place shows {stops} darker by day than reckoned, {doubt}"),
     ),
-    "lamps": (say("The lamplit street is"), say("brighter than typed"), say("darker than typed")),
+    "lamps": (
+        say("The lamplit street is as typed"),
+        say("The lamplit street is {stops} brighter than typed, {doubt}"),
+        say("The lamplit street is {stops} darker than typed, {doubt}"),
+    ),
     "weather": (
-        say("That night's daylight was"),
-        say("brighter than typed"),
-        say("darker than typed"),
+        say("That night's daylight was as typed"),
+        say("That night's daylight was {stops} brighter than typed, {doubt}"),
+        say("That night's daylight was {stops} darker than typed, {doubt}"),
     ),
-    "haze": (say("That night's air was"), "", ""),
+    "haze": (
+        say("That night's air was as typed"),
+        say("That night's air was {times} times as hazy as typed"),
+        say("That night's air was {times} times as hazy as typed"),
+    ),
     "sky": (
-        say("That night's sky was"),
-        say("brighter than the model"),
-        say("darker than the model"),
+        say("That night's sky was as the model has it"),
+        say("That night's sky was {stops} brighter than the model, {doubt}"),
+        say("That night's sky was {stops} darker than the model, {doubt}"),
     ),
 }
 
@@ -38,18 +47,17 @@ _MORE_LESS: dict[Unknown, tuple[str, str, str]] = {
 def lesson_sentences(lesson: Lesson) -> tuple[str, ...]:
     """What a take taught: what stays with the place, what went with the night, what it replaced."""
     taught = tuple(
-        say(
-            "{figure}; {lasting}.",
-            figure=_sentence(name, lesson.before, lesson.after),
-            lasting=say("that stays") if name in KEPT else say("that went with the night"),
+        say("{lesson}; that stays.", lesson=_said(name, lesson.before, lesson.after))
+        if name in KEPT
+        else say(
+            "{lesson}; that went with the night.", lesson=_said(name, lesson.before, lesson.after)
         )
         for name in _in_order(lesson.before, lesson.after)
     )
     replaced = (
         say(
-            "The take begun at {fromisoformat} ran at the same time and is replaced; undo "
-            "brings it back.",
-            fromisoformat=clock_text(dt.datetime.fromisoformat(take.start), seconds=True),
+            "The take begun at {clock} ran at the same time and is replaced; undo brings it back.",
+            clock=clock_text(dt.datetime.fromisoformat(take.start), seconds=True),
         )
         for take in lesson.replaced
     )
@@ -65,7 +73,7 @@ _NOTHING = say(
 
 def belief_sentences(before: Belief, after: Belief) -> tuple[str, ...]:
     """By how much each figure is held to be off after a reading, and how sure that is now."""
-    return tuple(f"{_sentence(name, before, after)}." for name in _in_order(before, after))
+    return tuple(f"{_said(name, before, after)}." for name in _in_order(before, after))
 
 
 def _in_order(before: Belief, after: Belief) -> tuple[Unknown, ...]:
@@ -73,22 +81,14 @@ def _in_order(before: Belief, after: Belief) -> tuple[Unknown, ...]:
     return tuple(sorted(narrowed(before, after), key=lambda name: name not in KEPT))
 
 
-def _sentence(name: Unknown, before: Belief, after: Belief) -> str:
-    subject, more, less = _MORE_LESS[name]
+def _said(name: Unknown, before: Belief, after: Belief) -> str:
+    same, more, less = _TEXTS[name]
     mean = after.of(name)
     if abs(mean) < _SAME_STOPS:
-        return say("{subject} as {expected}", subject=subject, expected=_expected(name))
-    if name == "haze":
-        times = 2.0 ** (HAZE_SIGMA_DOUBLINGS * mean)
-        return say(
-            "{subject} {times} times as hazy as typed", subject=subject, times=number_text(times, 1)
-        )
+        return same
     doubt, was = (number_text(one.sigma_of(name), 1) for one in (after, before))
-    doubted = f"±{doubt}" if doubt == was else say("±{doubt} (was ±{was})", doubt=doubt, was=was)
-    unit = "stop" if abs(mean) < 1.05 else "stops"
-    side = more if mean > 0.0 else less
-    return f"{subject} {number_text(abs(mean), 1)} {unit} {side}, {doubted}"
-
-
-def _expected(name: Unknown) -> str:
-    return {"level": "reckoned", "sky": say("the model has it")}.get(name, "typed")
+    return (more if mean > 0.0 else less).format(
+        times=number_text(2.0 ** (HAZE_SIGMA_DOUBLINGS * mean), 1),
+        stops=stops_text(number_text(abs(mean), 1), mean),
+        doubt=f"±{doubt}" if doubt == was else say("±{doubt} (was ±{was})", doubt=doubt, was=was),
+    )

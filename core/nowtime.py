@@ -14,7 +14,7 @@ from core.night import Night
 from core.place import utc_s
 from core.sentences import shown
 from core.starttime import FromEvent, clock_time, parse_start
-from core.words import clock_text
+from core.words import clock_text, event_name, twilight_text
 
 #: So long before a night begins its take may already be asked about.
 BEFORE_NIGHT_S = 12.0 * 3600.0
@@ -47,10 +47,10 @@ def now_of(text: str, night: Night) -> float:
     raise PlanError(
         say(
             "The time now cannot be {shown}; a clock time such as 17:25, a full time such "
-            "as {date}T17:25 or {name}+20 was expected.",
+            "as {date}T17:25 or {event}+20 was expected.",
             shown=shown(text),
             date=night.date.isoformat(),
-            name=night.event.name,
+            event=event_name(night.event.name),
         )
     )
 
@@ -112,7 +112,7 @@ def _within(text: str, instant: float, night: Night) -> float:
     if first_s <= instant <= last_s:
         return instant
     first, last = (
-        say("{time} on {date}", time=clock_text(time), date=day_text(time.date()))
+        say("{clock} on {date}", clock=clock_text(time), date=day_text(time.date()))
         for time in (night.clock(first_s), night.clock(last_s))
     )
     raise PlanError(
@@ -120,7 +120,7 @@ def _within(text: str, instant: float, night: Night) -> float:
             "The time now cannot be {shown}: the {twilight} of {date} is too far from it; "
             "a time from {first} to {last} was expected.",
             shown=shown(text),
-            twilight=night.twilight,
+            twilight=twilight_text(night.twilight),
             date=day_text(night.date),
             first=first,
             last=last,

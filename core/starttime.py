@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import cast, get_args
+from functools import cache
 
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
-from core.language import say
+from core.language import say, say_typed
+from core.manner import manner
 from core.night import EventName
 from core.sentences import shown
-from core.words import number_text
+from core.words import event_name, number_text
 
 _KEY = "start_after_event_min"
 # No plan has a start further from its event.
@@ -27,15 +29,11 @@ _LIKE_A_CLOCK = re.compile(r"\d+(?::\d+)+", re.ASCII)
 # '19.30' and '0645' may be a clock or a number of minutes.
 _WITHOUT_COLON = re.compile(r"(?P<h>[01]?\d|2[0-3])[.,](?P<m>[0-5]\d)", re.ASCII)
 _FOUR_DIGITS = re.compile(r"(?P<h>[01]\d|2[0-3])(?P<m>[0-5]\d)", re.ASCII)
-# 'solar noon' is what screens call the noon that a start may be counted from.
 _WANTED = say(
     "a clock time from 0:00 to 23:59 such as 16:42:10, minutes such as 19 min, or both "
     "such as sunset+19"
 )
-_EVENT = rf"(?:solar (?=midnight|noon))?(?P<event>{'|'.join(get_args(EventName))})"
 _AFTER = r"(?P<amount>[\d.,].*)"
-_FROM_EVENT = re.compile(rf"{_EVENT}(?: ?(?P<sign>[+-]) ?{_AFTER})?", re.ASCII)
-_BESIDE_EVENT = re.compile(rf"{_AFTER} (?P<side>after|before) {_EVENT}", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -128,10 +126,10 @@ def start_minutes(
         if start.event != event:
             raise PlanError(
                 say(
-                    "The time counts from {event}, this night from {event_2}; {event_2}+19 "
+                    "The time counts from {typed}, this night from {event}; {event}+19 "
                     "or a clock time was expected.",
-                    event=start.event,
-                    event_2=event,
+                    typed=event_name(start.event),
+                    event=event_name(event),
                 )
             )
         return start.minutes
@@ -164,15 +162,33 @@ def clock_time(plain: str) -> dt.time | None:
 
 
 def _from_event(plain: str) -> FromEvent | None:
-    found = _FROM_EVENT.fullmatch(plain)
-    beside = _BESIDE_EVENT.fullmatch(plain)
-    if found and found["amount"] is None:
-        return FromEvent(cast("EventName", found["event"]), 0.0)
-    match = found or beside
-    if not match:
+    event = _any_of(_events(manner().language))
+    before, after = _any_of(say_typed("before")), _any_of(say_typed("after"))
+    from_event = rf"(?P<event>{event})(?: ?(?P<sign>[+-]) ?{_AFTER})?"
+    beside_event = rf"{_AFTER} (?:(?P<sign>{before})|{after}) (?P<event>{event})"
+    found = re.fullmatch(from_event, plain, re.ASCII) or re.fullmatch(beside_event, plain, re.ASCII)
+    if not found:
         return None
-    minutes = amount_of(_KEY, match["amount"])
+    minutes = 0.0 if found["amount"] is None else amount_of(_KEY, found["amount"])
     if minutes is None:
         return None
-    is_before = found["sign"] == "-" if found else match["side"] == "before"
-    return FromEvent(cast("EventName", match["event"]), -minutes if is_before else minutes)
+    is_before = found["sign"] not in (None, "+")
+    return FromEvent(_events(manner().language)[found["event"]], -minutes if is_before else minutes)
+
+
+@cache
+def _events(_language: str) -> dict[str, EventName]:
+    """The sun's events by each name that may be typed for them in the language spoken."""
+    # 'solar noon' is what screens call the noon that a start may be counted from.
+    typed: dict[EventName, tuple[str, ...]] = {
+        "sunset": say_typed("sunset"),
+        "sunrise": say_typed("sunrise"),
+        "midnight": say_typed("midnight, solar midnight"),
+        "noon": say_typed("noon, solar noon"),
+    }
+    return {word: event for event, words in typed.items() for word in words}
+
+
+def _any_of(words: Iterable[str]) -> str:
+    """A pattern for any of some words."""
+    return "|".join(map(re.escape, words))

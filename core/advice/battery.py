@@ -17,7 +17,7 @@ from core.outlook import Outlook
 from core.plan import Plan
 from core.scales import CLIP_LENGTHS_S, scale_of, with_setting
 from core.starts import Starts
-from core.words import number_text, seconds_text, shortage_text
+from core.words import frames_count_text, percent_text, seconds_text, shortage_text
 
 _FULL_PERCENT = 100.0
 #: A shorter clip than this is no clip: common practice, no source.
@@ -56,7 +56,7 @@ def _unflown(bench: Bench, sentences: str) -> Finding:
     leg = bench.seen.flight.error_leg
     if leg == "hold":
         height_m = wind_height_m(bench.plan, bench.seen)
-        found = replace(found, rest=lower_words(height_m, say("it is")))
+        found = replace(found, rest=lower_words(height_m, of_gusts=False))
         return _with(found, lowered(bench, height_m))
     return _with(found, _charged(bench)) if leg == "charge" else found
 
@@ -68,12 +68,7 @@ def _too_long(bench: Bench, starts: Starts) -> Finding:
     fact = say(
         "The battery ends {shortage} min before the last frame.", shortage=shortage_text(margin)
     )
-    fit = say(
-        "{frames} of {frames_2} frames fit; {light_alone}",
-        frames=frames,
-        frames_2=seen.clip.frames,
-        light_alone=_light_alone(seen, starts),
-    )
+    fit = _fitting(seen, starts, frames)
     remedies = tuple(_remedies(bench))
     if not remedies:
         fit = f"{fit} {_no_way(frames / seen.shoot.frame_rate_fps)}"
@@ -86,11 +81,19 @@ def _no_way(clip_s: float) -> str:
     return say("No one change fits battery and light both: search the best settings.")
 
 
-def _light_alone(seen: Outlook, starts: Starts) -> str:
+def _fitting(seen: Outlook, starts: Starts, fit: int) -> str:
+    frames = seen.clip.frames
     if starts.earliest_s is None or starts.latest_s is None:
-        return say("the light does not hold either.")
+        return say(
+            "{fit} of {frames} frames fit; the light does not hold either.", fit=fit, frames=frames
+        )
     span = span_words(seen.night, starts.earliest_s, starts.latest_s, "from ")
-    return say("the light alone holds {span}.", span=span)
+    return say(
+        "{fit} of {frames} frames fit; the light alone holds {span}.",
+        fit=fit,
+        frames=frames,
+        span=span,
+    )
 
 
 def _remedies(bench: Bench) -> Iterator[Remedy]:
@@ -104,7 +107,7 @@ def _charged(bench: Bench) -> Remedy | None:
     """A full battery where the charge at take-off is what is missing, with frames that fit."""
     if bench.seen.shoot.battery_start_percent >= _FULL_PERCENT:
         return None
-    label = say("Start charge {full} %", full=number_text(_FULL_PERCENT))
+    label = say("Start charge {charge}", charge=percent_text(_FULL_PERCENT))
     values = {bench.key("battery_start_percent"): _FULL_PERCENT}
     whole = remedy_of(bench, FLIGHT_CODES, label, values)
     if whole is not None:
@@ -121,7 +124,7 @@ def _fewer_frames(
     length_s = frames / seen.shoot.frame_rate_fps
     if length_s < SHORTEST_CLIP_S or frames >= seen.clip.frames:
         return None
-    label = say("{frames} frames", frames=frames)
+    label = frames_count_text(frames)
     values = {**(with_it or {}), bench.key("clip_length_s"): length_s}
     return remedy_of(bench, FLIGHT_CODES, f"{lead}, {label}" if lead else label, values)
 

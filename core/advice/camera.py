@@ -16,6 +16,9 @@ from core.tones import mid_log2
 from core.words import cut_up, number_text, seconds_text, shutter_text
 
 
+_NO_WAY = say("No one change mends that without another problem: search the best settings.")
+
+
 def camera_findings(plan: Plan, seen: Outlook, tried: Trial) -> Iterator[Finding]:
     """A pairing of shutter and interval that the camera cannot keep, or may not.
 
@@ -36,9 +39,7 @@ def camera_findings(plan: Plan, seen: Outlook, tried: Trial) -> Iterator[Finding
         remedies = tuple(_remedies(Bench(plan, seen, tried)))
         skips = say("The camera would skip frames.")
         if not remedies:
-            skips += say(
-                " No one change mends that without another problem: search the best settings."
-            )
+            skips = f"{skips} {_NO_WAY}"
         yield Finding("stop", "write_time", seen.name, needs, skips, remedies)
     elif seen.clip.write == "unproven":
         yield Finding(

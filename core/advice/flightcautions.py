@@ -48,7 +48,7 @@ def _gust_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
         height=height,
         limit=_limit_text(plan),
     )
-    return fact, lower_words(gust_height_m(plan, seen), say("they stay"))
+    return fact, lower_words(gust_height_m(plan, seen), of_gusts=True)
 
 
 def _return_wind_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
@@ -62,12 +62,11 @@ def _return_wind_over_limit(plan: Plan, seen: Outlook) -> tuple[str, str]:
         limit=_limit_text(plan),
     )
     under_m = wind_height_m(plan, seen)
-    below = (
-        ""
-        if under_m is None
-        else say("Below {under} it is under it. ", under=length_text(under_m, cut=cut_down))
-    )
-    return fact, say("{below}Lower the return height if nothing stands in the way.", below=below)
+    lower = say("Lower the return height if nothing stands in the way.")
+    if under_m is None:
+        return fact, lower
+    below = say("Below {height} it is under it.", height=length_text(under_m, cut=cut_down))
+    return fact, f"{below} {lower}"
 
 
 def _return_fails_in_gusts(_plan: Plan, seen: Outlook) -> tuple[str, str]:
@@ -86,8 +85,8 @@ def _below_freezing(plan: Plan, seen: Outlook) -> tuple[str, str]:
     celsius = seen.shoot.conditions.temperature_c
     share = temperature_share(celsius, kept_warm=plan.craft.battery_kept_warm)
     fact = say(
-        "At {celsius} the battery gives {share} of its energy.",
-        celsius=temperature_text(celsius),
+        "At {temperature} the battery gives {share} of its energy.",
+        temperature=temperature_text(celsius),
         share=kept_text(share),
     )
     return fact, say("Keep it warm until take-off and watch the clock, not the gauge.")
@@ -95,7 +94,7 @@ def _below_freezing(plan: Plan, seen: Outlook) -> tuple[str, str]:
 
 def _outside_battery_range(_plan: Plan, seen: Outlook) -> tuple[str, str]:
     air = temperature_text(seen.shoot.conditions.temperature_c)
-    fact = say("At {air} no battery figure can be promised.", air=air)
+    fact = say("At {temperature} no battery figure can be promised.", temperature=air)
     coldest, warmest = (temperature_text(celsius) for celsius in KNOWN_RANGE_C)
     return fact, say(
         "The figures shown are those of {coldest} or {warmest}, the nearest known.",
@@ -107,9 +106,8 @@ def _outside_battery_range(_plan: Plan, seen: Outlook) -> tuple[str, str]:
 def _aged_battery(plan: Plan, _seen: Outlook) -> tuple[str, str]:
     held = kept_text(plan.craft.state_of_health)
     # Capacity at which a pack counts as worn out: Battery University BU-801b and BU-801c.
-    return say("The battery holds {held} of its first energy.", held=held), say(
-        "Below 80 % retire it from flying."
-    )
+    fact = say("The battery holds {share} of its first energy.", share=held)
+    return fact, say("Below 80 % retire it from flying.")
 
 
 def _beyond_sight_guide(plan: Plan, seen: Outlook) -> tuple[str, str]:
@@ -117,7 +115,9 @@ def _beyond_sight_guide(plan: Plan, seen: Outlook) -> tuple[str, str]:
     out = length_text(seen.flight.distance_m or 0.0, cut=cut_up)
     guide = length_text(guide_m, cut=cut_down)
     fact = say(
-        "{out} out is further than is well seen at this size: {guide}.", out=out, guide=guide
+        "{distance} out is further than is well seen at this size: {guide}.",
+        distance=out,
+        guide=guide,
     )
     return fact, say("Come nearer; keep it in sight the whole time.")
 
@@ -126,25 +126,25 @@ def _start_charge_reads_high(_plan: Plan, seen: Outlook) -> tuple[str, str]:
     shown = _typed_text(seen.shoot.battery_start_percent)
     drawn = percent_text(cut_down(seen.flight.start_percent))
     fact = say(
-        "Of the {shown} on the gauge at take-off this cold may leave {drawn}.",
+        "Of the {shown} on the gauge at take-off this cold may leave {left}.",
         shown=shown,
-        drawn=drawn,
+        left=drawn,
     )
-    return fact, say("The figures count with {drawn}. Take off with a full battery.", drawn=drawn)
+    return fact, say("The figures count with {left}. Take off with a full battery.", left=drawn)
 
 
 def _auto_return_binds(plan: Plan, seen: Outlook) -> tuple[str, str]:
     turns = _typed_text(plan.craft.auto_return_percent)
     stop = percent_text(seen.flight.stop_at_percent or 0.0)
-    fact = say("The craft turns home by itself at {turns}.", turns=turns)
-    return fact, say("That sets the charge to stop at, {stop}.", stop=stop)
+    fact = say("The craft turns home by itself at {charge}.", charge=turns)
+    return fact, say("That sets the charge to stop at, {charge}.", charge=stop)
 
 
 def _landing_near_reserve(plan: Plan, seen: Outlook) -> tuple[str, str]:
     landing = percent_text(cut_down(seen.flight.landing_percent or 0.0))
     reserve = _typed_text(plan.flight.reserve_percent)
     fact = say(
-        "Lands with {landing}, close to the reserve of {reserve}.", landing=landing, reserve=reserve
+        "Lands with {charge}, close to the reserve of {reserve}.", charge=landing, reserve=reserve
     )
     return fact, say("A gust or a second try at landing uses that up.")
 

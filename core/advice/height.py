@@ -44,14 +44,16 @@ def wind_height_m(plan: Plan, seen: Outlook) -> float | None:
     return height_under_m(plan, seen.shoot.conditions.wind_10m_m_s, seen)
 
 
-def lower_words(height_m: float | None, they: str) -> str:
+def lower_words(height_m: float | None, *, of_gusts: bool) -> str:
     """The way out of too much wind: 'Below 45 m they stay under it: fly lower, or ...'."""
     if height_m is None:
         return say("Fly on a calmer night.")
     height = length_text(height_m, cut=cut_down)
-    return say(
-        "Below {height} {they} under it: fly lower, or on a calmer night.", height=height, they=they
-    )
+    if of_gusts:
+        return say(
+            "Below {height} they stay under it: fly lower, or on a calmer night.", height=height
+        )
+    return say("Below {height} it is under it: fly lower, or on a calmer night.", height=height)
 
 
 def lowered(bench: Bench, height_m: float | None) -> Remedy | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from core.exposure import FloatArray
 from core.findings import Finding, Remedy
 from core.judge import LIMITS, Limit, frames_with_land_limit, slack_by_limit
 from core.language import say
-from core.lightwords import frames_text, no_start_words
+from core.lightwords import frames_sentence, no_start_words
 from core.outlook import Outlook
 from core.plan import Plan
 from core.starts import Starts
@@ -71,25 +71,28 @@ def light_findings(
                 f"excused_{limit}",
                 seen.name,
                 fact,
-                say("{since} So few are excused.", since=since),
+                f"{since} {say('So few are excused.')}",
             )
         yield from _dark_land(plan, seen)
 
 
+_BROKEN: Mapping[Limit, str] = {
+    "street_high": say("Street burns, {by} past its limit."),
+    "street_low": say("Street goes dark, {by} past its limit."),
+    "land_high": say("Land burns, {by} past its limit."),
+    "land_low": say("Land goes dark, {by} past its limit."),
+}
+
+
 def _says(seen: Outlook, limit: Limit, slack: FloatArray) -> tuple[str, str]:
     frames = seen.judgement.failing[limit]
-    where = frames_text(frames, seen.clip.frames)
-    since = f"{where[0].upper()}{where[1:]}."
+    since = frames_sentence(frames, seen.clip.frames)
     if limit == "lamps":
         return say("The lamps are not on."), since
     if limit == "sky_clip":
         burnt = burnt_text(float(seen.tones.sky.burnt_share[frames].max()))
-        return say("Sky burns {burnt} of the frame.", burnt=burnt), since
-    part, side = limit.split("_")
-    by = short_text(float(-slack[frames].min()))
-    if side == "high":
-        return say("{part} burns, {by} past its limit.", part=part.capitalize(), by=by), since
-    return say("{part} goes dark, {by} past its limit.", part=part.capitalize(), by=by), since
+        return say("Sky burns {share} of the frame.", share=burnt), since
+    return _BROKEN[limit].format(by=short_text(float(-slack[frames].min()))), since
 
 
 def _no_start(seen: Outlook, starts: Starts) -> Finding:
@@ -102,14 +105,14 @@ def _order_of_framing(bench: Bench, turned: Starts) -> Iterator[Finding]:
     if turned.earliest_s is None or turned.latest_s is None or turned.best_s is None:
         return
     span = span_words(seen.night, turned.earliest_s, turned.latest_s, "from ")
-    label, minutes = _start_words(seen, turned.best_s)
+    clock, minutes = _start_words(seen, turned.best_s)
     values = {
         bench.key("path_reversed"): not seen.shoot.path_reversed,
         bench.key("start_after_event_min"): minutes,
     }
     # Turned at this start it may not hold yet: the best one goes with it.
     remedy = remedy_of(
-        bench, LIGHT_CODES, say("Reverse the path, start at {label}", label=label), values
+        bench, LIGHT_CODES, say("Reverse the path, start at {clock}", clock=clock), values
     )
     yield Finding(
         "warn", "order_of_framing", seen.name, say("Flown the other way the path keeps more."),
@@ -131,7 +134,7 @@ def _dark_land(plan: Plan, seen: Outlook) -> Iterator[Finding]:
             "note",
             "land_dark_later",
             seen.name,
-            say("Land goes dark from frame {later}.", later=later[0] + 1),
+            say("Land goes dark from frame {frame}.", frame=later[0] + 1),
             say("It may: the limit is the first {share} of the take.", share=share),
         )
 
@@ -140,7 +143,7 @@ def _remedies(bench: Bench, starts: Starts) -> Iterator[Remedy]:
     """The best start, and the smallest change of one setting that makes this start hold."""
     if starts.best_s is not None:
         clock, minutes = _start_words(bench.seen, starts.best_s)
-        label = say("Start {name} at {clock}", name=bench.seen.name, clock=clock)
+        label = say("Start {shoot} at {clock}", shoot=bench.seen.name, clock=clock)
         values = {bench.key("start_after_event_min"): minutes}
         start = remedy_of(bench, LIGHT_CODES, label, values)
         if start is not None:

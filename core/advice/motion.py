@@ -11,7 +11,7 @@ from core.clip import camera_keeps_up, clip_of, frame_count
 from core.edit import with_values
 from core.findings import Finding, Remedy
 from core.language import say
-from core.lightwords import frames_text
+from core.lightwords import frames_sentence
 from core.measures import length_text, speed_text
 from core.motion import JUMPING_LENGTHS, PICTURE_PX, SMEAR_PX, TRAIL_SHARE, Motion, motion_of
 from core.outlook import Outlook
@@ -115,26 +115,58 @@ class _Workshop:
         return ()
 
 
-def _since(frames_words: str) -> str:
-    return f"{frames_words[0].upper()}{frames_words[1:]}."
-
-
 def _pixels(px: float) -> str:
     return number_text(cut_up(px, 0.1), 1)
 
 
-def _mover(motion: Motion) -> str:
-    """What of the path moves fastest in the picture."""
-    if motion.turn_px_per_frame >= motion.scenery_px_per_frame:
-        return say("The camera's turn moves the picture")
-    sweep = motion.sweep
-    near_m = float(sweep.near_m[int(sweep.scenery_px.argmax())])
-    where = (
-        say(", {near} away,", near=length_text(near_m, cut=cut_down))
-        if math.isfinite(near_m)
-        else ""
-    )
-    return say("The nearest ground{where} moves", where=where)
+@dataclass(frozen=True)
+class _Told:
+    """What is said of the path's motion, by what of it moves fastest in the picture."""
+
+    turn: str
+    ground: str
+    ground_at: str
+
+    def of(self, motion: Motion, **values: str) -> str:
+        """The sentence for a take."""
+        if motion.turn_px_per_frame >= motion.scenery_px_per_frame:
+            return self.turn.format(**values)
+        sweep = motion.sweep
+        near_m = float(sweep.near_m[int(sweep.scenery_px.argmax())])
+        if not math.isfinite(near_m):
+            return self.ground.format(**values)
+        return self.ground_at.format(distance=length_text(near_m, cut=cut_down), **values)
+
+
+_JUDDERS = _Told(
+    say(
+        "The camera's turn moves the picture by up to {pixels} px a frame of a {picture} px clip; "
+        "beyond {limit} px it judders."
+    ),
+    say(
+        "The nearest ground moves by up to {pixels} px a frame of a {picture} px clip; "
+        "beyond {limit} px it judders."
+    ),
+    say(
+        "The nearest ground, {distance} away, moves by up to {pixels} px a frame of a {picture} px "
+        "clip; beyond {limit} px it judders."
+    ),
+)
+_SMEARS = _Told(
+    say(
+        "The camera's turn moves the picture by up to {pixels} px of {picture} while the shutter "
+        "is open; beyond {limit} px standing things smear."
+    ),
+    say(
+        "The nearest ground moves by up to {pixels} px of {picture} while the shutter is open; "
+        "beyond {limit} px standing things smear."
+    ),
+    say(
+        "The nearest ground, {distance} away, moves by up to {pixels} px of {picture} while the "
+        "shutter is open; beyond {limit} px standing things smear."
+    ),
+)
+_PICTURE = f"{PICTURE_PX:.0f}"
 
 
 def _pan(workshop: _Workshop, motion: Motion) -> Finding:
@@ -142,24 +174,18 @@ def _pan(workshop: _Workshop, motion: Motion) -> Finding:
     seen = workshop.bench.seen
     fastest = motion.path_px_per_frame
     limit = number_text(cut_down(motion.pan_limit_px, 0.1), 1)
-    fact = say(
-        "{mover} by up to {pixels} px a frame of a {picture_px:.0f} px clip; beyond "
-        "{limit} px it judders.",
-        mover=_mover(motion),
-        pixels=_pixels(fastest),
-        picture_px=PICTURE_PX,
-        limit=limit,
-    )
-    since = _since(frames_text(motion.fast_frames, seen.clip.frames))
+    fact = _JUDDERS.of(motion, pixels=_pixels(fastest), picture=_PICTURE, limit=limit)
+    since = frames_sentence(motion.fast_frames, seen.clip.frames)
     needed_s = cut_up(_frames_needed(workshop, motion) / seen.shoot.frame_rate_fps, 0.1)
-    rest = say(
-        "{since} A clip of {needed} s, a smaller turn or a shorter path slows it enough.",
-        since=since,
-        needed=number_text(needed_s),
+    slower = say(
+        "A clip of {length}, a smaller turn or a shorter path slows it enough.",
+        length=seconds_text(needed_s),
     )
     turning = motion.turn_px_per_frame > motion.pan_limit_px
     remedies = _longer_clip(workshop, motion)
-    return Finding("warn" if turning else "note", "pan", seen.name, fact, rest, remedies)
+    return Finding(
+        "warn" if turning else "note", "pan", seen.name, fact, f"{since} {slower}", remedies
+    )
 
 
 def _frames_needed(workshop: _Workshop, motion: Motion) -> int:
@@ -194,12 +220,13 @@ def _longer_clip(workshop: _Workshop, motion: Motion) -> tuple[Remedy, ...]:
         reverse=True,
     )
     for interval_s in intervals_s[:_INTERVALS]:
-        label, values = (
-            say("Clip length {length}", length=seconds_text(length_s)),
-            {"clip_length_s": length_s},
-        )
+        length = seconds_text(length_s)
+        label, values = say("Clip length {length}", length=length), {"clip_length_s": length_s}
         if interval_s != shoot.interval_s:
-            label += say(", interval {interval}", interval=seconds_text(interval_s))
+            interval = seconds_text(interval_s)
+            label = say(
+                "Clip length {length}, interval {interval}", length=length, interval=interval
+            )
             values["interval_s"] = interval_s
         remedy = workshop.remedy("pan", motion, label, values)
         if remedy is not None:
@@ -210,18 +237,12 @@ def _longer_clip(workshop: _Workshop, motion: Motion) -> tuple[Remedy, ...]:
 def _smear(workshop: _Workshop, motion: Motion) -> Finding:
     seen = workshop.bench.seen
     most = motion.path_smear_px
-    fact = say(
-        "{mover} by up to {pixels} px of {picture_px:.0f} while the shutter is open; "
-        "beyond {smear} px standing things smear.",
-        mover=_mover(motion),
-        pixels=_pixels(most),
-        picture_px=PICTURE_PX,
-        smear=number_text(SMEAR_PX),
-    )
-    since = _since(frames_text(motion.smeared_frames, seen.clip.frames))
-    rest = say("{since} A shorter shutter, or a slower path, keeps them sharp.", since=since)
+    limit = number_text(SMEAR_PX)
+    fact = _SMEARS.of(motion, pixels=_pixels(most), picture=_PICTURE, limit=limit)
+    since = frames_sentence(motion.smeared_frames, seen.clip.frames)
+    sharper = say("A shorter shutter, or a slower path, keeps them sharp.")
     remedies = workshop.shutter("smear", motion, longer=False)
-    return Finding("warn", "smear", seen.name, fact, rest, remedies)
+    return Finding("warn", "smear", seen.name, fact, f"{since} {sharper}", remedies)
 
 
 def _soft_frames(workshop: _Workshop, motion: Motion) -> Finding:
@@ -230,27 +251,24 @@ def _soft_frames(workshop: _Workshop, motion: Motion) -> Finding:
     gust = speed_text(motion.gust_m_s, cut=cut_up)
     fact = say(
         "About {share} of the frames come out soft: in gusts of {gust} the craft moves "
-        "the picture by more than {soft} px of {picture_px:.0f} in {shutter}.",
+        "the picture by more than {limit} px of {picture} in {shutter}.",
         share=share,
         gust=gust,
-        soft=number_text(SOFT_PX),
-        picture_px=PICTURE_PX,
+        limit=number_text(SOFT_PX),
+        picture=_PICTURE,
         shutter=shutter_text(seen.shoot.shutter_s),
     )
     why = (
         say("Through the whole take.")
         if motion.middle_m is None
         else say(
-            "The ground in mid-picture is {middle} away.",
-            middle=length_text(motion.middle_m, cut=cut_down),
+            "The ground in mid-picture is {distance} away.",
+            distance=length_text(motion.middle_m, cut=cut_down),
         )
     )
-    rest = say(
-        "{why} A shorter shutter, more distance or a calmer night keeps more of them sharp.",
-        why=why,
-    )
+    sharper = say("A shorter shutter, more distance or a calmer night keeps more of them sharp.")
     remedies = workshop.shutter("soft_frames", motion, longer=False)
-    return Finding("warn", "soft_frames", seen.name, fact, rest, remedies)
+    return Finding("warn", "soft_frames", seen.name, fact, f"{why} {sharper}", remedies)
 
 
 def _traffic_jumps(workshop: _Workshop, motion: Motion) -> Finding:
@@ -259,14 +277,14 @@ def _traffic_jumps(workshop: _Workshop, motion: Motion) -> Finding:
     way = length_text((cars.speed_m_s if cars else 0.0) * seen.shoot.interval_s)
     drawn = share_text(motion.streak_share)
     fact = say(
-        "Cars move {way} from frame to frame and draw {drawn} of it: they jump.",
-        way=way,
-        drawn=drawn,
+        "Cars move {distance} from frame to frame and draw {share} of it: they jump.",
+        distance=way,
+        share=drawn,
     )
     joined = seconds_text(cut_up(seen.shoot.interval_s * TRAIL_SHARE, 0.1))
     rest = say(
-        "Through the whole take. From {joined} of shutter on their lights join to trails.",
-        joined=joined,
+        "Through the whole take. From {shutter} of shutter on their lights join to trails.",
+        shutter=joined,
     )
     remedies = workshop.shutter("traffic_jumps", motion, longer=True)
     return Finding("note", "traffic_jumps", seen.name, fact, rest, remedies)

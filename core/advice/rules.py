@@ -53,11 +53,10 @@ def by_the_sun(seen: Outlook) -> str:
     """When night begins or ends with the sun 6 degrees down, or that it does not."""
     civil = next((m for m in seen.night.moments if m.name == "civil"), None)
     if civil is not None:
-        verb = "begins" if seen.night.twilight == "dusk" else "ends"
         clock = moment_clock(seen.night, civil)
-        return say(
-            "Night by many rules {verb} {clock}, with the sun 6° down.", verb=verb, clock=clock
-        )
+        if seen.night.twilight == "dusk":
+            return say("Night by many rules begins {clock}, with the sun 6° down.", clock=clock)
+        return say("Night by many rules ends {clock}, with the sun 6° down.", clock=clock)
     if seen.light.sun_altitude_deg.max() < CIVIL_DEG:
         return say("Night by many rules all day: the sun stays more than 6° below the horizon.")
     return say(

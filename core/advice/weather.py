@@ -49,10 +49,10 @@ def _windy(plan: Plan, seen: Outlook, height_m: float) -> Iterator[Finding]:
     at_ground = speed_text(seen.shoot.conditions.wind_10m_m_s, None)
     share = percent_text(cut_up(100.0 * wind / limit))
     fact = say(
-        "The mean wind of {at_ground} at {anemometer_height} is {wind} at {height}, "
+        "The mean wind of {typed} at {ground} is {wind} at {height}, "
         "{share} of what this craft is made for.",
-        at_ground=at_ground,
-        anemometer_height=length_text(ANEMOMETER_HEIGHT_M),
+        typed=at_ground,
+        ground=length_text(ANEMOMETER_HEIGHT_M),
         wind=speed_text(wind, cut=cut_up),
         height=length_text(height_m),
         share=share,
@@ -64,14 +64,13 @@ def _windy(plan: Plan, seen: Outlook, height_m: float) -> Iterator[Finding]:
         say("Fly on a calmer night.")
         if lower_m is None
         else say(
-            "Below {lower} it stays under {most}: fly lower, or on a calmer night.",
-            lower=length_text(lower_m, cut=cut_down),
-            most=most,
+            "Below {height} it stays under {share}: fly lower, or on a calmer night.",
+            height=length_text(lower_m, cut=cut_down),
+            share=most,
         )
     )
-    yield Finding(
-        "warn", "windy", seen.name, fact, say("Gusts reach {gust} there. {out}", gust=gust, out=out)
-    )
+    gusts = say("Gusts reach {gust} there.", gust=gust)
+    yield Finding("warn", "windy", seen.name, fact, f"{gusts} {out}")
 
 
 def _wet(seen: Outlook) -> Iterator[Finding]:
@@ -81,8 +80,8 @@ def _wet(seen: Outlook) -> Iterator[Finding]:
         return
     if ice_forms(celsius, humidity):
         fact = say(
-            "At {celsius} and {humidity} % humidity ice forms on the propellers.",
-            celsius=temperature_text(celsius),
+            "At {temperature} and {humidity} % humidity ice forms on the propellers.",
+            temperature=temperature_text(celsius),
             humidity=number_text(humidity),
         )
         rest = say("Within minutes, from take-off on. Leave it for a drier or milder night.")
@@ -91,17 +90,27 @@ def _wet(seen: Outlook) -> Iterator[Finding]:
     spread = spread_c(celsius, humidity)
     if spread > MIST_SPREAD_C:
         return
-    dew = temperature_text(dew_point_c(celsius, humidity), 1)
-    likely = say("mist and fog are likely") if spread <= FOG_SPREAD_C else say("mist may form")
-    fact = say(
-        "The air is {spread} above its dew point of {dew}: {likely} as it cools, and a "
-        "lens colder than that fogs.",
-        spread=warmer_text(spread, cut=cut_down),
-        dew=dew,
-        likely=likely,
-    )
+    dew_point = temperature_text(dew_point_c(celsius, humidity), 1)
+    above = warmer_text(spread, cut=cut_down)
+    fact = _damp(above, dew_point, fog=spread <= FOG_SPREAD_C)
     rest = say("Bring the craft to the air's temperature 20 min before, and look at the lens.")
     yield Finding("warn", "dew", seen.name, fact, rest)
+
+
+def _damp(spread: str, dew_point: str, *, fog: bool) -> str:
+    if fog:
+        return say(
+            "The air is {spread} above its dew point of {dew_point}: mist and fog are likely as "
+            "it cools, and a lens colder than that fogs.",
+            spread=spread,
+            dew_point=dew_point,
+        )
+    return say(
+        "The air is {spread} above its dew point of {dew_point}: mist may form as it cools, and "
+        "a lens colder than that fogs.",
+        spread=spread,
+        dew_point=dew_point,
+    )
 
 
 def _low_cloud(seen: Outlook, height_m: float) -> Iterator[Finding]:
@@ -117,8 +126,8 @@ def _low_cloud(seen: Outlook, height_m: float) -> Iterator[Finding]:
         height=length_text(height_m),
     )
     rest = say(
-        "Look before take-off; some rules want {below_cloud} of clear air below it.",
-        below_cloud=length_text(BELOW_CLOUD_M, cut=cut_up),
+        "Look before take-off; some rules want {height} of clear air below it.",
+        height=length_text(BELOW_CLOUD_M, cut=cut_up),
     )
     yield Finding("warn", "cloud_base", seen.name, fact, rest)
 
@@ -134,11 +143,10 @@ def _murk(seen: Outlook, motion: Motion) -> Iterator[Finding]:
     rest = say("Shoot on a clearer night.")
     if motion.middle_m is not None:
         left = kept_text(contrast_share(motion.middle_m / 1000.0, visibility_km))
-        middle = length_text(motion.middle_m)
-        rest = say(
-            "At {middle}, the middle of the ground, {left} of the contrast is left. {rest}",
-            middle=middle,
-            left=left,
-            rest=rest,
+        contrast = say(
+            "At {distance}, the middle of the ground, {share} of the contrast is left.",
+            distance=length_text(motion.middle_m),
+            share=left,
         )
+        rest = f"{contrast} {rest}"
     yield Finding("warn", "visibility", seen.name, fact, rest)
