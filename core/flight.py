@@ -25,6 +25,7 @@ __all__ = ["Flight", "FlightEnergy", "FlightRoute", "Segment", "flight_energy", 
 
 # A landing this close above the reserve, or a gauge this far off, is worth a word.
 NEAR_PERCENT = 3.0
+_FULL_PERCENT = 100.0
 _ROUNDING = 1e-9
 # Rounding of heights leaves legs of 1e-17 min: no leg at all.
 _NO_LEG_MIN = 1e-12
@@ -273,10 +274,6 @@ def _turns_home_percent(energy: FlightEnergy) -> float:
     return energy.gauge.charge_percent(energy.auto_return_percent)
 
 
-def _better_battery(start_reading_percent: float) -> str:
-    return say("larger battery") if start_reading_percent >= 100.0 else say("fuller battery")
-
-
 def _auto_return_binds(energy: FlightEnergy, budget: Budget) -> bool:
     return _turns_home_percent(energy) > energy.reserve_percent + budget.home_percent
 
@@ -284,39 +281,45 @@ def _auto_return_binds(energy: FlightEnergy, budget: Budget) -> bool:
 def _no_charge(energy: FlightEnergy, budget: Budget, start_reading_percent: float) -> str:
     take_off = _take_off_text(energy.gauge, start_reading_percent)
     used = percent_text(cut_up(budget.before_percent))
-    head = say(
-        "No charge is left for frames: {take_off}, {used} is used before the press, and ",
-        take_off=take_off,
-        used=used,
-    )
     if _auto_return_binds(energy, budget):
-        turns = f"{number_text(energy.auto_return_percent)} %"
         return say(
-            "{head}the craft turns home by itself at {turns}. Shorten set-up and wait, "
-            "or set its own return lower.",
-            head=head,
-            turns=turns,
+            "No charge is left for frames: {take_off}, {used} is used before the press, and the "
+            "craft turns home by itself at {charge}. Shorten set-up and wait, or set its own "
+            "return lower.",
+            take_off=take_off,
+            used=used,
+            charge=f"{number_text(energy.auto_return_percent)} %",
         )
     kept = percent_text(cut_up(energy.reserve_percent + budget.home_percent))
+    if start_reading_percent >= _FULL_PERCENT:
+        return say(
+            "No charge is left for frames: {take_off}, {used} is used before the press, and "
+            "{kept} is kept for the way home and the reserve. Shorten set-up and wait, come "
+            "nearer, or take a larger battery.",
+            take_off=take_off,
+            used=used,
+            kept=kept,
+        )
     return say(
-        "{head}{kept} is kept for the way home and the reserve. Shorten set-up and "
-        "wait, come nearer, or take a {better_battery}.",
-        head=head,
+        "No charge is left for frames: {take_off}, {used} is used before the press, and "
+        "{kept} is kept for the way home and the reserve. Shorten set-up and wait, come "
+        "nearer, or take a fuller battery.",
+        take_off=take_off,
+        used=used,
         kept=kept,
-        better_battery=_better_battery(start_reading_percent),
     )
 
 
 def _take_off_text(gauge: Gauge, reading_percent: float) -> str:
     """The charge at take-off as shown and, where less can be drawn, how much of it."""
-    take_off = say("take-off is at {reading} %", reading=number_text(reading_percent))
+    shown = f"{number_text(reading_percent)} %"
     drawn = max(0.0, cut_down(gauge.least_charge_percent(reading_percent)))
     if reading_percent - drawn < 1.0:
-        return take_off
+        return say("take-off is at {charge}", charge=shown)
     return say(
-        "{take_off} on the gauge, of which this cold may leave {drawn}",
-        take_off=take_off,
-        drawn=percent_text(drawn),
+        "take-off is at {charge} on the gauge, of which this cold may leave {left}",
+        charge=shown,
+        left=percent_text(drawn),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.flightscene import Point, Scene, gust_m_s, wind_m_s
-from core.language import say
+from core.language import say, say_as
 from core.measures import length_text, speed_text
 from core.wind import LEAST_GROUND_SPEED_M_S, components_m_s
 from core.words import bearing_text, cut_down, cut_up
@@ -19,7 +19,25 @@ SETTLE_MIN = 0.2
 LANDING_MIN = 0.5
 # Within the hold of the craft's own positioning there is no leg to fly.
 LEAST_LEG_M = 1.0
-_CLIMBS = ("climb", say("return climb"))
+_CLIMBS = ("climb", "return climb")
+
+
+def leg_text(name: str) -> str:
+    """A leg of a flight as it is shown: 'return climb'."""
+    texts = {
+        "checks": say_as("leg", "checks"),
+        "climb": say_as("leg", "climb"),
+        "out": say_as("leg", "out"),
+        "set-up": say_as("leg", "set-up"),
+        "wait": say_as("leg", "wait"),
+        "take": say_as("leg", "take"),
+        "settle": say_as("leg", "settle"),
+        "return climb": say_as("leg", "return climb"),
+        "home": say_as("leg", "home"),
+        "descent": say_as("leg", "descent"),
+        "landing": say_as("leg", "landing"),
+    }
+    return texts[name]
 
 
 class UnflyableError(Exception):
@@ -82,8 +100,8 @@ def legs_out(scene: Scene, set_up_min: float) -> tuple[Leg, ...]:
     course = math.degrees(math.atan2(east, north))
     minutes, speed = _leg(scene, math.hypot(east, north), airspeed, course, wind)
     if speed is not None and speed < LEAST_GROUND_SPEED_M_S:
-        remedy = say("Too little: fly out faster, or lower.")
-        raise UnflyableError("out", _slow(scene, "out", course, wind, speed, remedy))
+        said = _slow_out(bearing_text(course), speed, _crosswind(scene, course, wind))
+        raise UnflyableError("out", said)
     return (
         Leg("out", minutes, scene.curve.level(airspeed)),
         Leg("set-up", set_up_min, scene.hold_power),
@@ -107,8 +125,9 @@ def ways_home(scene: Scene) -> list[WayHome]:
     slowest = min(range(len(ways)), key=speeds.__getitem__)
     if speeds[slowest] < LEAST_GROUND_SPEED_M_S:
         course = _course_home_deg(scene.route.places[slowest])
-        remedy = say("Too little: come nearer or lower.")
-        raise UnflyableError("home", _slow(scene, "home", course, wind, speeds[slowest], remedy))
+        cross = _crosswind(scene, course, wind)
+        said = _slow_home(bearing_text(course), speeds[slowest], cross)
+        raise UnflyableError("home", said)
     return ways
 
 
@@ -128,7 +147,7 @@ def legs_home(scene: Scene, way: WayHome) -> tuple[Leg, ...]:
     descent = scene.return_height_m / craft.descent_m_s / 60.0
     return (
         Leg("settle", SETTLE_MIN, scene.hold_power),
-        Leg(say("return climb"), way.climb_min, climb),
+        Leg("return climb", way.climb_min, climb),
         Leg("home", way.home_min, level),
         # No credit is taken for coming down, nor for air denser than the camera's.
         Leg("descent", descent, scene.descent_hover),
@@ -189,17 +208,42 @@ def _check_hold(scene: Scene) -> None:
         raise UnflyableError("hold", sentence)
 
 
-def _slow(scene: Scene, way: str, course: float, wind: float, speed: float, remedy: str) -> str:
-    """Say which way is too slow, on which course, and what is left over ground."""
-    name = say("Flying {way} on {bearing}", way=way, bearing=bearing_text(course))
-    if speed == -math.inf:
-        cross = abs(components_m_s(wind, scene.conditions.wind_from_deg, course)[1])
+def _slow_out(bearing: str, speed_m_s: float, crosswind: str) -> str:
+    """Say that the way out is too slow, on which course, and what is left over ground."""
+    if speed_m_s == -math.inf:
         return say(
-            "{name} drifts off: the crosswind alone is {cross}. {remedy}",
-            name=name,
-            cross=speed_text(cross),
-            remedy=remedy,
+            "Flying out on {bearing} drifts off: the crosswind alone is {wind}. "
+            "Too little: fly out faster, or lower.",
+            bearing=bearing,
+            wind=crosswind,
         )
+    return say(
+        "Flying out on {bearing} leaves {speed} over ground. Too little: fly out faster, or lower.",
+        bearing=bearing,
+        speed=_left(speed_m_s),
+    )
+
+
+def _slow_home(bearing: str, speed_m_s: float, crosswind: str) -> str:
+    """Say the same of the way home."""
+    if speed_m_s == -math.inf:
+        return say(
+            "Flying home on {bearing} drifts off: the crosswind alone is {wind}. "
+            "Too little: come nearer or lower.",
+            bearing=bearing,
+            wind=crosswind,
+        )
+    return say(
+        "Flying home on {bearing} leaves {speed} over ground. Too little: come nearer or lower.",
+        bearing=bearing,
+        speed=_left(speed_m_s),
+    )
+
+
+def _crosswind(scene: Scene, course: float, wind: float) -> str:
+    return speed_text(abs(components_m_s(wind, scene.conditions.wind_from_deg, course)[1]))
+
+
+def _left(speed_m_s: float) -> str:
     # Cut, not rounded: 0.96 m/s must not read as the 1.0 m/s it misses.
-    left = speed_text(speed, cut=cut_down if speed > 0.0 else cut_up)
-    return say("{name} leaves {left} over ground. {remedy}", name=name, left=left, remedy=remedy)
+    return speed_text(speed_m_s, cut=cut_down if speed_m_s > 0.0 else cut_up)

@@ -8,11 +8,12 @@ from collections.abc import Iterable, Iterator
 from icalendar import Calendar, Event
 
 from core.export.plain import place_digest, plain
+from core.findings import CHECK_RULES
 from core.language import say
 from core.nights import NightSeen
 from core.nightsreport import chance_figure, flag_words
 from core.plan import Plan, ShootName
-from core.words import clock_text, cut_down, number_text, slack_text
+from core.words import clock_text, cut_down, event_name, number_text, slack_text, twilight_text
 
 #: Names the maker of the file, as RFC 5545, section 3.7.3 wants it.
 PRODUCT = "-//Duskwright//Nights//EN"
@@ -61,10 +62,10 @@ def _event(
     event.add(
         "summary",
         say(
-            "{name}: {twilight}, shoot {name_2}",
-            name=plain(place.name),
-            twilight=seen.night.twilight,
-            name_2=name,
+            "{place}: {twilight}, shoot {shoot}",
+            place=plain(place.name),
+            twilight=twilight_text(seen.night.twilight),
+            shoot=name,
         ),
     )
     event.add("location", plain(place.name))
@@ -78,11 +79,11 @@ def _told(seen: NightSeen, best_s: float) -> Iterator[str]:
     start = clock_text(night.clock(best_s), seconds=True)
     event = clock_text(night.clock(night.event.time_s))
     yield say(
-        "Start {start} on the clock of {time_zone}; {name} {event}.",
+        "Start {start} on the clock of {time_zone}; {event} {clock}.",
         start=start,
         time_zone=night.time_zone,
-        name=night.event.name,
-        event=event,
+        event=event_name(night.event.name),
+        clock=event,
     )
     chance, slack = chance_figure(seen.p_hold or 0.0), slack_text(seen.slack_stops)
     yield say("Chance to hold {chance}, slack {slack}.", chance=chance, slack=slack)
@@ -90,10 +91,10 @@ def _told(seen: NightSeen, best_s: float) -> Iterator[str]:
         length = number_text(cut_down(seen.clip_length_s, 0.1), 1)
         yield say("The battery gives {length} s of clip in the weather typed.", length=length)
     if seen.flags:
-        yield say("Look out: {flag}.", flag=flag_words(seen))
+        yield say("Look out: {flags}.", flags=flag_words(seen))
     if night.reason is not None:
         yield night.reason
-    yield say("Check the local rules and your licence.")
+    yield CHECK_RULES
 
 
 def _uid(plan: Plan, name: ShootName, seen: NightSeen) -> str:

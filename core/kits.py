@@ -13,6 +13,7 @@ from typing import Final, Literal
 import msgspec
 
 from core.edit import PlanError, new_plan, with_values
+from core.language import say
 from core.plan import Camera, Craft, Plan
 
 KitKind = Literal["craft", "camera"]
@@ -22,8 +23,8 @@ Kit = Craft | Camera
 #: number from memory; at 1.184 kg/m³): 4 × 152, 185 and 238 mm. Drag speed, rated time, size and
 #: wind limit are round figures of the class: common practice, no source.
 _CRAFTS: Final[Mapping[str, Craft]] = {
-    "250 g class": Craft(),
-    "600 g class": Craft(
+    say("250 g class"): Craft(),
+    say("600 g class"): Craft(
         mass_kg=0.595,
         hover_induced_m_s=4.79,
         drag_speed_m_s=22.5,
@@ -32,7 +33,7 @@ _CRAFTS: Final[Mapping[str, Craft]] = {
         climb_m_s=5.0,
         diameter_m=0.4,
     ),
-    "900 g class": Craft(
+    say("900 g class"): Craft(
         mass_kg=0.9,
         hover_induced_m_s=4.58,
         drag_speed_m_s=24.0,
@@ -44,18 +45,26 @@ _CRAFTS: Final[Mapping[str, Craft]] = {
 }
 #: Round lenses of the trade: common practice, no source.
 _CAMERAS: Final[Mapping[str, Camera]] = {
-    "24 mm, f/1.8 fixed": Camera(),
-    "24 mm, f/2.8 to f/11": Camera(
+    say("24 mm, f/1.8 fixed"): Camera(),
+    say("24 mm, f/2.8 to f/11"): Camera(
         f_numbers=(2.8, 3.2, 3.5, 4.0, 4.5, 5.0, 5.6, 6.3, 7.1, 8.0, 9.0, 10.0, 11.0),
         isos=(100.0, 200.0, 400.0, 800.0, 1600.0, 3200.0),
         frame_mb=40.0,
     ),
-    "70 mm, f/2.8 fixed": Camera(focal_equivalent_mm=70.0, f_numbers=(2.8,), frame_mb=40.0),
+    say("70 mm, f/2.8 fixed"): Camera(focal_equivalent_mm=70.0, f_numbers=(2.8,), frame_mb=40.0),
 }
 READY: Final[Mapping[KitKind, Mapping[str, Kit]]] = {"craft": _CRAFTS, "camera": _CAMERAS}
 #: Any plan does to try a kit in.
 _PLAN: Final = new_plan("Library", 0.0, 0.0, dt.date(2026, 1, 1), "UTC")
 _LONGEST_NAME = 60
+_NAMELESS: Final[Mapping[KitKind, str]] = {
+    "craft": say("Name is empty; a name for this craft was expected."),
+    "camera": say("Name is empty; a name for this camera was expected."),
+}
+_READY_ONE: Final[Mapping[KitKind, str]] = {
+    "craft": say("'{name}' is a ready craft and stays as it is: choose another name."),
+    "camera": say("'{name}' is a ready camera and stays as it is: choose another name."),
+}
 
 
 class Library(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,11 +97,17 @@ def with_kit(library: Library, kind: KitKind, name: str, kit: Kit) -> Library:
     """
     plain = " ".join(name.split())
     if not plain:
-        raise PlanError(f"Name is empty; a name for this {kind} was expected.")
+        raise PlanError(_NAMELESS[kind])
     if len(plain) > _LONGEST_NAME:
-        raise PlanError(f"Name has {len(plain)} characters; at most {_LONGEST_NAME} were expected.")
+        raise PlanError(
+            say(
+                "Name has {length} characters; at most {most} were expected.",
+                length=len(plain),
+                most=_LONGEST_NAME,
+            )
+        )
     if plain in READY[kind]:
-        raise PlanError(f"'{plain}' is a ready {kind} and stays as it is: choose another name.")
+        raise PlanError(_READY_ONE[kind].format(name=plain))
     return _changed(library, kind, {**library.own(kind), plain: kit})
 
 
@@ -112,7 +127,7 @@ def library_from(text: bytes) -> Library:
     try:
         raw = msgspec.json.decode(text, type=dict[str, dict[str, object]])
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        raise PlanError("The library of crafts and cameras holds no library.") from None
+        raise PlanError(say("The library of crafts and cameras holds no library.")) from None
     return Library(
         crafts={k: _checked(k, "craft", v).craft for k, v in raw.get("crafts", {}).items()},
         cameras={k: _checked(k, "camera", v).camera for k, v in raw.get("cameras", {}).items()},
@@ -124,7 +139,13 @@ def _checked(name: str, kind: KitKind, kit: object) -> Plan:
     try:
         return with_values(_PLAN, {kind: kit})
     except PlanError as refusal:
-        raise PlanError(f"'{name}' in the library of crafts and cameras: {refusal}") from None
+        raise PlanError(
+            say(
+                "'{name}' in the library of crafts and cameras: {refusal}",
+                name=name,
+                refusal=refusal,
+            )
+        ) from None
 
 
 def library_text(library: Library) -> bytes:

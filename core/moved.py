@@ -64,50 +64,49 @@ def tonight_sentence(plan: Plan, take: Take, name: ShootName, memory: Memory) ->
     sun_deg = float(then.tones.sun_altitude_deg[0])
     pressed = clock_text(then.night.clock(then.press_s), seconds=True)
     same_s = at_same_sun_s(sun_deg, now.night)
-    told = say(
-        "The take began at {pressed} with the sun at {sun}",
-        pressed=pressed,
-        sun=degrees_text(sun_deg, 1),
-    )
-    day = day_text(now.night.date)
+    told = {"clock": pressed, "sun": degrees_text(sun_deg, 1), "day": day_text(now.night.date)}
     if same_s is None:
-        return say("{told}; on {day} the sun does not stand there.", told=told, day=day)
-    told = say(
-        "{told}, which is {same} on {day}",
-        told=told,
+        return say(
+            "The take began at {clock} with the sun at {sun}; on {day} the sun does not stand "
+            "there.",
+            **told,
+        )
+    same = say(
+        "The take began at {clock} with the sun at {sun}, which is {same} on {day}.",
         same=clock_text(now.night.clock(same_s), seconds=True),
-        day=day,
+        **told,
     )
     best_s = starts(plan, name, memory).best_s
     if best_s is None:
-        return say("{told}. No start of this night holds.", told=told)
-    best = clock_text(now.night.clock(best_s), seconds=True)
-    step = _step_text((best_s - same_s) / 60.0)
-    return say("{told}. The best start is {best}, {step}.", told=told, best=best, step=step)
+        return f"{same} {say('No start of this night holds.')}"
+    best = say(
+        "The best start is {clock}, {step}.",
+        clock=clock_text(now.night.clock(best_s), seconds=True),
+        step=_step_text((best_s - same_s) / 60.0),
+    )
+    return f"{same} {best}"
 
 
 def _sentence(before: Starts, after: Starts, night: Night) -> str:
     if after.best_s is None:
-        nearest = clock_text(night.clock(after.nearest_s))
-        lacks = short_text(-after.nearest_slack_stops)
-        no_more = say("No start holds") if before.best_s is None else say("No start holds any more")
-        return say(
-            "{no_more}; the nearest, {nearest}, lacks {lacks}.",
-            no_more=no_more,
-            nearest=nearest,
-            lacks=lacks,
-        )
+        nearest = {
+            "clock": clock_text(night.clock(after.nearest_s)),
+            "stops": short_text(-after.nearest_slack_stops),
+        }
+        if before.best_s is None:
+            return say("No start holds; the nearest, {clock}, lacks {stops}.", **nearest)
+        return say("No start holds any more; the nearest, {clock}, lacks {stops}.", **nearest)
     best = clock_text(night.clock(after.best_s), seconds=True)
     span = say("good {span}", span=_span_text(after, night))
-    chance = say("holds {best_chance}", best_chance=best_chance_text(after))
+    chance = say("holds {chance}", chance=best_chance_text(after))
     if before.best_s is None:
         return say(
             "A start holds now: {best}, {span}; {chance}.", best=best, span=span, chance=chance
         )
     was = say(
-        "was good {span}, {best_chance}",
+        "was good {span}, {chance}",
         span=_span_text(before, night),
-        best_chance=best_chance_text(before),
+        chance=best_chance_text(before),
     )
     if abs(after.best_s - before.best_s) < SAME_START_S:
         return say(
@@ -136,5 +135,9 @@ def _span_text(found: Starts, night: Night) -> str:
 def _step_text(minutes: float) -> str:
     if abs(minutes) * 60.0 < SAME_START_S:
         return say("the same minute in the light")
-    side = "later" if minutes > 0.0 else "earlier"
-    return f"{minutes_text(float(np.abs(minutes)))} {side}"
+    length = minutes_text(float(np.abs(minutes)))
+    return (
+        say("{minutes} later", minutes=length)
+        if minutes > 0.0
+        else say("{minutes} earlier", minutes=length)
+    )

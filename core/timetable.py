@@ -24,7 +24,7 @@ from core.words import clock_text, cut_down, duration_text
 #: Lamps that switch longer before the take-off than this are no step of the evening.
 LAMPS_BEFORE_S: Final = 2.0 * 3600.0
 #: What begins with the first of these after the take is the way home.
-_HOMEWARD: Final = (say("return climb"), "home", "descent", "landing")
+_HOMEWARD: Final = ("return climb", "home", "descent", "landing")
 #: What is told when a sleep passed it, and how many of them by name.
 _MISSED: Final[frozenset[StepKind]] = COUNTED | {"latest_stop"}
 _NAMED: Final = 2

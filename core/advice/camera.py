@@ -15,7 +15,6 @@ from core.scales import SettingKey, scale_of, with_setting
 from core.tones import mid_log2
 from core.words import cut_up, number_text, seconds_text, shutter_text
 
-
 _NO_WAY = say("No one change mends that without another problem: search the best settings.")
 
 
