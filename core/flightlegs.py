@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.flightscene import Point, Scene, gust_m_s, wind_m_s
-from core.language import say, say_as
+from core.language import say
 from core.measures import length_text, speed_text
 from core.wind import LEAST_GROUND_SPEED_M_S, components_m_s
 from core.words import bearing_text, cut_down, cut_up
@@ -20,24 +20,6 @@ LANDING_MIN = 0.5
 # Within the hold of the craft's own positioning there is no leg to fly.
 LEAST_LEG_M = 1.0
 _CLIMBS = ("climb", "return climb")
-
-
-def leg_text(name: str) -> str:
-    """A leg of a flight as it is shown: 'return climb'."""
-    texts = {
-        "checks": say_as("leg", "checks"),
-        "climb": say_as("leg", "climb"),
-        "out": say_as("leg", "out"),
-        "set-up": say_as("leg", "set-up"),
-        "wait": say_as("leg", "wait"),
-        "take": say_as("leg", "take"),
-        "settle": say_as("leg", "settle"),
-        "return climb": say_as("leg", "return climb"),
-        "home": say_as("leg", "home"),
-        "descent": say_as("leg", "descent"),
-        "landing": say_as("leg", "landing"),
-    }
-    return texts[name]
 
 
 class UnflyableError(Exception):

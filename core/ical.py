@@ -10,10 +10,11 @@ from icalendar import Calendar, Event
 from core.export.plain import place_digest, plain
 from core.findings import CHECK_RULES
 from core.language import say
+from core.names import twilight_text
 from core.nights import NightSeen
 from core.nightsreport import chance_figure, flag_words
 from core.plan import Plan, ShootName
-from core.words import clock_text, cut_down, event_name, number_text, slack_text, twilight_text
+from core.words import clock_text, cut_down, event_name, number_text, slack_text
 
 #: Names the maker of the file, as RFC 5545, section 3.7.3 wants it.
 PRODUCT = "-//Duskwright//Nights//EN"

@@ -7,9 +7,10 @@ from numpy.typing import NDArray
 
 from core.judge import Limit
 from core.language import say
+from core.names import twilight_text
 from core.night import Night
 from core.starts import Starts
-from core.words import clock_text, short_text, twilight_text
+from core.words import clock_text, short_text
 
 #: What a limit means, in a word or two: 'the sky burns', 'the street goes dark'.
 LIMIT_WORDS: dict[Limit, str] = {

@@ -78,7 +78,8 @@ def tonight_sentence(plan: Plan, take: Take, name: ShootName, memory: Memory) ->
     )
     best_s = starts(plan, name, memory).best_s
     if best_s is None:
-        return f"{same} {say('No start of this night holds.')}"
+        nothing = say("No start of this night holds.")
+        return f"{same} {nothing}"
     best = say(
         "The best start is {clock}, {step}.",
         clock=clock_text(now.night.clock(best_s), seconds=True),

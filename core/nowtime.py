@@ -10,11 +10,12 @@ from core.amounts import plain_text
 from core.dates import day_text
 from core.edit import PlanError
 from core.language import say
+from core.names import twilight_text
 from core.night import Night
 from core.place import utc_s
 from core.sentences import shown
 from core.starttime import FromEvent, clock_time, parse_start
-from core.words import clock_text, event_name, twilight_text
+from core.words import clock_text, event_name
 
 #: So long before a night begins its take may already be asked about.
 BEFORE_NIGHT_S = 12.0 * 3600.0

@@ -10,7 +10,6 @@ from core.checklist import checklist_of
 from core.clocks import clock_cut, moment_clock, span_words
 from core.findings import CHECK_RULES, Finding, Severity
 from core.flight import Segment
-from core.flightlegs import leg_text
 from core.forecast import Forecast
 from core.judge import Limit
 from core.language import say
@@ -251,7 +250,7 @@ def _flight(outlook: Outlook) -> Iterator[str]:
     flight = outlook.flight
     rows = [
         (
-            leg_text(segment.name),
+            segment.name,
             _segment_clock(outlook, segment),
             words.minutes_text(words.cut_up(segment.minutes, 0.1)),
             say("uses {percent}", percent=words.percent_text(words.cut_up(segment.percent))),

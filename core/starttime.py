@@ -163,7 +163,7 @@ def clock_time(plain: str) -> dt.time | None:
 
 def _from_event(plain: str) -> FromEvent | None:
     event = _any_of(_events(manner().language))
-    before, after = _any_of(say_typed("before")), _any_of(say_typed("after"))
+    before, after = _any_of(say_typed("before, to")), _any_of(say_typed("after, past"))
     from_event = rf"(?P<event>{event})(?: ?(?P<sign>[+-]) ?{_AFTER})?"
     beside_event = rf"{_AFTER} (?:(?P<sign>{before})|{after}) (?P<event>{event})"
     found = re.fullmatch(from_event, plain, re.ASCII) or re.fullmatch(beside_event, plain, re.ASCII)

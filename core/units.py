@@ -65,7 +65,7 @@ def _time() -> dict[str, float]:
         "ms": 0.001,
         **_each(say_typed("s, sec, second, seconds"), 1.0),
         **_each(say_typed("min, mins, minute, minutes"), 60.0),
-        **_each(say_typed("h"), 3600.0),
+        **_each(say_typed("h, hour, hours"), 3600.0),
     }
 
 

@@ -271,16 +271,6 @@ def after_event_text(event: str, minutes: float) -> str:
     return say("{minutes} min after {event}", minutes=figure, event=named)
 
 
-def twilight_text(twilight: str) -> str:
-    """Name one of the two twilights of a night: 'dusk', 'dawn'."""
-    return {"dusk": say("dusk"), "dawn": say("dawn")}[twilight]
-
-
-def part_text(part: str) -> str:
-    """Name a part of the picture: 'street', 'land', 'sky'."""
-    return {"street": say("street"), "land": say("land"), "sky": say("sky")}[part]
-
-
 def frames_count_text(frames: int) -> str:
     """Write so many frames: '1 frame', '300 frames'."""
     return say_count("{count} frame", "{count} frames", frames)

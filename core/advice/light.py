@@ -71,11 +71,12 @@ def light_findings(
                 f"excused_{limit}",
                 seen.name,
                 fact,
-                f"{since} {say('So few are excused.')}",
+                f"{since} {_EXCUSED}",
             )
         yield from _dark_land(plan, seen)
 
 
+_EXCUSED = say("So few are excused.")
 _BROKEN: Mapping[Limit, str] = {
     "street_high": say("Street burns, {by} past its limit."),
     "street_low": say("Street goes dark, {by} past its limit."),
