@@ -12,7 +12,7 @@ import msgspec
 
 from core.edit import PlanError, checked
 from core.forecast import outlook
-from core.language import say
+from core.language import say, say_as
 from core.lastnight import flown_take
 from core.memory import Memory
 from core.night import Night
@@ -101,7 +101,11 @@ def _said(log: FieldLog, night: Night) -> Iterator[str]:
         (say("Took off {clock}"), say("took off {clock}"), log.took_off_s),
         (say("Pressed {clock}"), say("pressed {clock}"), log.pressed_s),
         (say("Broke off {clock}"), say("broke off {clock}"), log.turned_s),
-        (say("Down {clock}"), say("down {clock}"), log.down_s),
+        (
+            say_as("the craft is", "Down {clock}"),
+            say_as("the craft is", "down {clock}"),
+            log.down_s,
+        ),
     )
     noted = sorted(
         ((time_s, texts) for *texts, time_s in named if time_s is not None),
