@@ -14,7 +14,7 @@ import numpy as np
 from core.clip import write_left_s, write_verdict
 from core.exposure import FloatArray
 from core.exposures import Exposures, Take
-from core.language import say, say_as
+from core.language import say, say_as, say_count
 from core.motion import PICTURE_PX, SMEAR_PX, fastest_turn_px
 from core.plan import Camera, Path
 from core.preferences import Preferences
@@ -28,7 +28,6 @@ from core.words import (
     seconds_text,
     shutter_text,
     spare_text,
-    stops_text,
 )
 
 #: A clip shorter than wanted costs this a second, and once more below the least accepted.
@@ -205,10 +204,12 @@ def _exposure_words(
 ) -> Iterator[str]:
     stops = np.log2(iso / wanted.iso_wanted)
     if stops > _NEAR:
-        yield say(
-            "{iso}: {stops} more noise than {wanted}",
+        yield say_count(
+            "{iso}: {stops} stop more noise than {wanted}",
+            "{iso}: {stops} stops more noise than {wanted}",
+            1 if stops < 1.05 else 2,
             iso=iso_text(iso),
-            stops=stops_text(number_text(round(float(stops), 1)), float(stops)),
+            stops=number_text(round(float(stops), 1)),
             wanted=iso_text(wanted.iso_wanted),
         )
     if f_number > SHARP_F_NUMBER + _NEAR:
