@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from core.battery import Gauge
 from core.clip import most_frames
 from core.flightenergy import Budget, Caution, FlightEnergy, flight_energy
-from core.flightlegs import Leg
+from core.flightlegs import Leg, Unflown
 from core.flightscene import FlightRoute
 from core.language import say
 from core.words import cut_down, cut_up, number_text, percent_text
@@ -79,9 +79,8 @@ class Flight:
         The last frame must be taken by then; landed by then with the reserve left.
     margin_min, landing_percent, fits
         Minutes to spare; true charge after landing; whether the take fits.
-    error, error_leg
-        One sentence on what cannot be flown; hold, out, home or charge. Then
-        every figure of the budget is None.
+    unflown
+        What cannot be flown; then every figure of the budget is None.
     cautions
         What a pilot should know before; none where the flight cannot be flown.
     distance_m, camera_height_m, return_height_m
@@ -115,8 +114,7 @@ class Flight:
     margin_min: float | None = None
     landing_percent: float | None = None
     fits: bool | None = None
-    error: str | None = None
-    error_leg: str | None = None
+    unflown: Unflown | None = None
     cautions: tuple[Caution, ...] = ()
     distance_m: float | None = None
     camera_height_m: float | None = None
@@ -126,6 +124,16 @@ class Flight:
     wind_at_return_m_s: float | None = None
     gust_at_return_m_s: float | None = None
     ground_speed_home_m_s: float | None = None
+
+    @property
+    def error(self) -> str | None:
+        """What cannot be flown and the way out, in words."""
+        return None if self.unflown is None else self.unflown.text
+
+    @property
+    def error_leg(self) -> str | None:
+        """Which part cannot be flown: hold, out, home or charge."""
+        return None if self.unflown is None else self.unflown.leg
 
     def charge_at(self, minutes: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the true charge at minutes from take-off, [%]; level outside the flight."""
@@ -179,13 +187,14 @@ def plan_flight(
     start = energy.gauge.least_charge_percent(battery_start_percent)
     take = Leg("take", (frames - 1) * interval_s / 60.0, energy.hold_power)
     if energy.budget is None or energy.budget_low is None or energy.budget_high is None:
-        flown = (*energy.before, take) if energy.error_leg == "home" else energy.before
-        return _unflown(energy, flown, start, energy.error or "", energy.error_leg or "")
+        at_home = energy.unflown is not None and energy.unflown.leg == "home"
+        flown = (*energy.before, take) if at_home else energy.before
+        return _unflown(energy, flown, start, energy.unflown)
     budget = energy.budget
     stop, max_take = _longest_take(energy, budget, start)
     if max_take <= 0.0:
-        sentence = _no_charge(energy, budget, battery_start_percent)
-        return _unflown(energy, energy.before, start, sentence, "charge")
+        unflown = Unflown("charge", *_no_charge(energy, budget, battery_start_percent))
+        return _unflown(energy, energy.before, start, unflown)
     segments = _segments(energy, (*energy.before, take, *energy.home), start)
     before_min = sum(leg.minutes for leg in energy.before)
     home_min = sum(leg.minutes for leg in energy.home)
@@ -256,7 +265,7 @@ def _segments(
 
 
 def _unflown(
-    energy: FlightEnergy, legs: Sequence[Leg], start_percent: float, error: str, leg: str
+    energy: FlightEnergy, legs: Sequence[Leg], start_percent: float, unflown: Unflown | None
 ) -> Flight:
     """Tell what cannot be flown, with the timeline as far as it goes."""
     segments = _segments(energy, legs, start_percent)
@@ -264,8 +273,7 @@ def _unflown(
         segments=segments,
         start_percent=start_percent,
         gauge=energy.gauge,
-        error=error,
-        error_leg=leg,
+        unflown=unflown,
     )
 
 
@@ -278,36 +286,30 @@ def _auto_return_binds(energy: FlightEnergy, budget: Budget) -> bool:
     return _turns_home_percent(energy) > energy.reserve_percent + budget.home_percent
 
 
-def _no_charge(energy: FlightEnergy, budget: Budget, start_reading_percent: float) -> str:
+def _no_charge(
+    energy: FlightEnergy, budget: Budget, start_reading_percent: float
+) -> tuple[str, str]:
+    """Where the charge goes before a first frame, and the way out."""
     take_off = _take_off_text(energy.gauge, start_reading_percent)
     used = percent_text(cut_up(budget.before_percent))
     if _auto_return_binds(energy, budget):
         return say(
             "No charge is left for frames: {take_off}, {used} is used before the press, and the "
-            "craft turns home by itself at {charge}. Shorten set-up and wait, or set its own "
-            "return lower.",
+            "craft turns home by itself at {charge}.",
             take_off=take_off,
             used=used,
             charge=f"{number_text(energy.auto_return_percent)} %",
-        )
-    kept = percent_text(cut_up(energy.reserve_percent + budget.home_percent))
-    if start_reading_percent >= _FULL_PERCENT:
-        return say(
-            "No charge is left for frames: {take_off}, {used} is used before the press, and "
-            "{kept} is kept for the way home and the reserve. Shorten set-up and wait, come "
-            "nearer, or take a larger battery.",
-            take_off=take_off,
-            used=used,
-            kept=kept,
-        )
-    return say(
+        ), say("Shorten set-up and wait, or set its own return lower.")
+    fact = say(
         "No charge is left for frames: {take_off}, {used} is used before the press, and "
-        "{kept} is kept for the way home and the reserve. Shorten set-up and wait, come "
-        "nearer, or take a fuller battery.",
+        "{kept} is kept for the way home and the reserve.",
         take_off=take_off,
         used=used,
-        kept=kept,
+        kept=percent_text(cut_up(energy.reserve_percent + budget.home_percent)),
     )
+    if start_reading_percent >= _FULL_PERCENT:
+        return fact, say("Shorten set-up and wait, come nearer, or take a larger battery.")
+    return fact, say("Shorten set-up and wait, come nearer, or take a fuller battery.")
 
 
 def _take_off_text(gauge: Gauge, reading_percent: float) -> str:

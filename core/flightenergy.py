@@ -13,6 +13,7 @@ from typing import Literal
 from core.battery import COLDEST_C, HOTTEST_C, Gauge
 from core.flightlegs import (
     Leg,
+    Unflown,
     UnflyableError,
     WayHome,
     cost_hover_min,
@@ -90,8 +91,7 @@ class FlightEnergy:
     budget_low: Budget | None = None
     budget_high: Budget | None = None
     cautions: tuple[Caution, ...] = ()
-    error: str | None = None
-    error_leg: str | None = None
+    unflown: Unflown | None = None
 
     def percent(self, leg: Leg) -> float:
         """Charge that a leg costs, [%]."""
@@ -126,7 +126,7 @@ def flight_energy(
         the return is flown at the greater of the typed height and that one, in
         the air there, and is the dearest over all places of the path, each with
         its own climb, course and distance. What cannot be flown is told in
-        `error`, with its leg.
+        `unflown`.
 
     """
     scene = scene_of(craft, flight, route, conditions, elevation_m)
@@ -135,7 +135,7 @@ def flight_energy(
         energy = replace(energy, before=energy.before + legs_out(scene, set_up_min))
         ways = ways_home(scene)
     except UnflyableError as unflyable:
-        return replace(energy, error=unflyable.sentence, error_leg=unflyable.leg)
+        return replace(energy, unflown=unflyable.unflown)
     practice = craft.practice_factor
     way = dearest_way(scene, ways, practice)
     return replace(

@@ -22,13 +22,26 @@ LEAST_LEG_M = 1.0
 _CLIMBS = ("climb", "return climb")
 
 
-class UnflyableError(Exception):
-    """A leg that cannot be flown: its name and one sentence for the pilot."""
+@dataclass(frozen=True, slots=True)
+class Unflown:
+    """What cannot be flown: hold, out, home or charge; what it lacks, and the way out."""
 
-    def __init__(self, leg: str, sentence: str) -> None:
-        super().__init__(sentence)
-        self.leg = leg
-        self.sentence = sentence
+    leg: str
+    fact: str
+    way_out: str
+
+    @property
+    def text(self) -> str:
+        """The whole of it."""
+        return f"{self.fact} {self.way_out}"
+
+
+class UnflyableError(Exception):
+    """A leg that cannot be flown."""
+
+    def __init__(self, unflown: Unflown) -> None:
+        super().__init__(unflown.text)
+        self.unflown = unflown
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +95,9 @@ def legs_out(scene: Scene, set_up_min: float) -> tuple[Leg, ...]:
     course = math.degrees(math.atan2(east, north))
     minutes, speed = _leg(scene, math.hypot(east, north), airspeed, course, wind)
     if speed is not None and speed < LEAST_GROUND_SPEED_M_S:
-        said = _slow_out(bearing_text(course), speed, _crosswind(scene, course, wind))
-        raise UnflyableError("out", said)
+        fact = _slow_out(bearing_text(course), speed, _crosswind(scene, course, wind))
+        way_out = say("Too little: fly out faster, or lower.")
+        raise UnflyableError(Unflown("out", fact, way_out))
     return (
         Leg("out", minutes, scene.curve.level(airspeed)),
         Leg("set-up", set_up_min, scene.hold_power),
@@ -108,8 +122,9 @@ def ways_home(scene: Scene) -> list[WayHome]:
     if speeds[slowest] < LEAST_GROUND_SPEED_M_S:
         course = _course_home_deg(scene.route.places[slowest])
         cross = _crosswind(scene, course, wind)
-        said = _slow_home(bearing_text(course), speeds[slowest], cross)
-        raise UnflyableError("home", said)
+        fact = _slow_home(bearing_text(course), speeds[slowest], cross)
+        way_out = say("Too little: come nearer or lower.")
+        raise UnflyableError(Unflown("home", fact, way_out))
     return ways
 
 
@@ -180,27 +195,26 @@ def _check_hold(scene: Scene) -> None:
     wind, limit = wind_m_s(scene.conditions, height), scene.craft.wind_limit_m_s
     if wind > limit:
         digits = 1 if speed_text(wind) != speed_text(limit) else 2
-        sentence = say(
-            "Mean wind at {height} is {wind}, above this craft's limit of {limit}. Fly "
-            "lower, or on a calmer night.",
+        fact = say(
+            "Mean wind at {height} is {wind}, above this craft's limit of {limit}.",
             height=length_text(height),
             wind=speed_text(wind, digits),
             limit=speed_text(limit, digits),
         )
-        raise UnflyableError("hold", sentence)
+        way_out = say("Fly lower, or on a calmer night.")
+        raise UnflyableError(Unflown("hold", fact, way_out))
 
 
 def _slow_out(bearing: str, speed_m_s: float, crosswind: str) -> str:
     """Say that the way out is too slow, on which course, and what is left over ground."""
     if speed_m_s == -math.inf:
         return say(
-            "Flying out on {bearing} drifts off: the crosswind alone is {wind}. "
-            "Too little: fly out faster, or lower.",
+            "Flying out on {bearing} drifts off: the crosswind alone is {wind}.",
             bearing=bearing,
             wind=crosswind,
         )
     return say(
-        "Flying out on {bearing} leaves {speed} over ground. Too little: fly out faster, or lower.",
+        "Flying out on {bearing} leaves {speed} over ground.",
         bearing=bearing,
         speed=_left(speed_m_s),
     )
@@ -210,13 +224,12 @@ def _slow_home(bearing: str, speed_m_s: float, crosswind: str) -> str:
     """Say the same of the way home."""
     if speed_m_s == -math.inf:
         return say(
-            "Flying home on {bearing} drifts off: the crosswind alone is {wind}. "
-            "Too little: come nearer or lower.",
+            "Flying home on {bearing} drifts off: the crosswind alone is {wind}.",
             bearing=bearing,
             wind=crosswind,
         )
     return say(
-        "Flying home on {bearing} leaves {speed} over ground. Too little: come nearer or lower.",
+        "Flying home on {bearing} leaves {speed} over ground.",
         bearing=bearing,
         speed=_left(speed_m_s),
     )

@@ -12,6 +12,7 @@ from core.clip import camera_keeps_up
 from core.clocks import span_words
 from core.edit import with_values
 from core.findings import Finding, Remedy, Severity
+from core.flightlegs import Unflown
 from core.language import say
 from core.outlook import Outlook
 from core.plan import Plan
@@ -31,8 +32,8 @@ def battery_findings(plan: Plan, seen: Outlook, starts: Starts, tried: Trial) ->
     """
     bench = Bench(plan, seen, tried)
     flight = seen.flight
-    if flight.error is not None:
-        yield _unflown(bench, flight.error)
+    if flight.unflown is not None:
+        yield _unflown(bench, flight.unflown)
         return
     if not flight.fits:
         yield _too_long(bench, starts)
@@ -49,16 +50,14 @@ def _with(finding: Finding, remedy: Remedy | None) -> Finding:
     return finding if remedy is None else replace(finding, remedies=(remedy,))
 
 
-def _unflown(bench: Bench, sentences: str) -> Finding:
+def _unflown(bench: Bench, unflown: Unflown) -> Finding:
     """A flight that cannot be flown, with the height or the charge that would do."""
-    fact, _, rest = sentences.partition(". ")
-    found = Finding("stop", "flight", bench.seen.name, fact.rstrip(".") + ".", rest)
-    leg = bench.seen.flight.error_leg
-    if leg == "hold":
+    found = Finding("stop", "flight", bench.seen.name, unflown.fact, unflown.way_out)
+    if unflown.leg == "hold":
         height_m = wind_height_m(bench.plan, bench.seen)
         found = replace(found, rest=lower_words(height_m, of_gusts=False))
         return _with(found, lowered(bench, height_m))
-    return _with(found, _charged(bench)) if leg == "charge" else found
+    return _with(found, _charged(bench)) if unflown.leg == "charge" else found
 
 
 def _too_long(bench: Bench, starts: Starts) -> Finding:

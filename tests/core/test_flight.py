@@ -143,7 +143,7 @@ def test_no_charge_for_a_single_frame() -> None:
 
 
 def test_a_flight_that_cannot_be_flown_has_no_figures() -> None:
-    kept = {"segments", "start_percent", "gauge", "error", "error_leg", "cautions"}
+    kept = {"segments", "start_percent", "gauge", "unflown", "cautions"}
     for changes in ({"w10": 9.0}, {"v_back": 4.0}, {"v_out": 5.0, "course_out": 270.0}):
         flown = sortie(changes).flown()
         assert flown.error
