@@ -7,6 +7,7 @@ import os
 from core.edit import PlanError
 from core.export.card import Card, PaperName
 from core.forecast import Forecast
+from core.language import say
 from core.plan import Plan
 
 
@@ -21,7 +22,7 @@ def pdf_alone(card: Card, plan: Plan, seen: Forecast, paper: PaperName) -> bytes
     from app.startup import drawing_trouble
 
     if (trouble := drawing_trouble()) is not None:
-        raise PlanError(f"{trouble} A card that ends in .html needs none of it.")
+        raise PlanError(f"{trouble} {say('A card that ends in .html needs none of it.')}")
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     from PySide6.QtGui import QGuiApplication
 

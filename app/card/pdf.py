@@ -23,7 +23,7 @@ from app.widgets.marks import draw_mark_anew
 from core.export.card import Card, CardStep, PaperName
 from core.export.plain import PROGRAM
 from core.forecast import Forecast
-from core.language import say
+from core.language import say, say_count
 from core.plan import Plan
 from core.preview import develop, frame_indices, frame_size, linear_frames
 
@@ -70,7 +70,7 @@ def card_pdf(card: Card, plan: Plan, seen: Forecast, paper: PaperName) -> bytes:
     edge = QMarginsF(_MARGIN_MM, _MARGIN_MM, _MARGIN_MM, _MARGIN_MM)
     writer.setPageMargins(edge, QPageLayout.Unit.Millimeter)
     writer.setTitle(
-        say("{place}: {day}, shoot {name}", place=card.place, day=card.day, name=card.name)
+        say("{place}: {day}, shoot {shoot}", place=card.place, day=card.day, shoot=card.name)
     )
     writer.setCreator(PROGRAM)
     unit = _RESOLUTION / DOTS_PER_INCH
@@ -199,9 +199,13 @@ class _Page:
         paper.skip(8)
         columns = _Columns(170, 280, 372, 400, 560)
         paper.word(0, say("Steps"), 18, 700)
-        for x, text in ((columns.local, "local"), (columns.utc, "UTC"), (columns.charge, "gauge")):
+        for x, text in (
+            (columns.local, say("local")),
+            (columns.utc, "UTC"),
+            (columns.charge, say("gauge")),
+        ):
             paper.word(x, text, 14, ink=INK2, right=True, y=paper.y + 4)
-        paper.word(paper.width - 2, "did", 14, ink=INK2, right=True, y=paper.y + 4)
+        paper.word(paper.width - 2, say("did"), 14, ink=INK2, right=True, y=paper.y + 4)
         paper.skip(26)
         for place, step in enumerate(card.steps):
             first_bound = step.bound and not card.steps[place - 1].bound
@@ -218,7 +222,7 @@ class _Page:
             paper.painter.setPen(pen)
             paper.painter.drawLine(QPointF(0, paper.y), QPointF(paper.width, paper.y))
         if step.bound:
-            paper.word(8, "limit", 15, 700, y=paper.y + 9)
+            paper.word(8, say("limit"), 15, 700, y=paper.y + 9)
         paper.word(columns.local, step.local, 20, 700, right=True, y=paper.y + 6)
         paper.word(columns.utc, step.utc, 16, ink=INK2, right=True, y=paper.y + 9)
         paper.word(columns.charge, step.charge, 17, 600, right=True, y=paper.y + 8)
@@ -256,9 +260,10 @@ class _Page:
         numbers = ", ".join(str(number) for number, _ in self._frames)
         paper.word(
             x,
-            say(
-                "Predicted frame{part} {numbers}",
-                part="s" if len(self._frames) > 1 else "",
+            say_count(
+                "Predicted frame {numbers}",
+                "Predicted frames {numbers}",
+                len(self._frames),
                 numbers=numbers,
             ),
             18,

@@ -71,9 +71,10 @@ def _launch(paper: Paper, place: QPointF, rect: QRectF) -> None:
     paper.painter.setPen(QPen(INK2, 1.4))
     for step in (QPointF(_CROSS, 0.0), QPointF(0.0, _CROSS)):
         paper.painter.drawLine(place - step, place + step)
-    at_left = place.x() + 7 + width_of("launch", _WORDS) > rect.right()
+    words = say("launch")
+    at_left = place.x() + 7 + width_of(words, _WORDS) > rect.right()
     x = place.x() + (-7 if at_left else 7)
-    paper.word(x, "launch", _WORDS, ink=INK2, y=place.y() - 6, right=at_left)
+    paper.word(x, words, _WORDS, ink=INK2, y=place.y() - 6, right=at_left)
 
 
 def _towards(heading_deg: float, length: float) -> QPointF:

@@ -59,11 +59,8 @@ class ChargeBar(QWidget):
             self._reserve, self._stop, self._expected = shown
             said = [say("reserve {reserve} %", reserve=number_text(reserve, 0))]
             said += [] if stop is None else [say("stop at {stop} %", stop=number_text(stop, 0))]
-            said += (
-                []
-                if expected is None
-                else [say("expected now {expected} %", expected=number_text(expected, 0))]
-            )
+            if expected is not None:
+                said += [say("expected now {expected} %", expected=number_text(expected, 0))]
             self.setAccessibleDescription(", ".join(said))
             self.update()
 

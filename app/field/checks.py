@@ -143,12 +143,10 @@ class Checks(QScrollArea):
 
     def left_words(self) -> str:
         """How many are open: '3 of 7 left'."""
-        many, left = len(self.lines), len(self.open)
-        return (
-            say("{left} of {many} left", left=left, many=many)
-            if left
-            else say("{many} ticked", many=many)
-        )
+        count, left = len(self.lines), len(self.open)
+        if left:
+            return say("{left} of {count} left", left=left, count=count)
+        return say("{count} ticked", count=count)
 
     def _lay_out(self, checks: Sequence[ChecklistItem], ticked: Sequence[str]) -> None:
         body = QWidget()

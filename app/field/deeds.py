@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from core.fieldlog import FieldLog
-from core.language import say
+from core.language import say, say_as
 from core.site import Phase
 
 #: The deed and what it does; in the take there is nothing to press.
@@ -23,7 +23,7 @@ NOTED: Final[dict[Phase, str]] = {"ground": "took_off_s", "air": "pressed_s", "h
 def last_deed(log: FieldLog) -> tuple[str, float | None]:
     """The last deed in words, and when it was, UTC seconds; an empty log was started over."""
     deeds = (
-        (say("Down"), log.down_s),
+        (say_as("deed", "Down"), log.down_s),
         (say("Broke off"), log.turned_s),
         (say("Pressed"), log.pressed_s),
         (say("Took off"), log.took_off_s),

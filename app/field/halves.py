@@ -21,9 +21,10 @@ from app.widgets.readout import Readouts
 from app.widgets.rule import Gap, Rule
 from app.widgets.text import Text
 from core.clocks import clock_cut
+from core.codewords import TWILIGHT_WORDS
 from core.dates import date_text
 from core.findings import Finding
-from core.language import say
+from core.language import say, say_as
 from core.measures import length_text, speeds_text
 from core.outlook import Outlook
 from core.plan import Plan
@@ -127,7 +128,7 @@ class NextHalf:
         """Show where the evening stands."""
         seen = site.table.seen
         self.place.show_text(" ".join(plan.place.name.split()))
-        day = f"{date_text(seen.night.date)}, {seen.night.twilight}, {seen.name}"
+        day = f"{date_text(seen.night.date)}, {TWILIGHT_WORDS[seen.night.twilight]}, {seen.name}"
         self.night.show_text(day)
         self.clock.show_text(clock_text(seen.night.clock(now_s - now_s % 1.0), seconds=True))
         ink = "alarm" if site.late else "ink"
@@ -221,12 +222,11 @@ class StopHalf:
         self.reserve.show_text(
             say("reserve {reserve}", reserve=percent_text(plan.flight.reserve_percent))
         )
-        now = (
+        self.expected.show_text(
             ""
             if expected is None
             else say("expected now {expected}", expected=percent_text(cut_down(expected)))
         )
-        self.expected.show_text(now)
         self._show_spare(seen)
         self._show_wind(seen)
         self._show_caution(caution)
@@ -248,8 +248,8 @@ class StopHalf:
         self.stop.setVisible(flown)
         self.unflown.setVisible(not flown)
         if seen.latest_stop_s is not None:
-            clock = clock_cut(seen.night, seen.latest_stop_s)
-            self.stop.show_text(clock[:5], clock[5:], ink)
+            minute, colon, second = clock_cut(seen.night, seen.latest_stop_s).rpartition(":")
+            self.stop.show_text(minute, f"{colon}{second}", ink)
         else:
             reason = site.table.reason or say("The flight is not known.")
             self.unflown.show_text(_clause(reason) if self._tight else reason)
@@ -284,10 +284,13 @@ def settings_entries(seen: Outlook) -> tuple[tuple[str, str], ...]:
     """What must be locked, and the take's two numbers."""
     shoot = seen.shoot
     return (
-        ("shutter", shutter_text(shoot.shutter_s)),
+        (say("shutter"), shutter_text(shoot.shutter_s)),
         ("ISO", number_text(shoot.iso)),
-        ("aperture", f_number_text(shoot.f_number)),
-        ("filter", "none" if shoot.nd_stops == 0.0 else filter_text(shoot.nd_stops)),
-        ("interval", seconds_text(shoot.interval_s)),
-        ("frames", number_text(seen.clip.frames)),
+        (say("aperture"), f_number_text(shoot.f_number)),
+        (
+            say("filter"),
+            say_as("filter", "none") if shoot.nd_stops == 0.0 else filter_text(shoot.nd_stops),
+        ),
+        (say("interval"), seconds_text(shoot.interval_s)),
+        (say("frames"), number_text(seen.clip.frames)),
     )

@@ -61,8 +61,10 @@ class StepList(QWidget):
 
 
 def _said(row: StepRow) -> str:
-    state = "done, " if row.done else "now, " if row.current else ""
-    return f"{state}{row.clock} {row.name}, {row.note}"
+    told = f"{row.clock} {row.name}, {row.note}"
+    if row.done:
+        return say("done, {step}", step=told)
+    return say("now, {step}", step=told) if row.current else told
 
 
 def _draw(painter: QPainter, room: QRectF, row: StepRow, theme: Theme) -> None:

@@ -15,6 +15,7 @@ from app.sheet.clockpicture import ClockPicture, moments_of
 from app.sheet.developer import images
 from app.sheet.toneground import Ground
 from app.sheet.tonepicture import Line, limits_of, shade_of
+from core.codewords import PART_WORDS
 from core.exposure import FloatArray
 from core.findings import Severity
 from core.language import say
@@ -111,9 +112,7 @@ def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
             for pair in measured.pairs
         ),
         failing=_burnt(measured),
-        told=say(
-            "{looked} of {index}", looked=looked, index=frames[-1].index - frames[0].index + 1
-        ),
+        told=say("{done} of {count}", done=looked, count=frames[-1].index - frames[0].index + 1),
     )
 
 
@@ -139,7 +138,7 @@ def _parts(measured: Measured) -> list[Seen]:
         own = Line(part, tones.time_s, seen.stops, seen.sigma_stops)
         off = mean_off(seen, stops)
         words = (
-            say("measured {off}", off=signed_text(off[0]))
+            say("measured {stops}", stops=signed_text(off[0]))
             if off is not None
             else say("not measured")
         )
@@ -155,15 +154,15 @@ _SEVERITIES: Final[dict[FaultName, Severity]] = {
 }  # fmt: skip
 _IN_SHORT: Final[dict[FaultName, str]] = {
     "elsewhere": say("taken at another place"),
-    "auto": say("on automatic from frame {0}"),
-    "burnt": say("burns from frame {0}"),
-    "over": say("too bright from frame {0}"),
-    "dark": say("too dark from frame {0}"),
-    "settings": say("settings change at frame {0}"),
-    "gap": say("missing before frame {0}"),
-    "black": say("black from frame {0}"),
-    "leap": say("frame {0} leaps"),
-    "flash": say("frame {0} flashes"),
+    "auto": say("on automatic from frame {frame}"),
+    "burnt": say("burns from frame {frame}"),
+    "over": say("too bright from frame {frame}"),
+    "dark": say("too dark from frame {frame}"),
+    "settings": say("settings change at frame {frame}"),
+    "gap": say("missing before frame {frame}"),
+    "black": say("black from frame {frame}"),
+    "leap": say("frame {frame} leaps"),
+    "flash": say("frame {frame} flashes"),
 }
 
 
@@ -175,7 +174,7 @@ def severity_of(fault: Fault) -> Severity:
 def _placed(measured: Measured) -> Iterator[Flaw]:
     for frame in measured.seen.frames:
         for fault in frame.faults:
-            words = _IN_SHORT[fault.name].format(frame.index + 1)
+            words = _IN_SHORT[fault.name].format(frame=frame.index + 1)
             yield Flaw(frame.time_s, severity_of(fault), words)
 
 
@@ -206,7 +205,7 @@ def hover_words(measured: Measured, at: int) -> str:
     reviewed = measured.seen.shown.reviewed
     frame, night = reviewed.frames[at], reviewed.seen.night
     told = [
-        say("frame {index}", index=frame.index + 1),
+        say("frame {frame}", frame=frame.index + 1),
         clock_text(night.clock(frame.time_s), seconds=True),
         frame.still.file,
     ]
@@ -216,7 +215,7 @@ def hover_words(measured: Measured, at: int) -> str:
             told.append(
                 say(
                     "{part} {stops}, expected {expected}",
-                    part=seen.measured.part,
+                    part=PART_WORDS[seen.measured.part],
                     stops=signed_text(stops),
                     expected=signed_text(expected),
                 )

@@ -31,9 +31,10 @@ from app.theme import Theme, faint, px, text_scale
 from app.widgets.flags import draw_shape
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import MIDDLE, RIGHT, Face, text_width, write
+from core.codewords import PART_WORDS
 from core.exposure import FloatArray
 from core.findings import Severity
-from core.language import say
+from core.language import say, say_as
 from core.night import Night
 from core.words import number_text, signed_text, time_text
 
@@ -56,7 +57,7 @@ def draw_tones(
 
     The ground is there already; figures of the axis stand in the gutter.
     """
-    draw_head(painter, theme, px(8), say("Tone"), (say("stops from"), "mid-grey"))
+    draw_head(painter, theme, px(8), say("Tone"), (say("stops from"), say("mid-grey")))
     for stops in GRID_STOPS:
         room = QRectF(0.0, tone_y(stops, height) - px(8), clock.left - px(10), px(16))
         write(painter, room, signed_text(stops, 0), _AXIS, theme.ink2, RIGHT)
@@ -191,7 +192,7 @@ def _part_labels(
         ends = [line.stops[np.isfinite(line.stops)] for line in lines]
         last = next((one[-1] for one in ends if one.size), None)
         if last is not None:
-            label = _Label(f"{part.expected.part} {part.words}", _LABEL, "ink", PART)
+            label = _Label(f"{PART_WORDS[part.expected.part]} {part.words}", _LABEL, "ink", PART)
             wide, high = label.size()
             x, y = clock.x(seen.last_s) + px(12), tone_y(float(last), height) - high / 2.0
             steps = sorted(range(-3, 4), key=abs)
@@ -204,7 +205,7 @@ def _line_labels(
     """Which line is which, once, beside the part that is measured longest."""
     part = max(seen.parts, key=lambda one: int(np.isfinite(one.measured.stops).sum()))
     for line, words, ink in (
-        (part.measured, "measured", "ink"),
+        (part.measured, say("measured"), "ink"),
         (part.expected, say("expected, ±1 σ"), seen.name.lower()),
     ):
         known = np.flatnonzero(np.isfinite(line.stops))
@@ -316,7 +317,7 @@ def draw_drift(
     painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, top: float, height: float
 ) -> None:
     """Draw the departure from the planned path, right and up, along the take."""
-    draw_head(painter, theme, top + px(4), say("Drift"), ("pixels",))
+    draw_head(painter, theme, top + px(4), say("Drift"), (say("pixels"),))
     draw_shade(painter, QRectF(clock.left, top, clock.width, height), theme, seen.ground.shade)
     scale = drift_scale_px(seen.drift)
     middle = top + height / 2.0
@@ -333,8 +334,8 @@ def draw_drift(
     x = clock.x(seen.time_s)
     ends = []
     for name, values, style in (
-        ("right", seen.drift.right_px, Qt.PenStyle.SolidLine),
-        ("up", -seen.drift.down_px, Qt.PenStyle.DashLine),
+        (say_as("side", "right"), seen.drift.right_px, Qt.PenStyle.SolidLine),
+        (say_as("side", "up"), -seen.drift.down_px, Qt.PenStyle.DashLine),
     ):
         known = np.isfinite(values)
         if known.sum() > 1:

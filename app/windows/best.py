@@ -19,7 +19,7 @@ from app.widgets.typed_row import TypedRow
 from app.windows.panes import LOOKING, NO_ANSWER, Pane, beside, emptied, heading, labelled
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
-from core.language import say
+from core.language import say, say_as
 from core.manner import Manner, manner
 from core.memory import Memory
 from core.night import Night
@@ -57,6 +57,13 @@ _WANTED: tuple[tuple[str, str, str], ...] = (
     ("clip_length_s", say("Clip wanted"), "clip_length_s"),
     ("clip_least_s", say("Shortest accepted clip"), "clip_length_s"),
 )
+
+#: Some of them as they stand inside a sentence.
+_INSIDE = {
+    "shutter_wanted_s": say("shutter wanted"),
+    "iso_accepted": say("highest accepted"),
+    "clip_length_s": say("clip wanted"),
+}
 
 
 @dataclass(frozen=True)
@@ -142,7 +149,7 @@ class BestWindow(Pane):
         first, last = self._wanted.intervals_wanted_s
         for name, label, value in (
             ("shortest", say("Interval wanted from"), first),
-            ("longest", "to", last),
+            ("longest", say_as("range", "to"), last),
         ):
             self._add_wanted(column, name, label, "interval_s", value)
         for name, label, key in _WANTED:
@@ -252,7 +259,7 @@ class BestWindow(Pane):
         words = settings_line(night, choice)
         take = Button(say("Take for {name}", name=name), height_px=26)
         take.setAccessibleName(
-            say("Take number {place} for {name}: {words}", place=place, name=name, words=words)
+            say("Take number {number} for {name}: {choice}", number=place, name=name, choice=words)
         )
         take.clicked.connect(partial(self.take, choice))
         self.take_buttons.append(take)
@@ -324,12 +331,12 @@ def settings_line(night: Night, choice: Choice) -> str:
 def gives_line(choice: Choice) -> str:
     """What a choice gives: how sure, how much room, how much of the light is mixed."""
     return say(
-        "holds {chance}, slack {slack}, mixed light {mixed_light_share}, shutter angle "
-        "{shutter_angle}°, {margin} min of battery to spare",
+        "holds {chance}, slack {slack}, mixed light {share}, shutter angle {angle}°, "
+        "{margin} min of battery to spare",
         chance=chance_text(choice.p_hold),
         slack=slack_text(choice.slack_stops),
-        mixed_light_share=share_text(choice.mixed_light_share),
-        shutter_angle=number_text(choice.shutter_angle_deg, 0),
+        share=share_text(choice.mixed_light_share),
+        angle=number_text(choice.shutter_angle_deg, 0),
         margin=number_text(cut_down(choice.margin_min, 0.1), 1),
     )
 
@@ -346,7 +353,7 @@ def _typed_amount(key: str, text: str) -> float:
     value = amount_of(key, plain_text(text))
     if value is None:
         raise PlanError(
-            say("{shown} was not understood; a number was expected.", shown=shown(text))
+            say("{typed} was not understood; a number was expected.", typed=shown(text))
         )
     return value
 
@@ -359,6 +366,6 @@ def _in_words(sentence: str) -> str:
     """A refusal with the names of the rows in place of the keys."""
     for name, label, _ in _WANTED:
         sentence = sentence.replace(say("The preference {name}", name=name), label).replace(
-            name, label.lower()
+            name, _INSIDE.get(name, label)
         )
     return sentence.replace(say("The preference intervals_wanted_s"), say("The interval wanted"))

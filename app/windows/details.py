@@ -13,7 +13,7 @@ from app.widgets.buttons import Button
 from app.widgets.key_row import KeyRow
 from app.widgets.kit_row import KitRow
 from app.windows.panes import Pane, beside, heading
-from app.windows.sections import KIT_SECTIONS, sections_of, unused_words
+from app.windows.sections import PATH, sections_of, unused_words
 from core.fields import field_of
 from core.kits import KitKind
 from core.language import say
@@ -44,14 +44,13 @@ class DetailsWindow(Pane):
         self.rows, self.kits = {}, {}
         for section in sections_of(self._plan):
             column.addLayout(heading(section.title, section.about))
-            kind = KIT_SECTIONS.get(section.title)
-            if kind is not None:
-                self.kits[kind] = KitRow(self._store, kind)
-                column.addWidget(self.kits[kind])
+            if section.kit is not None:
+                self.kits[section.kit] = KitRow(self._store, section.kit)
+                column.addWidget(self.kits[section.kit])
             for key, label in section.rows:
                 self.rows[key] = KeyRow(self._store, key, label, section.title)
                 column.addWidget(self.rows[key])
-            if section.title == "Path":
+            if section is PATH:
                 column.addLayout(self._station_buttons())
 
     def refresh(self) -> None:

@@ -21,11 +21,11 @@ from app.background import Background
 from app.field.board import board_of, is_tight
 from app.field.checks import Checks
 from app.field.choices import Choices
-from app.field.deeds import NOTED, STRONG, last_deed
+from app.field.deedrow import DeedRow
+from app.field.deeds import NOTED
 from app.field.dress import dress, step
 from app.field.halves import NextHalf, StopHalf
 from app.field.keptlog import KeptLog
-from app.field.keys import BigButton
 from app.field.offer import better_start_s
 from app.preferred import preferences
 from app.remember import Last
@@ -120,13 +120,8 @@ class FieldWindow(QWidget):
         self.offer = Button("", height_px=44, size_px=17)
         self.offer.clicked.connect(self.take_offer)
         self.offer.hide()
-        self.buttons = {
-            "strong": BigButton(say("Took off"), say("starts the clock"), "1", strong=True),
-            "late": BigButton(say("I am late"), say("rescue from now"), "2"),
-            "lamps": BigButton(say("Lamps are on"), say("note this minute"), "3"),
-            "reading": BigButton(say("Reading"), say("one test still"), "4"),
-            "abort": BigButton(say("Abort"), say("fly home, keep log"), "5"),
-        }
+        self.deeds = DeedRow()
+        self.buttons = self.deeds.buttons
         for name, press in (
             ("strong", self.press_strong),
             ("late", self.press_late),
@@ -152,14 +147,10 @@ class FieldWindow(QWidget):
         said.setSpacing(px(12))
         said.addWidget(self.told, 1)
         said.addWidget(self.offer)
-        row = QHBoxLayout()
-        row.setSpacing(px(12))
-        for button in self.buttons.values():
-            row.addWidget(button, 1)
         # Text twice as large scrolls; the buttons never do.
         self._body.addWidget(self.area, 1)
         self._body.addLayout(said)
-        self._body.addLayout(row)
+        self._body.addLayout(self.deeds)
 
     def _arrange(self) -> None:
         """Lay both halves out for the room and the text scale there are."""
@@ -168,8 +159,7 @@ class FieldWindow(QWidget):
         side, below = (px(12), px(10)) if tight else (px(28), px(20))
         self._body.setContentsMargins(side, below if tight else px(14), side, below)
         self._body.setSpacing(px(4) if tight else px(8))
-        for button in self.buttons.values():
-            button.show_low(low=tight)
+        self.deeds.show_low(low=tight)
         self.area.setWidget(board_of(self.left, self.right, tight=tight))
         self._follow()
 
@@ -270,7 +260,7 @@ class FieldWindow(QWidget):
         self.left.show_site(plan, site, now)
         self._show_checks(plan, site)
         self.right.show_site(plan, site, self._worst())
-        self._show_buttons(site, now)
+        self.deeds.show_site(site, self.log, take_back=self._can_take_back(now))
         self._show_offer(site)
 
     def _show_checks(self, plan: Plan, site: Site) -> None:
@@ -295,39 +285,8 @@ class FieldWindow(QWidget):
         worst = min(mine, key=lambda one: SEVERITIES.index(one.severity), default=None)
         return None if worst is None or worst.severity == "note" else worst
 
-    def _show_buttons(self, site: Site, now: float) -> None:
-        strong, lamps, abort = (self.buttons[key] for key in ("strong", "lamps", "abort"))
-        if self._can_take_back(now):
-            strong.show_deed(self._did(), say("take it back"))
-        else:
-            strong.show_deed(*STRONG[site.phase])
-        enabled = site.phase != "take" or self._can_take_back(now)
-        if not enabled and self.focusWidget() is strong:
-            # Else Qt gives it to the next button, and a blind press would note the lamps.
-            self.setFocus()
-        strong.setEnabled(enabled)
-        dusk = site.table.seen.night.twilight == "dusk"
-        seen_s = self.log.lamps_s
-        effect = (
-            say("note this minute")
-            if seen_s is None
-            else say("seen {seen}", seen=self._clock_text(seen_s))
-        )
-        lamps.show_deed(say("Lamps are on") if dusk else say("Lamps are off"), effect)
-        on_ground = site.phase in ("ground", "down")
-        abort.show_deed(
-            say("Abort"), say("not tonight, keep log") if on_ground else say("fly home, keep log")
-        )
-        abort.setEnabled(site.phase not in ("home", "down"))
-        self.buttons["late"].setEnabled(site.phase in ("ground", "air"))
-
     def _can_take_back(self, now: float) -> bool:
         return self._back is not None and now - self._back[1] < UNDO_S
-
-    def _did(self) -> str:
-        """The last deed with its clock, as it stands on the button for a while."""
-        words, time_s = last_deed(self.log)
-        return words if time_s is None else f"{words} {self._clock_text(time_s)}"
 
     def _show_offer(self, site: Site) -> None:
         """Offer the best start where a reading, or the lamps, moved it away from the press."""
@@ -335,12 +294,11 @@ class FieldWindow(QWidget):
         better_s = None if starts is None else better_start_s(site, starts, self._clock())
         self._offered_s = better_s
         if starts is not None and better_s is not None:
-            holds = chance_text(starts.chance_at(better_s) or 0.0)
             self.offer.show_text(
                 say(
-                    "Press at {better}, holds {holds}",
-                    better=self._clock_text(better_s),
-                    holds=holds,
+                    "Press at {clock}, holds {chance}",
+                    clock=self._clock_text(better_s),
+                    chance=chance_text(starts.chance_at(better_s) or 0.0),
                 )
             )
         self.offer.setVisible(better_s is not None)
@@ -428,7 +386,8 @@ class FieldWindow(QWidget):
                 self._store.replace(say("lamps came on"), told)
                 self._tell(
                     say(
-                        "Lamps on at {now}: the street counts from then.", now=self._clock_text(now)
+                        "Lamps on at {clock}: the street counts from then.",
+                        clock=self._clock_text(now),
                     )
                 )
         self.tick()

@@ -25,7 +25,7 @@ from core.dates import date_text, short_date
 from core.datetyped import typed_date
 from core.edit import PlanError, checked, with_values
 from core.forecast import outlook, starts
-from core.language import say
+from core.language import say, say_as
 from core.lastnight import flown_take, lesson_of, without_take
 from core.lessonwords import lesson_sentences
 from core.memory import Memory
@@ -38,8 +38,11 @@ from core.starttime import parse_start, start_minutes
 from core.words import clock_text
 
 _SHOWED: tuple[tuple[str, Showed | None], ...] = (
-    (say("not looked at"), None), ("fine", "fine"), ("over", "over"), (say("too dark"), "dark"),
-)  # fmt: skip
+    (say("not looked at"), None),
+    (say("fine"), "fine"),
+    (say_as("tone", "over"), "over"),
+    (say("too dark"), "dark"),
+)
 _PART_WORDS: dict[Part, str] = {
     "street": say("Street and lamps"),
     "land": say("Land"),
@@ -67,8 +70,8 @@ class RemarkRow(QWidget):
         self.showed = Switch(_PART_WORDS[part], [text for text, _ in _SHOWED], size_px=12)
         self.showed.show_choice(said.choice)
         self.showed.chosen.connect(self._choose)
-        self.frame = self._field("frame", said.frame)
-        self.by = self._field("by", said.by)
+        self.frame = self._field(say("frame"), said.frame)
+        self.by = self._field(say_as("stops", "by"), said.by)
         for field in (self.frame, self.by):
             field.textChanged.connect(self._keep)
         line = QHBoxLayout(self)
@@ -76,7 +79,7 @@ class RemarkRow(QWidget):
         line.setSpacing(px(8))
         for widget in (name, self.showed):
             line.addWidget(widget)
-        for label, field in ((say("from frame"), self.frame), ("by", self.by)):
+        for label, field in ((say("from frame"), self.frame), (say_as("stops", "by"), self.by)):
             line.addWidget(Text(label, size_px=12, ink="ink2"))
             line.addWidget(field)
         line.addStretch(1)
@@ -117,18 +120,18 @@ class RemarkRow(QWidget):
         if not frame.isdecimal() or not 1 <= len(frame) <= 6 or int(frame) < 1:
             raise PlanError(
                 say(
-                    "The frame {shown} was not understood; a frame of the take such as 210 "
+                    "The frame {typed} was not understood; a frame of the take such as 210 "
                     "was expected.",
-                    shown=shown(self.frame.text()),
+                    typed=shown(self.frame.text()),
                 )
             )
         stops = amount_of("by_stops", by)
         if stops is None or not 0.0 <= stops <= 10.0:
             raise PlanError(
                 say(
-                    "{shown} was not understood; stops beyond the limit from 0 to 10 were "
+                    "{typed} was not understood; stops beyond the limit from 0 to 10 were "
                     "expected.",
-                    shown=shown(self.by.text()),
+                    typed=shown(self.by.text()),
                 )
             )
         return Remark(self.part, showed, int(frame) - 1, stops)
@@ -309,13 +312,13 @@ class LastNightWindow(Pane):
     def _line(self, take: Take) -> QHBoxLayout:
         moment = dt.datetime.fromisoformat(take.start)
         words = say(
-            "{date} {moment}, shoot {shoot}",
+            "{date} {clock}, shoot {shoot}",
             date=short_date(moment.date()),
-            moment=clock_text(moment, seconds=True),
+            clock=clock_text(moment, seconds=True),
             shoot=take.shoot,
         )
         forget = Button(say("Forget"), height_px=24)
-        forget.setAccessibleName(say("Forget the take of {words}", words=words))
+        forget.setAccessibleName(say("Forget the take of {take}", take=words))
         forget.clicked.connect(partial(self.forget, take.id))
         return beside(Text(words, size_px=12), forget, above_px=0)
 
@@ -324,11 +327,11 @@ class LastNightWindow(Pane):
         if not FIRST_DATE <= date <= LAST_DATE:
             raise PlanError(
                 say(
-                    "{shown} lies outside the years of the sun's formulas; a date from "
-                    "{year} to {year_2} was expected.",
-                    shown=shown(text),
-                    year=FIRST_DATE.year,
-                    year_2=LAST_DATE.year,
+                    "{typed} lies outside the years of the sun's formulas; a date from "
+                    "{first} to {last} was expected.",
+                    typed=shown(text),
+                    first=FIRST_DATE.year,
+                    last=LAST_DATE.year,
                 )
             )
         return date

@@ -23,7 +23,7 @@ from core.language import say
 from core.memory import Memory
 from core.nowtime import asked_about_s, now_of
 from core.option import Option
-from core.plan import Plan, ShootName
+from core.plan import Plan, ShootName, Twilight
 from core.preferences import Preferences
 from core.rescue import Rescue, rescue
 from core.rescuereport import option_figures
@@ -44,6 +44,10 @@ _LATE_S = 600.0
 _READING_S = 60.0
 _TOO_LATE = say("The clock has moved on since: look again for what can still be done.")
 _TICK_MS = 1000
+_WHOLE_TWILIGHT: dict[Twilight, str] = {
+    "dusk": say("For the whole dusk, as the clock is in another night."),
+    "dawn": say("For the whole dawn, as the clock is in another night."),
+}
 
 #: What stands for 'now': the clock, what was typed, or a late take where the clock is in another
 #: night, so that one may be tried out beforehand.
@@ -251,7 +255,7 @@ class LateWindow(Pane):
         for place, option in enumerate(found.options, 1):
             button = Button(say("Do this"), height_px=26)
             button.setAccessibleName(
-                say("Do number {place}: {sentence}", place=place, sentence=option.sentence)
+                say("Do number {number}: {sentence}", number=place, sentence=option.sentence)
             )
             button.clicked.connect(partial(self.do, option))
             entry = _entry(f"{place}", option.sentence, option_figures(option), button)
@@ -287,21 +291,18 @@ class LateWindow(Pane):
     def _since(self, found: Series) -> str:
         night = self._seen.night
         if found.earliest_s is None:
-            return say(
-                "For the whole {twilight}, as the clock is in another night.",
-                twilight=night.twilight,
-            )
+            return _WHOLE_TWILIGHT[night.twilight]
         return say(
-            "From {earliest} on.", earliest=clock_text(night.clock(found.earliest_s), seconds=True)
+            "From {clock} on.", clock=clock_text(night.clock(found.earliest_s), seconds=True)
         )
 
     def _missed(self, take: SeriesTake) -> str:
         off = clock_text(self._seen.night.clock(take.take_off_s), seconds=True)
         return say(
-            "Take number {number} was to take off at {off}, and the clock has moved on "
+            "Take number {number} was to take off at {clock}, and the clock has moved on "
             "since: take a later one, or plan the takes again.",
             number=take.number,
-            off=off,
+            clock=off,
         )
 
     def _clocks(self, take: SeriesTake) -> str:

@@ -30,8 +30,8 @@ class MovingWindow(Pane):
         """The parts: what moves by itself, what the camera does, the air, both twilights."""
         name = self._store.active
         width = say(
-            "Pixels of a picture {picture_px:.0f} wide; at mid-ground and at the nearest.",
-            picture_px=PICTURE_PX,
+            "Pixels of a picture {width} wide; at mid-ground and at the nearest.",
+            width=f"{PICTURE_PX:.0f}",
         )
         column.addLayout(heading(say("What moves in shoot {name}", name=name), width))
         across = (Column(1, "left"), Column(), Column(), Column())

@@ -121,7 +121,7 @@ class NewPlaceDialog(QDialog):
         text = self.fields[key].text()
         value = parse_value(key, text)
         if not isinstance(value, (int, float)):
-            raise PlanError(say("{labels} is empty; a number was expected.", labels=_LABELS[key]))
+            raise PlanError(say("{label} is empty; a number was expected.", label=_LABELS[key]))
         return float(value)
 
 

@@ -42,7 +42,7 @@ from core.edit import PlanError
 from core.export.formats import check_new, write_to
 from core.findings import CHECK_RULES
 from core.ical import nights_calendar
-from core.language import say
+from core.language import say, say_as, say_count
 from core.manner import Manner, manner
 from core.nights import NightSeen, night_changes, nights_between
 from core.nightsreport import NIGHT_COLUMNS, night_rows
@@ -163,9 +163,9 @@ class NightsWindow(Pane):
         first, last, twilight = self._wanted or (first, last, shoot.twilight)
         self.first, self.last = (
             TypedRow(label, day, self._typed_date, date_text, label_px=36, field_px=130)
-            for label, day in ((say("From"), first), ("to", last))
+            for label, day in ((say("From"), first), (say_as("range", "to"), last))
         )
-        self.twilight = Switch(say("Twilight"), [one.capitalize() for one in _TWILIGHTS])
+        self.twilight = Switch(say("Twilight"), [say("Dusk"), say("Dawn")])
         self.twilight.setFixedWidth(px(140))
         self.twilight.show_choice(_TWILIGHTS.index(twilight))
         self.bar = Bar(say("Nights worked out"))
@@ -245,7 +245,7 @@ class NightsWindow(Pane):
         self._refusal.tell("")
         self._stop = Event()
         self._show_nothing(
-            say("Working out {count} night{part} …", count=count, part="" if count == 1 else "s")
+            say_count("Working out {count} night …", "Working out {count} nights …", count)
         )
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
@@ -393,19 +393,13 @@ class NightsWindow(Pane):
         self.sun_button.show_text(_SAME_SUN if sun is None else say("Best start of each night"))
         for each, button in self.load_buttons.items():
             button.show_text(
-                say(
-                    "Load into {each}{part}",
-                    each=each,
-                    part="" if sun is None else say(", same sun"),
-                )
+                say("Load into {name}", name=each)
+                if sun is None
+                else say("Load into {name}, same sun", name=each)
             )
             button.show_strong(strong=each == name)
         self._ways.show_text(
-            say(
-                "Enter or a double-click loads into {name}. {check_rules}",
-                name=name,
-                check_rules=CHECK_RULES,
-            )
+            say("Enter or a double-click loads into {name}. {rules}", name=name, rules=CHECK_RULES)
         )
         self._show_loaded()
 
@@ -429,7 +423,7 @@ class NightsWindow(Pane):
     def _export(self, title: str, ending: str, content: bytes) -> None:
         """Ask for a file and write it; what stands in the way is said in a sentence."""
         first, last = (seen.night.date.isoformat() for seen in (self.nights[0], self.nights[-1]))
-        suggested = say("nights {first} to {last}.{ending}", first=first, last=last, ending=ending)
+        suggested = f"{say('nights {first} to {last}', first=first, last=last)}.{ending}"
         chosen, _ = QFileDialog.getSaveFileName(self, title, suggested, f"*.{ending}")
         if not chosen:
             return

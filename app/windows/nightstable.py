@@ -104,13 +104,7 @@ class NightsModel(QAbstractTableModel):
         text = self.rows[place].texts[key]
         if key != "remarks":
             return text
-        names = self.loaded.get(place, ())
-        verb = "are" if len(names) > 1 else "is"
-        here = (
-            say("{listed} {verb} loaded here", listed=" and ".join(names), verb=verb)
-            if names
-            else ""
-        )
+        here = _loaded_words(self.loaded.get(place, ()))
         # Last: the flags in front of the cell say it too, should it be cut.
         return ", ".join(filter(None, (self._note_of(place), text, here)))
 
@@ -311,3 +305,13 @@ class NightsTable(QTableView):
                 for row in range(self._sorted.rowCount())
             ]
             self._head.resizeSection(column, max(needs))
+
+
+def _loaded_words(names: tuple[ShootName, ...]) -> str:
+    """Which shoots are on a night, in words; empty for none."""
+    match names:
+        case ():
+            return ""
+        case (name,):
+            return say("{name} is loaded here", name=name)
+    return say("{first} and {second} are loaded here", first=names[0], second=names[-1])

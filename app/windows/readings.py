@@ -15,6 +15,7 @@ from app.widgets.text import Refusal, Text
 from app.widgets.typed_row import TypedRow
 from app.windows.panes import Pane, beside, emptied, heading, labelled
 from core.belief import SURPRISE_SIGMAS
+from core.codewords import PART_WORDS
 from core.dates import short_date
 from core.edit import PlanError
 from core.forecast import belief, surprise
@@ -40,7 +41,7 @@ from core.words import (
 
 _SETTINGS = (
     ("shutter_s", say("Shutter"), shutter_text),
-    ("iso", "ISO", iso_text),
+    ("iso", say("ISO"), iso_text),
     ("f_number", say("Aperture"), f_number_text),
     ("nd_stops", say("Filter"), filter_text),
 )
@@ -67,7 +68,9 @@ class ReadingsWindow(Pane):
             "what is unknown about the night."
         )
         column.addLayout(heading(say("A reading"), about))
-        self.part = Switch(say("Part of the picture"), PARTS, size_px=13)
+        self.part = Switch(
+            say("Part of the picture"), [PART_WORDS[part] for part in PARTS], size_px=13
+        )
         self.part.show_choice(0)
         self.part.chosen.connect(lambda _place: self._expect())
         column.addLayout(labelled(say("Part"), self.part))
@@ -213,7 +216,7 @@ class ReadingsWindow(Pane):
             self.tone.note(say("the path sees too little sky"))
         elif why == "lamps":
             due = clock_text(seen.night.clock(seen.typed.lamps_on_s or 0.0))
-            self.tone.note(say("lamps are due at {due}: say below when they came on", due=due))
+            self.tone.note(say("lamps are due at {clock}: say below when they came on", clock=due))
         else:
             stops, sigma = expected
             self.tone.note(
@@ -228,24 +231,24 @@ class ReadingsWindow(Pane):
         seen = self._seen
         moment = dt.datetime.fromisoformat(reading.time).astimezone(seen.night.clock(0.0).tzinfo)
         words = say(
-            "{date} {moment}  {part} {stops} stops",
+            "{date} {clock}  {part} {stops} stops",
             date=short_date(moment.date()),
-            moment=clock_text(moment),
-            part=reading.part,
+            clock=clock_text(moment),
+            part=PART_WORDS[reading.part],
             stops=signed_text(reading.stops),
         )
         box = QVBoxLayout()
         if reading.take_id is not None:
             # It goes with its take, and with what the take taught.
             text = say(
-                "{words}  (take {take_id}, forgotten under Last night)",
-                words=words,
-                take_id=reading.take_id,
+                "{reading}  (take {take}, forgotten under Last night)",
+                reading=words,
+                take=reading.take_id,
             )
             box.addLayout(beside(Text(text, size_px=12), above_px=0))
             return box
         remove = Button(say("Remove"), height_px=24)
-        remove.setAccessibleName(say("Remove the reading of {words}", words=words))
+        remove.setAccessibleName(say("Remove the reading of {reading}", reading=words))
         remove.clicked.connect(partial(self.remove, reading))
         box.addLayout(beside(Text(words, size_px=12), remove, above_px=0))
         return box
@@ -264,7 +267,7 @@ class ReadingsWindow(Pane):
 def _typed_number(name: str, text: str) -> float:
     value = parse_value(f"shoots.A.{name}", text)
     if not isinstance(value, (int, float)):
-        raise PlanError(say("{text!r} was not understood; a number was expected.", text=text))
+        raise PlanError(say("{typed} was not understood; a number was expected.", typed=repr(text)))
     return float(value)
 
 

@@ -198,7 +198,7 @@ class ReviewWindow(QWidget):
         asked = Asked(plan, self._store.active, folder)
         self._measured = None
         self._refusal.tell("")
-        self.told.show_text(say("Measuring the stills in {name} …", name=folder.name))
+        self.told.show_text(say("Measuring the stills in {folder} …", folder=folder.name))
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
         self._behind.ask(asked, partial(_answer, asked, told, stop.is_set))
@@ -341,7 +341,7 @@ class ReviewWindow(QWidget):
 
     def _tell_progress(self, asked: object, done: int, of: int) -> None:
         if asked == self._drafting.asked:
-            self.column.drafted.show_text(say("{done} of {of} frames", done=done, of=of))
+            self.column.drafted.show_text(say("{done} of {count} frames", done=done, count=of))
             return
         if not isinstance(asked, Asked):
             return
@@ -349,10 +349,10 @@ class ReviewWindow(QWidget):
             self.bar.show_share(done / max(of, 1))
             self.told.show_text(
                 say(
-                    "Measuring the stills in {name}: {done} of {of}",
-                    name=asked.folder.name,
+                    "Measuring the stills in {folder}: {done} of {count}",
+                    folder=asked.folder.name,
                     done=done,
-                    of=of,
+                    count=of,
                 )
             )
 
@@ -376,11 +376,9 @@ class ReviewWindow(QWidget):
             return
         seen, looks = measured.seen, measured.seen.shown.reviewed.looks
         looked = sum(look is not None for look in looks)
-        early = say(
-            "Stopped early, after {looked} of {looks} frames. ", looked=looked, looks=len(looks)
-        )
-        stopped = "" if seen.complete else early
-        self.told.show_text(f"{stopped}{lead_sentence(seen.shown)} {seen.advice}")
+        early = say("Stopped early, after {done} of {count} frames.", done=looked, count=len(looks))
+        said = (lead_sentence(seen.shown), seen.advice)
+        self.told.show_text(" ".join(said if seen.complete else (early, *said)))
         self._point("")
 
     def _point(self, words: str) -> None:
@@ -461,9 +459,9 @@ def _drafted(
     if place is None:
         return say("Stopped; no clip was written.")
     return say(
-        "{file} is written: {clip_sentence}",
+        "{file} is written: {clip}",
         file=file_name(place),
-        clip_sentence=clip_sentence(seen.shown),
+        clip=clip_sentence(seen.shown),
     )
 
 

@@ -22,7 +22,7 @@ from app.widgets.typed_row import TypedRow
 from app.windows.panes import emptied
 from core.amounts import amount_of, plain_text
 from core.edit import PlanError
-from core.language import say
+from core.language import say, say_as, say_count
 from core.review.faults import Fault
 from core.review.figures import Figure
 from core.review.powerused import Charges
@@ -47,8 +47,13 @@ _NAMES: Final[dict[str, str]] = {
     "highlight_stops": say("burns above"),
     "write_time_s": say("write time"),
     "lamps_on_lx": say("lamps on below"),
-    "practice_factor": "power",
+    "practice_factor": say("power"),
     "lamps_on_after_event_min": say("lamps on after"),
+}
+_UNITS: Final[dict[str, str]] = {
+    "stops": say_as("unit", "stops"),
+    "sigmas": say_as("unit", "sigmas"),
+    "times": say_as("unit", "times"),
 }
 
 
@@ -151,8 +156,8 @@ class ReviewColumn(QScrollArea):
             self.faults.addWidget(_FaultRow(fault))
         if len(faults) > _MOST_FAULTS:
             more = say(
-                "and {faults} more, on the frames where they begin",
-                faults=len(faults) - _MOST_FAULTS,
+                "and {count} more, on the frames where they begin",
+                count=len(faults) - _MOST_FAULTS,
             )
             self.faults.addWidget(Text(more, size_px=12, ink="ink2"))
         if not faults:
@@ -169,14 +174,12 @@ class ReviewColumn(QScrollArea):
         count = len(seen.unreadable) + len(seen.strangers)
         if not count:
             return
-        files = (
-            say("1 file of the folder was")
-            if count == 1
-            else say("{count} files of the folder were", count=count)
+        left_out = say_count(
+            "1 file of the folder was left out; see below.",
+            "{count} files of the folder were left out; see below.",
+            count,
         )
-        self.faults.addWidget(
-            Text(say("{files} left out; see below.", files=files), size_px=12, ink="ink2")
-        )
+        self.faults.addWidget(Text(left_out, size_px=12, ink="ink2"))
         for part in (Gap(4), Rule(), Gap(4), Text(say("Files left out"), weight=600)):
             self.aside.addWidget(part)
         for line in chain.from_iterable(files_aside(seen, _MOST_FILES)):
@@ -205,7 +208,7 @@ class _FaultRow(QWidget):
 
 
 def _teaches(figures: tuple[Figure, ...]) -> list[tuple[Cell, ...]]:
-    heads = ("what", "before", "after", "unit")
+    heads = (say("what"), say_as("column", "before"), say_as("column", "after"), say("unit"))
     head = tuple(Cell(text, ink="ink2", size_px=11) for text in heads)
     return [head, *(_figure_row(figure) for figure in figures)]
 
@@ -216,7 +219,7 @@ def _figure_row(figure: Figure) -> tuple[Cell, ...]:
         Cell(_NAMES.get(figure.name, figure.name)),
         Cell(_with_doubt(figure.before, figure.before_sigma, digits), ink="ink2"),
         Cell(_with_doubt(figure.after, figure.after_sigma, digits), weight=700),
-        Cell(figure.unit, ink="ink3", size_px=11),
+        Cell(_UNITS.get(figure.unit, figure.unit), ink="ink3", size_px=11),
     )
 
 
@@ -229,11 +232,12 @@ def _figures(seen: TakeReview) -> list[tuple[str, str]]:
     flicker, left = seen.flicker_stops, seen.flicker_after_stops
     # Where it is no more than can be measured, levelling takes nothing away.
     levelled = left if flicker is None or left is None else min(flicker, left)
+    stop = say_as("unit", "stop")
     return [
-        ("flicker", _told(flicker, 3, "stop")),
-        (say("levelled to"), _told(levelled, 3, "stop")),
-        ("interval", _told(seen.interval_s, 2, "s")),
-        ("crop", _told(seen.crop_percent, 1, "%")),
+        (say("flicker"), _told(flicker, 3, stop)),
+        (say("levelled to"), _told(levelled, 3, stop)),
+        (say("interval"), _told(seen.interval_s, 2, "s")),
+        (say("crop"), _told(seen.crop_percent, 1, "%")),
     ]
 
 
@@ -243,13 +247,13 @@ def _told(value: float | None, digits: int, unit: str) -> str:
 
 def _typed_charge(text: str) -> float | None:
     plain = plain_text(text)
-    if plain in ("", "none", "\N{EN DASH}"):
+    if plain in ("", "none", say_as("charge", "none").casefold(), "\N{EN DASH}"):
         return None
     value = amount_of("charge_percent", plain)
     if value is None or not 0.0 <= value <= 100.0:
-        raise PlanError(say("{shown} is no charge; 0 to 100 % was expected.", shown=shown(text)))
+        raise PlanError(say("{typed} is no charge; 0 to 100 % was expected.", typed=shown(text)))
     return value
 
 
 def _charge_text(value: float | None) -> str:
-    return "none" if value is None else percent_text(value)
+    return say_as("charge", "none") if value is None else percent_text(value)

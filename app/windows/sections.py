@@ -13,21 +13,23 @@ from core.words import station_word
 
 @dataclass(frozen=True)
 class Section:
-    """A heading with what it is about, and its (dotted key, label) rows."""
+    """A heading with what it is about, and its (dotted key, label) rows.
+
+    `kit` is what can be taken for it from the library.
+    """
 
     title: str
     about: str
     rows: tuple[tuple[str, str], ...]
+    kit: KitKind | None = None
 
 
 def sections_of(plan: Plan) -> tuple[Section, ...]:
     """All sections, with one for each station of the path."""
     stations = tuple(_station(k, len(plan.path.stations)) for k in range(len(plan.path.stations)))
-    return (*_FIXED[:2], _PATH, *stations, *_FIXED[2:])
+    return (*_FIXED[:2], PATH, *stations, *_FIXED[2:])
 
 
-#: The sections of what can be taken from the library.
-KIT_SECTIONS: Final[dict[str, KitKind]] = {"Craft": "craft", "Camera": "camera"}
 _LAMPS = "ground.lamps"
 _SWITCHING = "ground.lamps.switching"
 _SWITCHED_BY = {
@@ -35,12 +37,17 @@ _SWITCHED_BY = {
     "clock": ("on_time", "off_time"),
     "offset": ("on_after_event_min",),
 }
+_UNUSED: Final = {
+    "level": say("Used where lamps are switched by level."),
+    "clock": say("Used where lamps are switched by clock."),
+    "offset": say("Used where lamps are switched by offset."),
+}
 
 
 def _station_name(place: int, count: int) -> str:
     if count == 1:
         return say("Station")
-    return say("{station_word} station", station_word=station_word(place, count).capitalize())
+    return say("{order} station", order=station_word(place, count).capitalize())
 
 
 def _station(place: int, count: int) -> Section:
@@ -64,7 +71,7 @@ def unused_words(plan: Plan, key: str) -> str:
     kind = plan.ground.lamps.switching.kind
     for used_by, names in _SWITCHED_BY.items():
         if key.startswith(_SWITCHING) and key.rpartition(".")[2] in names and used_by != kind:
-            return say("Used where lamps are switched by {used_by}.", used_by=used_by)
+            return _UNUSED[used_by]
     if key.startswith("path.stations.") and key.endswith(("heading_deg", "pitch_deg")):
         station = plan.path.stations[int(key.split(".")[2])]
         if station.look_at is not None:
@@ -72,7 +79,7 @@ def unused_words(plan: Plan, key: str) -> str:
     return ""
 
 
-_PATH = Section(
+PATH: Final = Section(
     say("Path"),
     say("The camera moves from the first station to the last."),
     (("path.timing", say("Timing")),),
@@ -138,6 +145,7 @@ _FIXED = (
             ("craft.drag_speed_m_s", say("Drag equals weight at")),
             ("craft.diameter_m", say("Largest dimension")),
         ),
+        kit="craft",
     ),
     Section(
         say("Camera"),
@@ -149,11 +157,12 @@ _FIXED = (
             ("camera.highlight_stops", say("Burns above mid-grey by")),
             ("camera.shutters_s", say("Shutter steps")),
             ("camera.isos", say("ISO steps")),
-            ("camera.f_numbers", "f-numbers"),
+            ("camera.f_numbers", say("f-numbers")),
             ("camera.nd_stops", say("Filters")),
             ("camera.intervals_s", say("Interval steps")),
             ("camera.frame_mb", say("Size of a frame")),
         ),
+        kit="camera",
     ),
     Section(
         say("Limits"),

@@ -184,7 +184,7 @@ def paint_heads(painter: QPainter, theme: Theme, rooms: YearRooms) -> None:
     """Write the heads of the tracks."""
     for room, title, second in (
         (rooms.clock, say("Clock"), (say("shade: tone"), say("of the land"))),
-        (rooms.span, say("Span"), ("minutes",)),
+        (rooms.span, say("Span"), (say("minutes"),)),
         (rooms.clip, say("Clip"), (say("seconds that fit"),)),
         (rooms.moon, say("Moon"), ()),
     ):
