@@ -22,7 +22,8 @@ def pdf_alone(card: Card, plan: Plan, seen: Forecast, paper: PaperName) -> bytes
     from app.startup import drawing_trouble
 
     if (trouble := drawing_trouble()) is not None:
-        raise PlanError(f"{trouble} {say('A card that ends in .html needs none of it.')}")
+        way_out = say("A card that ends in .html needs none of it.")
+        raise PlanError(f"{trouble} {way_out}")
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     from PySide6.QtGui import QGuiApplication
 

@@ -65,7 +65,7 @@ class Choices(QScrollArea):
         for place, option in enumerate(options, 1):
             button = Button(say("Do this"), strong=place == 1, height_px=48, size_px=_WORDS_PX)
             button.setAccessibleName(
-                say("Do number {place}: {sentence}", place=place, sentence=option.sentence)
+                say("Do number {number}: {sentence}", number=place, sentence=option.sentence)
             )
             button.clicked.connect(partial(self.taken.emit, option))
             row = QHBoxLayout()

@@ -423,7 +423,8 @@ class NightsWindow(Pane):
     def _export(self, title: str, ending: str, content: bytes) -> None:
         """Ask for a file and write it; what stands in the way is said in a sentence."""
         first, last = (seen.night.date.isoformat() for seen in (self.nights[0], self.nights[-1]))
-        suggested = f"{say('nights {first} to {last}', first=first, last=last)}.{ending}"
+        nights = say("nights {first} to {last}", first=first, last=last)
+        suggested = f"{nights}.{ending}"
         chosen, _ = QFileDialog.getSaveFileName(self, title, suggested, f"*.{ending}")
         if not chosen:
             return
