@@ -21,11 +21,11 @@ from app.widgets.readout import Readouts
 from app.widgets.rule import Gap, Rule
 from app.widgets.text import Text
 from core.clocks import clock_cut
-from core.codewords import TWILIGHT_WORDS
 from core.dates import date_text
 from core.findings import Finding
 from core.language import say, say_as
 from core.measures import length_text, speeds_text
+from core.names import twilight_text
 from core.outlook import Outlook
 from core.plan import Plan
 from core.site import Site
@@ -128,7 +128,7 @@ class NextHalf:
         """Show where the evening stands."""
         seen = site.table.seen
         self.place.show_text(" ".join(plan.place.name.split()))
-        day = f"{date_text(seen.night.date)}, {TWILIGHT_WORDS[seen.night.twilight]}, {seen.name}"
+        day = f"{date_text(seen.night.date)}, {twilight_text(seen.night.twilight)}, {seen.name}"
         self.night.show_text(day)
         self.clock.show_text(clock_text(seen.night.clock(now_s - now_s % 1.0), seconds=True))
         ink = "alarm" if site.late else "ink"

@@ -15,10 +15,10 @@ from app.sheet.clockpicture import ClockPicture, moments_of
 from app.sheet.developer import images
 from app.sheet.toneground import Ground
 from app.sheet.tonepicture import Line, limits_of, shade_of
-from core.codewords import PART_WORDS
 from core.exposure import FloatArray
 from core.findings import Severity
 from core.language import say
+from core.names import part_text
 from core.place import offset_text
 from core.plan import Part, ShootName
 from core.preview import dim_ramp
@@ -215,7 +215,7 @@ def hover_words(measured: Measured, at: int) -> str:
             told.append(
                 say(
                     "{part} {stops}, expected {expected}",
-                    part=PART_WORDS[seen.measured.part],
+                    part=part_text(seen.measured.part),
                     stops=signed_text(stops),
                     expected=signed_text(expected),
                 )

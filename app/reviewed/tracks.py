@@ -31,10 +31,10 @@ from app.theme import Theme, faint, px, text_scale
 from app.widgets.flags import draw_shape
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import MIDDLE, RIGHT, Face, text_width, write
-from core.codewords import PART_WORDS
 from core.exposure import FloatArray
 from core.findings import Severity
 from core.language import say, say_as
+from core.names import part_text
 from core.night import Night
 from core.words import number_text, signed_text, time_text
 
@@ -192,7 +192,7 @@ def _part_labels(
         ends = [line.stops[np.isfinite(line.stops)] for line in lines]
         last = next((one[-1] for one in ends if one.size), None)
         if last is not None:
-            label = _Label(f"{PART_WORDS[part.expected.part]} {part.words}", _LABEL, "ink", PART)
+            label = _Label(f"{part_text(part.expected.part)} {part.words}", _LABEL, "ink", PART)
             wide, high = label.size()
             x, y = clock.x(seen.last_s) + px(12), tone_y(float(last), height) - high / 2.0
             steps = sorted(range(-3, 4), key=abs)

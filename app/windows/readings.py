@@ -15,7 +15,6 @@ from app.widgets.text import Refusal, Text
 from app.widgets.typed_row import TypedRow
 from app.windows.panes import Pane, beside, emptied, heading, labelled
 from core.belief import SURPRISE_SIGMAS
-from core.codewords import PART_WORDS
 from core.dates import short_date
 from core.edit import PlanError
 from core.forecast import belief, surprise
@@ -25,6 +24,7 @@ from core.lastnight import with_readings
 from core.lessonwords import belief_sentences
 from core.memory import Memory
 from core.moved import moved
+from core.names import part_text
 from core.parse import parse_value
 from core.plan import PARTS, Part, Plan, Reading
 from core.readings import expected_tone, reading_mid_log2, unread
@@ -69,7 +69,7 @@ class ReadingsWindow(Pane):
         )
         column.addLayout(heading(say("A reading"), about))
         self.part = Switch(
-            say("Part of the picture"), [PART_WORDS[part] for part in PARTS], size_px=13
+            say("Part of the picture"), [part_text(part) for part in PARTS], size_px=13
         )
         self.part.show_choice(0)
         self.part.chosen.connect(lambda _place: self._expect())
@@ -234,7 +234,7 @@ class ReadingsWindow(Pane):
             "{date} {clock}  {part} {stops} stops",
             date=short_date(moment.date()),
             clock=clock_text(moment),
-            part=PART_WORDS[reading.part],
+            part=part_text(reading.part),
             stops=signed_text(reading.stops),
         )
         box = QVBoxLayout()
