@@ -7,6 +7,7 @@ scrolling, and a lower one. `app.field.board` puts the pieces together.
 from __future__ import annotations
 
 import re
+from typing import Final
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
@@ -25,9 +26,8 @@ from core.dates import date_text
 from core.findings import Finding
 from core.language import say, say_as
 from core.measures import length_text, speeds_text
-from core.names import twilight_text
 from core.outlook import Outlook
-from core.plan import Plan
+from core.plan import Plan, Twilight
 from core.site import Site
 from core.words import (
     clock_text,
@@ -46,6 +46,11 @@ _COUNT_PX, _COUNT_TIGHT_PX = 132.0, 70.0
 #: What the charge below the stop is, in few words where there is little room.
 _CHARGE_NOTE = say("charge on the gauge, whichever comes first")
 _CHARGE_NOTE_TIGHT = say("on the gauge, if that comes first")
+#: Beside the name of the place, which has to have room.
+_EVENINGS: Final[dict[Twilight, str]] = {
+    "dusk": say_as("in short", "dusk"),
+    "dawn": say_as("in short", "dawn"),
+}
 
 
 def row(*parts: QWidget, stretch: int | None = None) -> QHBoxLayout:
@@ -128,7 +133,7 @@ class NextHalf:
         """Show where the evening stands."""
         seen = site.table.seen
         self.place.show_text(" ".join(plan.place.name.split()))
-        day = f"{date_text(seen.night.date)}, {twilight_text(seen.night.twilight)}, {seen.name}"
+        day = f"{date_text(seen.night.date)}, {_EVENINGS[seen.night.twilight]}, {seen.name}"
         self.night.show_text(day)
         self.clock.show_text(clock_text(seen.night.clock(now_s - now_s % 1.0), seconds=True))
         ink = "alarm" if site.late else "ink"
