@@ -77,7 +77,7 @@ class BigButton(QPushButton):
         colour = theme.ink if strong or self.underMouse() else theme.edge
         draw_outline(painter, rect, QPen(colour if self.isEnabled() else theme.rule, width))
         edge = px(9) if self._height_px == _HEIGHT_PX else px(7)
-        room = rect.adjusted(px(10), edge, -px(6), -edge)
+        room = rect.adjusted(px(10), edge, -px(10), -edge)
         ink = theme.ink if self.isEnabled() else theme.ink3
         half = room.height() * 0.56
         top = QRectF(room.x(), room.y(), room.width(), half)

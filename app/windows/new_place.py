@@ -37,6 +37,7 @@ class NewPlaceDialog(QDialog):
         self.setWindowTitle(say("New place"))
         self.plan: Plan | None = None
         self.fields: dict[str, ValueField] = {}
+        self._names: list[Text] = []
         self.refusal = Refusal()
         whole = QVBoxLayout(self)
         whole.setContentsMargins(px(20), px(16), px(20), px(16))
@@ -47,6 +48,10 @@ class NewPlaceDialog(QDialog):
         whole.addWidget(Text(about, size_px=11, ink="ink3"))
         for key, label, first, example in _ROWS:
             whole.addLayout(self._row(key, label, first, example))
+        # As wide as the longest asks for, whatever its language.
+        width = max(px(100), *(name.sizeHint().width() for name in self._names))
+        for name in self._names:
+            name.setFixedWidth(width)
         self.fields["shoots.A.date"].setText(date_text(today))
         whole.addWidget(self.refusal)
         whole.addLayout(self._buttons())
@@ -63,7 +68,7 @@ class NewPlaceDialog(QDialog):
     def _row(self, key: str, label: str, first: str, example: str) -> QHBoxLayout:
         line = QHBoxLayout()
         name = Text(label, ink="ink2")
-        name.setFixedWidth(px(100))
+        self._names.append(name)
         left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         field = ValueField(label, width_px=None, size_px=13, align=left)
         field.setPlaceholderText(example)
