@@ -80,7 +80,7 @@ class RemarkRow(QWidget):
         for widget in (name, self.showed):
             line.addWidget(widget)
         for label, field in ((say("from frame"), self.frame), (say_as("stops", "by"), self.by)):
-            line.addWidget(Text(label, size_px=12, ink="ink2"))
+            line.addWidget(Text(label, size_px=12, ink="ink2", whole=True))
             line.addWidget(field)
         line.addStretch(1)
         self._enable()
