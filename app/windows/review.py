@@ -15,6 +15,7 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
+    QSpacerItem,
     QStackedLayout,
     QVBoxLayout,
     QWidget,
@@ -25,7 +26,7 @@ from app.reviewed.measuring import Asked, Measured, measured_of, still_holds
 from app.reviewed.sheet import ReviewSheet
 from app.settings import settings
 from app.store import Store
-from app.theme import px, scale_changes
+from app.theme import px, scale_changes, text_scale
 from app.widgets.bar import Bar
 from app.widgets.buttons import Button
 from app.widgets.rule import Rule
@@ -47,6 +48,8 @@ from core.safewrite import file_name
 _FOLDER_KEY = "stills_folder"
 _COLUMN_PX = 340
 _TWO_LINES_PX = 34
+#: From this text scale on the head is set smaller.
+_LARGE_TEXT = 1.5
 _QUESTION: Final = say("Which folder holds the stills of the take?")
 _HINT: Final = say(
     "Their times say which frames are missing, their pixels what burnt, how far the "
@@ -125,6 +128,8 @@ class ReviewWindow(QWidget):
             (self.about, 1), (self.bar, 1), (self.stop_button, 0), (self.again_button, 0),
         ):  # fmt: skip
             self._line.addWidget(widget, stretch)
+        self._two_lines = QSpacerItem(0, 0)
+        self._line.addSpacerItem(self._two_lines)
         self._head.addWidget(self.told)
         self._head.addLayout(self._line)
         self._head.addWidget(self._refusal)
@@ -162,8 +167,11 @@ class ReviewWindow(QWidget):
         self._head.setSpacing(px(3))
         self._line.setSpacing(px(10))
         self.column.setFixedWidth(px(_COLUMN_PX))
+        # Large text leaves little room for the sheet.
+        self.told.show_text(self.told.text(), size_px=15 if text_scale() >= _LARGE_TEXT else 20)
         # The sheet stays where it is while frames are told in its place.
-        self.about.setFixedHeight(px(_TWO_LINES_PX))
+        self._two_lines.changeSize(0, px(_TWO_LINES_PX))
+        self._line.invalidate()
 
     # ---- what the pilot does ----
 
