@@ -15,7 +15,9 @@ from app.windows.last_night import LastNightWindow
 from app.windows.late import LateWindow
 from app.windows.readings import ReadingsWindow
 from app.windows.reviewcolumn import ReviewColumn
+from core.language import say
 from core.manner import Manner, adopt, manner
+from core.plan import Remark
 from tests.app.panes import store_of
 
 WINDOWS: dict[str, Callable[[Store], QWidget]] = {
@@ -40,7 +42,7 @@ def test_what_a_field_shows_can_be_typed(name: str, qtbot: QtBot) -> None:
     window = WINDOWS[name](store_of("montevaro_hill"))
     qtbot.addWidget(window)
     window.show()
-    rows = window.findChildren(TypedRow)
+    rows = [row for row in window.findChildren(TypedRow) if row.field.text()]
     assert rows
     for row in rows:
         shown = row.field.text()
@@ -56,3 +58,14 @@ def test_a_tone_is_typed_with_a_decimal_comma_and_stands_in_stops(qtbot: QtBot) 
     assert window.tone.value == pytest.approx(-0.6)
     window.tone.take(window.tone.field.text())
     assert window.tone.value == pytest.approx(-0.6)
+
+
+def test_stops_beyond_a_limit_are_typed_as_they_are_shown(qtbot: QtBot) -> None:
+    window = LastNightWindow(store_of("montevaro_hill"))
+    qtbot.addWidget(window)
+    window.show()
+    row = window.remarks["land"]
+    row.showed.button(3).click()
+    for text, stops in ((say("0 stops"), 0.0), ("1,5", 1.5)):
+        row.by.setText(text)
+        assert row.remark() == Remark("land", "dark", 0, stops)
