@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -20,6 +21,7 @@ from app.windows.field import FieldWindow
 from app.windows.readings import ReadingsWindow
 from core.checklist import checklist_of
 from core.edit import with_values
+from core.manner import HOURS, Hours, Manner, adopt, manner
 from core.outlook import Outlook
 from core.plan import Plan
 from core.readings import expected_tone
@@ -437,6 +439,20 @@ def test_closed_and_opened_again_it_knows_what_was_done(
     assert again.window.log.took_off_s is None
     again.store.set_active("A")
     assert again.window.log.took_off_s == here.time_s
+
+
+@pytest.mark.parametrize("hours", HOURS)
+def test_the_large_figures_of_the_stop_are_hour_and_minute_on_either_clock(
+    hours: Hours, field: Callable[..., Field], qtbot: QtBot
+) -> None:
+    before = manner()
+    adopt(Manner(hours=hours))
+    try:
+        here = field()
+        here.open(qtbot, here.seen.press_s - 900.0)
+        assert re.fullmatch(r"\d{1,2}:\d\d", here.window.right.stop._text)
+    finally:
+        adopt(before)
 
 
 def test_late_on_the_ground_the_stop_counts_from_a_take_off_now(
