@@ -6,7 +6,6 @@ scrolling, and a lower one. `app.field.board` puts the pieces together.
 
 from __future__ import annotations
 
-import re
 from typing import Final
 
 from PySide6.QtCore import Qt
@@ -24,6 +23,7 @@ from app.widgets.text import Text
 from core.clocks import clock_cut
 from core.dates import date_text
 from core.findings import Finding
+from core.flightlegs import Unflown
 from core.language import say, say_as
 from core.measures import length_text, speeds_text
 from core.outlook import Outlook
@@ -208,13 +208,9 @@ class StopHalf:
     def show_site(self, plan: Plan, site: Site, caution: Finding | None) -> None:
         """Show the stop and what belongs to it; `caution` is the worst finding of the shoot."""
         seen = site.table.seen
-        reason = site.table.reason
-        if (
-            reason is not None
-            and caution is not None
-            and caution.fact in reason
-            and not self._tight
-        ):
+        lacking = seen.flight.unflown
+        told = lacking is not None and caution is not None and caution.fact == lacking.fact
+        if told and not self._tight:
             # It stands in the place of the stop already.
             caution = None
         self._show_stop(seen, site)
@@ -256,8 +252,14 @@ class StopHalf:
             minute, colon, second = clock_cut(seen.night, seen.latest_stop_s).rpartition(":")
             self.stop.show_text(minute, f"{colon}{second}", ink)
         else:
-            reason = site.table.reason or say("The flight is not known.")
-            self.unflown.show_text(_clause(reason) if self._tight else reason)
+            self.unflown.show_text(self._why_unflown(seen.flight.unflown))
+
+    def _why_unflown(self, lacking: Unflown | None) -> str:
+        """Why there is no stop; without figures and the way out where there is little room."""
+        if lacking is None:
+            return say("The flight is not known.")
+        fact = lacking.fact.partition(": ")[0].removesuffix(".")
+        return f"{fact}." if self._tight else lacking.text
 
     def _show_spare(self, seen: Outlook) -> None:
         figure, _, short = spare_words(seen)
@@ -277,12 +279,6 @@ class StopHalf:
             height_m, wind, gust = 10.0, air.wind_10m_m_s, air.gust_10m_m_s
         self.wind_head.show_text(say("Wind at {height}", height=length_text(height_m)))
         self.wind.show_text(speeds_text(wind, gust))
-
-
-def _clause(reason: str) -> str:
-    """What a reason begins with: 'No charge is left for frames.'."""
-    first = re.split(r": |\. ", reason, maxsplit=1)[0]
-    return f"{first.removesuffix('.')}."
 
 
 def settings_entries(seen: Outlook) -> tuple[tuple[str, str], ...]:
