@@ -18,7 +18,7 @@ from core.events import Crossing, crossings
 from core.language import say
 from core.place import known_time_zone, local_time, utc_s
 from core.plan import FIRST_DATE, LAST_DATE, Twilight
-from core.words import clock_text
+from core.words import clock_text, event_text
 
 FloatArray = npt.NDArray[np.float64]
 EventName = Literal["sunset", "sunrise", "midnight", "noon"]
@@ -170,7 +170,10 @@ def _check(latitude_deg: float, longitude_deg: float, time_zone: str, date: dt.d
                 last_date=LAST_DATE,
             )
         )
-    for name, value, limit in (("latitude", latitude_deg, 90), ("longitude", longitude_deg, 180)):
+    for name, value, limit in (
+        (say("latitude"), latitude_deg, 90),
+        (say("longitude"), longitude_deg, 180),
+    ):
         if not (math.isfinite(value) and abs(value) <= limit):
             raise PlanError(
                 say(
@@ -254,5 +257,8 @@ def no_event_reason(event: Event, date: dt.date, twilight: Twilight, time_zone: 
     else:
         what = say("The sun is still up at midnight before {day} at this place", day=day)
     return say(
-        "{what}; times count from solar {name}, {clock}.", what=what, name=event.name, clock=clock
+        "{what}; times count from {event}, {clock}.",
+        what=what,
+        event=event_text(event.name),
+        clock=clock,
     )

@@ -9,6 +9,7 @@ from core.clocks import seconds_texts, span_texts
 from core.findings import CHECK_RULES
 from core.language import say
 from core.lightwords import LIMIT_WORDS
+from core.names import twilight_text
 from core.night import Night
 from core.nights import Flag, NightSeen, clock_moves_s
 from core.pages import joined, wrapped
@@ -32,10 +33,13 @@ NIGHT_COLUMNS = (
     "slack_stops", "limit", "p_hold", "max_frames", "clip_length_s", "decay_stops_per_min",
     "moon_lit_share", "moon_up", "flags", "reason", "event_reason",
 )  # fmt: skip
-_HEAD = ("night", "event", "span", "best", "chance", "slack", "stops/min", "moon", "")
+_HEAD = (
+    say("night"), say("event"), say("span"), say("best"), say("chance"), say("slack"),
+    say("stops/min"), say("moon"), "",
+)  # fmt: skip
 #: Of flags that say the same of every night.
 _FLAG_WORDS: dict[Flag, str] = {
-    "moon": "moonlit",
+    "moon": say("moonlit"),
     "no_civil_end": say("no civil end"),
     "past_midnight": say("runs past midnight"),
 }
@@ -68,7 +72,9 @@ def nights_page(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     without = sum(night.best_s is None for night in seen)
     kept = (
         say(
-            "On {without} of {len} nights no start keeps the light.", without=without, len=len(seen)
+            "On {without} of {nights} nights no start keeps the light.",
+            without=without,
+            nights=len(seen),
         )
         if without
         else say("Each night has a start that keeps the light.")
@@ -93,8 +99,10 @@ def clock_change_words(seen: NightSeen) -> str | None:
     moved_min = clock_moves_s(seen.night.date, seen.night.time_zone) / 60.0
     if moved_min == 0.0:
         return None
-    way = "forward" if moved_min > 0.0 else "back"
-    return say("clocks are put {way} {moved} min", way=way, moved=number_text(abs(moved_min), 0))
+    moved = number_text(abs(moved_min), 0)
+    if moved_min > 0.0:
+        return say("clocks are put forward {moved} min", moved=moved)
+    return say("clocks are put back {moved} min", moved=moved)
 
 
 def chance_figure(p_hold: float) -> str:
@@ -119,15 +127,15 @@ def _flag_text(seen: NightSeen, flag: Flag) -> str:
 
 
 def _no_event_text(seen: NightSeen) -> str:
-    return say("sun stays {part}", part="up" if seen.night.event.name == "midnight" else "down")
+    return say("sun stays up") if seen.night.event.name == "midnight" else say("sun stays down")
 
 
 def _no_start_text(seen: NightSeen) -> str:
     if seen.limit is None:
         return say("no start holds")
     return say(
-        "{limit_words}, {short} short",
-        limit_words=LIMIT_WORDS[seen.limit],
+        "{limit}, {short} short",
+        limit=LIMIT_WORDS[seen.limit],
         short=short_text(-seen.slack_stops),
     )
 
@@ -136,8 +144,8 @@ def _battery_text(seen: NightSeen) -> str:
     if seen.clip_length_s is None:
         return say("the flight cannot be flown")
     return say(
-        "the battery ends after {clip_length} s of clip",
-        clip_length=number_text(cut_down(seen.clip_length_s, 0.1), 1),
+        "the battery ends after {length} s of clip",
+        length=number_text(cut_down(seen.clip_length_s, 0.1), 1),
     )
 
 
@@ -188,16 +196,12 @@ def _title(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     # A name may hold line breaks or control characters; a terminal would act on them.
     place = "".join(c if c.isprintable() else " " for c in plan.place.name)
     first, last = seen[0].night, seen[-1].night
-    dates = say(
-        "{twilight}, {date} to {date_2}",
-        twilight=first.twilight,
-        date=first.date.isoformat(),
-        date_2=last.date.isoformat(),
-    )
     return say(
-        "{listed} · {dates} · shoot {name} · {time_zone}",
-        listed=" ".join(place.split()),
-        dates=dates,
+        "{place} · {twilight}, {first} to {last} · shoot {name} · {time_zone}",
+        place=" ".join(place.split()),
+        twilight=twilight_text(first.twilight),
+        first=first.date.isoformat(),
+        last=last.date.isoformat(),
         name=name,
         time_zone=first.time_zone,
     )
@@ -210,7 +214,7 @@ def _table(seen: Sequence[NightSeen]) -> Iterator[str]:
         yield "  ".join(f"{cell:>{width}}" for cell, width in zip(cells, widths, strict=True))
         change = None if night is None else clock_change_words(night)
         if change is not None:
-            yield say("{widths}  {change} on this day", widths=" " * widths[0], change=change)
+            yield f"{' ' * widths[0]}  {say('{change} on this day', change=change)}"
 
 
 def _span_texts(night: Night, first_s: float, last_s: float, best_s: float) -> tuple[str, str]:
@@ -218,6 +222,11 @@ def _span_texts(night: Night, first_s: float, last_s: float, best_s: float) -> t
     if cut_up(first_s, 60.0) <= best_s <= cut_down(last_s, 60.0):
         return span_texts(night, first_s, last_s)
     return seconds_texts(night, first_s, last_s)
+
+
+def _moon_text(seen: NightSeen) -> str:
+    share = share_text(seen.moon_share)
+    return say("{share} up", share=share) if seen.moon_up else say("{share} down", share=share)
 
 
 def _cells(seen: NightSeen) -> tuple[str, ...]:
@@ -238,6 +247,6 @@ def _cells(seen: NightSeen) -> tuple[str, ...]:
         if math.isfinite(seen.slack_stops)
         else NOTHING,
         signed_text(seen.decay_stops_per_min, 2),
-        f"{share_text(seen.moon_share)} {'up' if seen.moon_up else 'down'}",
+        _moon_text(seen),
         flag_words(seen, without=_ELSEWHERE),
     )

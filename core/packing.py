@@ -116,7 +116,7 @@ def _packed(
         return None
     choice, instead = max(lost, key=lambda pair: _lost_points(*pair))
     why = (
-        say("{taken} is the best without", taken=_taken(instead))
+        say("{take} is the best without", take=_taken(instead))
         if instead
         else say("nothing holds without")
     )
@@ -143,7 +143,10 @@ def _lost_points(choice: Choice, without: Choice | None) -> float:
 
 
 def _taken(choice: Choice) -> str:
-    shutter, every = shutter_text(choice.shutter_s), seconds_text(choice.interval_s)
+    shutter, interval = shutter_text(choice.shutter_s), seconds_text(choice.interval_s)
     return say(
-        "{shutter} at {iso} every {every}", shutter=shutter, iso=iso_text(choice.iso), every=every
+        "{shutter} at {iso} every {interval}",
+        shutter=shutter,
+        iso=iso_text(choice.iso),
+        interval=interval,
     )

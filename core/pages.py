@@ -11,6 +11,7 @@ import msgspec
 
 from core.dates import dated
 from core.language import say
+from core.names import twilight_text
 from core.outlook import Outlook
 from core.place import offset_text
 from core.plan import Plan
@@ -23,11 +24,11 @@ def title(plan: Plan, seen: Outlook) -> str:
     # A name may hold line breaks or control characters; a terminal would act on them.
     name = "".join(c if c.isprintable() else " " for c in plan.place.name)
     zone = offset_text(seen.night.time_zone, seen.press_s)
-    evening = say("{twilight} of {date}", twilight=seen.night.twilight, date=dated(seen.night.date))
     return say(
-        "{listed} · {evening} · shoot {name} · {zone}",
-        listed=" ".join(name.split()),
-        evening=evening,
+        "{place} · {twilight} of {date} · shoot {name} · {zone}",
+        place=" ".join(name.split()),
+        twilight=twilight_text(seen.night.twilight),
+        date=dated(seen.night.date),
         name=seen.name,
         zone=zone,
     )
@@ -54,7 +55,7 @@ def joined(sections: Iterable[Sequence[str]]) -> str:
 
 def typed_changes(changes: Iterable[tuple[str, object]]) -> str:
     """Write new values of dotted keys as the command line takes them: '--set shoots.A.iso=200'."""
-    return " ".join(say("--set {typed}", typed=_typed(key, value)) for key, value in changes)
+    return " ".join(f"--set {_typed(key, value)}" for key, value in changes)
 
 
 def _typed(key: str, value: object) -> str:

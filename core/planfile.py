@@ -139,9 +139,9 @@ def _bytes_of(path: Path) -> bytes:
     if stat.S_ISDIR(status.st_mode):
         raise IsADirectoryError(errno.EISDIR, "")
     if not stat.S_ISREG(status.st_mode):
-        raise ValueError("it is not a file")
+        raise ValueError(say("it is not a file"))
     if status.st_size > _LARGEST_BYTES:
-        raise ValueError("it has more than 64 MB, far more than a plan")
+        raise ValueError(say("it has more than 64 MB, far more than a plan"))
     return path.read_bytes()
 
 

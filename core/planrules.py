@@ -82,10 +82,10 @@ def _time_problems(plan: Plan) -> Iterator[str]:
         if not _is_instant(text):
             yield (
                 say(
-                    "{key} is {shown}; a time with its offset such as "
+                    "{key} is {value}; a time with its offset such as "
                     "2026-10-17T18:52:10+02:00 was expected.",
                     key=key,
-                    shown=shown(text),
+                    value=shown(text),
                 )
             )
 

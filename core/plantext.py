@@ -37,12 +37,12 @@ def parsed(source: bytes) -> object:
             parse_float=_finite,
         )
     except UnicodeDecodeError as finding:
-        at = say("byte {start}", start=finding.start + 1)
+        at = say("byte {number}", number=finding.start + 1)
         raise PlanTextError(
             say("is not in UTF-8 (at {at}); {wanted}.", at=at, wanted=_WANTED)
         ) from None
     except json.JSONDecodeError as finding:
-        at = say("line {lineno}, column {colno}", lineno=finding.lineno, colno=finding.colno)
+        at = say("line {line}, column {column}", line=finding.lineno, column=finding.colno)
         raise PlanTextError(
             say("is not JSON (at {at}); {wanted}.", at=at, wanted=_WANTED)
         ) from None

@@ -60,9 +60,9 @@ def preferences_from(values: Mapping[str, object]) -> Preferences:
         if name not in names:
             raise PlanError(
                 say(
-                    "{name} is no preference; one of {listed} is.",
+                    "{name} is no preference; one of {names} is.",
                     name=shown(name),
-                    listed=", ".join(names),
+                    names=", ".join(names),
                 )
             )
         try:
@@ -72,9 +72,9 @@ def preferences_from(values: Mapping[str, object]) -> Preferences:
             like = number_text(default) if isinstance(default, float) else shown(default)
             raise PlanError(
                 say(
-                    "The preference {name} is {shown}; a value like {like} was expected.",
+                    "The preference {name} is {value}; a value like {like} was expected.",
                     name=name,
-                    shown=shown(value),
+                    value=shown(value),
                     like=like,
                 )
             ) from None
@@ -96,9 +96,9 @@ def _problems(wanted: Preferences) -> list[str]:
     )  # fmt: skip
     return [
         say(
-            "The preference {name} is {low}; {expected} was expected.",
+            "The preference {name} is {value}; {expected} was expected.",
             name=name,
-            low=shown(low),
+            value=shown(low),
             expected=expected,
         )
         for name, low, high, expected in pairs

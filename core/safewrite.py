@@ -37,11 +37,13 @@ _NOT_IN_NAMES, _STEM_BYTES = '/\\:*?"<>|', 160
 def reason_text(refusal: OSError | ValueError) -> str:
     """Say in plain words why the system refused a file: 'the disk is full'."""
     if not isinstance(refusal, OSError):
-        return (
-            str(refusal) if "null" not in str(refusal) else say("the name holds a null character")
-        )
+        # As Python refuses such a name.
+        null = str(refusal).startswith("embedded null")
+        return say("the name holds a null character") if null else str(refusal)
     code = refusal.errno or 0
-    return _REASONS.get(code, f"the system refused it ({errno.errorcode.get(code, 'no reason')})")
+    return _REASONS.get(code) or say(
+        "the system refused it ({reason})", reason=errno.errorcode.get(code, say("no reason"))
+    )
 
 
 def unwritten_text(refusal: OSError | ValueError) -> str:
@@ -69,9 +71,9 @@ def check_replaceable(target: Path) -> None:
     if not target.exists():
         return
     if not target.is_file():
-        raise ValueError("a folder or a device has this name")
+        raise ValueError(say("a folder or a device has this name"))
     if not os.access(target, os.W_OK):
-        raise ValueError("the file is protected against writing")
+        raise ValueError(say("the file is protected against writing"))
 
 
 def write_whole(target: Path, content: bytes) -> None:

@@ -15,7 +15,7 @@ import msgspec
 
 from core import words
 from core.fields import FIELDS, entry, field_of, keys_of
-from core.language import say
+from core.language import say, say_count
 from core.plan import Plan
 
 _AT = re.compile(r" - at `\$\.?(?P<path>.*)`$")
@@ -34,18 +34,17 @@ def refusal(key: str, value: object, empty: str = "") -> str:
     """
     field = field_of(key)
     if field and field.kind == "number" and _is_number(value):
-        shows = _beside(value, field.low, field.high)
         return say(
-            "{key} is {shows}; {expected} was expected.",
+            "{key} is {value}; {expected} was expected.",
             key=key,
-            shows=shows,
+            value=_beside(value, field.low, field.high),
             expected=field.expected,
         )
     plain = [_whole(one) for one in value] if isinstance(value, (list, tuple)) else value
     return say(
-        "{key} is {plain}; {expected} was expected.",
+        "{key} is {value}; {expected} was expected.",
         key=key,
-        plain=shown(plain),
+        value=shown(plain),
         expected=_expected(key, empty),
     )
 
@@ -99,8 +98,8 @@ def conversion_refusal(raw: object, finding: str, empty: str) -> str:
     if not key:
         keys = words.listed(_names_under(""), "and")
         return say(
-            "The plan is {raw}; an object with the keys {keys} was expected.",
-            raw=shown(raw),
+            "The plan is {value}; an object with the keys {keys} was expected.",
+            value=shown(raw),
             keys=keys,
         )
     for name in key.split("."):
@@ -111,11 +110,11 @@ def conversion_refusal(raw: object, finding: str, empty: str) -> str:
 def shown(value: object) -> str:
     """Return a value as it stands in a sentence, cut when long."""
     if isinstance(value, float) and not math.isfinite(value):
-        return say("not a number") if math.isnan(value) else "infinite"
+        return say("not a number") if math.isnan(value) else say("infinite")
     try:
         text = json.dumps(value, ensure_ascii=False)
     except (TypeError, ValueError, RecursionError):
-        text = say("a value of the kind {name__}", name__=type(value).__name__)
+        text = say("a value of the kind {kind}", kind=type(value).__name__)
     text = text.encode(errors="replace").decode()
     return text if len(text) <= _SHOWN_CHARACTERS else f"{text[:_SHOWN_CHARACTERS]}…"
 
@@ -126,7 +125,7 @@ def no_such_key(key: str) -> str:
     known = next(n for n in range(len(names), -1, -1) if not n or field_of(".".join(names[:n])))
     parent, rest = ".".join(names[:known]), names[known:]
     hint = _nearest_key(parent, rest) or _names_there(parent)
-    return say("{shown_key} is not a key of a plan; {hint}", shown_key=_shown_key(key), hint=hint)
+    return say("{key} is not a key of a plan; {hint}", key=_shown_key(key), hint=hint)
 
 
 def _nearest_key(parent: str, rest: list[str]) -> str | None:
@@ -140,7 +139,7 @@ def _nearest_key(parent: str, rest: list[str]) -> str | None:
     likely = difflib.get_close_matches(rest[-1], tails, 1, _LIKENESS) if rest else []
     if parent or not likely:
         return None
-    return say("did you mean {replace}?", replace=tails[likely[0]].replace("*", "0"))
+    return say("did you mean {key}?", key=tails[likely[0]].replace("*", "0"))
 
 
 def _names_under(parent: str) -> tuple[str, ...]:
@@ -172,19 +171,19 @@ def not_in_this_plan(plan: Plan, key: str) -> str:
             break
         there.append(name)
     if isinstance(value, tuple):
-        entries = say("1 entry") if len(value) == 1 else say("{len} entries", len=len(value))
-        return say(
-            "{shown_key} is not there; {listed} has {entries}, counted from 0.",
-            shown_key=_shown_key(key),
-            listed=".".join(there),
-            entries=entries,
+        return say_count(
+            "{key} is not there; {parent} has {count} entry, counted from 0.",
+            "{key} is not there; {parent} has {count} entries, counted from 0.",
+            len(value),
+            key=_shown_key(key),
+            parent=".".join(there),
         )
     here = shown(msgspec.to_builtins(value))
     return say(
-        "{shown_key} is not there; {listed} is {here}.",
-        shown_key=_shown_key(key),
-        listed=".".join(there),
-        here=here,
+        "{key} is not there; {parent} is {value}.",
+        key=_shown_key(key),
+        parent=".".join(there),
+        value=here,
     )
 
 

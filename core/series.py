@@ -16,8 +16,9 @@ from core.amounts import amount_of, plain_text
 from core.edit import PlanError
 from core.forecast import outlook, starts
 from core.judge import Limit
-from core.language import say
+from core.language import say, say_count
 from core.memory import Memory
+from core.names import twilight_text
 from core.night import Night
 from core.outlook import Outlook
 from core.plan import Plan, Shoot, ShootName
@@ -152,10 +153,10 @@ def swap_min_of(text: str) -> float:
     if minutes is None or not 0.0 <= minutes <= LONGEST_SWAP_MIN:
         raise PlanError(
             say(
-                "The time to change a battery cannot be {shown}; 0 to {longest_swap} "
+                "The time to change a battery cannot be {value}; 0 to {longest} "
                 "minutes were expected.",
-                shown=shown(text),
-                longest_swap=number_text(LONGEST_SWAP_MIN),
+                value=shown(text),
+                longest=number_text(LONGEST_SWAP_MIN),
             )
         )
     return minutes
@@ -165,17 +166,17 @@ def _check(count: int, swap_min: float) -> None:
     if not 1 <= count <= MOST_TAKES:
         raise PlanError(
             say(
-                "The batteries are {count}; a number from 1 to {most_takes} was expected.",
+                "The batteries are {count}; a number from 1 to {most} was expected.",
                 count=count,
-                most_takes=MOST_TAKES,
+                most=MOST_TAKES,
             )
         )
     if not 0.0 <= swap_min <= LONGEST_SWAP_MIN:
         raise PlanError(
             say(
-                "The swap is {swap} min; from 0 to {longest_swap} min was expected.",
+                "The swap is {swap} min; from 0 to {longest} min was expected.",
                 swap=number_text(swap_min),
-                longest_swap=number_text(LONGEST_SWAP_MIN),
+                longest=number_text(LONGEST_SWAP_MIN),
             )
         )
 
@@ -282,33 +283,41 @@ def _too_few(found: Series, rows: Sequence[Row], pressed_s: float | None) -> str
     """Why no more takes hold: how long the light lasts, and how far apart presses must be."""
     night, least = found.seen.night, chance_text(LEAST_CHANCE)
     if not rows or not found.takes or found.turnaround_min is None:
-        since = (
-            ""
-            if pressed_s is None
-            else say(" pressed from {clock} on", clock=_clock(night, pressed_s))
-        )
-        return say(
-            "No take of this {twilight}{since} holds {least} or more with any settings "
-            "of this camera; another night or the path the other way may.",
-            twilight=night.twilight,
-            since=since,
-            least=least,
-        )
+        return _none_holds(night, pressed_s, least)
     presses = [row.start_s for row in rows]
     first, last = (_clock(night, edge_s) for edge_s in (min(presses), max(presses)))
     apart_min = min(row.shooting_s for row in rows) / 60.0 + found.turnaround_min
-    takes = say("takes holds") if len(found.takes) == 1 else say("takes hold")
-    return say(
-        "{takes} of {asked} {takes_2}: presses that hold {least} or more lie between "
+    return say_count(
+        "{count} of {asked} takes holds: presses that hold {least} or more lie between "
         "{first} and {last}, and from one press to the next it takes {apart} or more, "
         "with the way home, the swap and the way out.",
-        takes=len(found.takes),
+        "{count} of {asked} takes hold: presses that hold {least} or more lie between "
+        "{first} and {last}, and from one press to the next it takes {apart} or more, "
+        "with the way home, the swap and the way out.",
+        len(found.takes),
         asked=found.asked,
-        takes_2=takes,
         least=least,
         first=first,
         last=last,
         apart=minutes_text(cut_up(apart_min, 0.1)),
+    )
+
+
+def _none_holds(night: Night, pressed_s: float | None, least: str) -> str:
+    twilight = twilight_text(night.twilight)
+    if pressed_s is None:
+        return say(
+            "No take of this {twilight} holds {least} or more with any settings "
+            "of this camera; another night or the path the other way may.",
+            twilight=twilight,
+            least=least,
+        )
+    return say(
+        "No take of this {twilight} pressed from {clock} on holds {least} or more with any "
+        "settings of this camera; another night or the path the other way may.",
+        twilight=twilight,
+        clock=_clock(night, pressed_s),
+        least=least,
     )
 
 

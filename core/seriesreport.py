@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from core import words
 from core.clocks import clock_cut
 from core.findings import CHECK_RULES
-from core.language import say
+from core.language import say, say_count
 from core.option import changes_of
 from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time
 from core.plan import Plan
 from core.series import Series, SeriesTake
+from core.takewords import count_text, every_text, length_text
 from core.words import spare_text
 
 TAKE_COLUMNS = (
@@ -48,26 +49,21 @@ def take_rows(plan: Plan, found: Series) -> list[tuple[object, ...]]:
 
 def series_page(plan: Plan, found: Series) -> str:
     """Return a series as a page, in the order in which it is flown."""
-    batteries = (
-        say("1 battery") if found.asked == 1 else say("{asked} batteries", asked=found.asked)
-    )
-    asked = say(
-        "{batteries}, {swap} for each swap{since}.",
-        batteries=batteries,
-        swap=words.minutes_text(found.swap_min),
-        since=_since(found),
-    )
-    head = [title(plan, found.seen), *wrapped(asked)]
+    head = [title(plan, found.seen), *wrapped(_asked(found))]
     reason = wrapped(found.reason) if found.reason else []
     return joined([head, reason, list(_takes(plan, found)), [CHECK_RULES]])
 
 
-def _since(found: Series) -> str:
+def _asked(found: Series) -> str:
+    batteries = say_count("{count} battery", "{count} batteries", found.asked)
+    swap = words.minutes_text(found.swap_min)
     if found.earliest_s is None:
-        return ""
+        return say("{batteries}, {swap} for each swap.", batteries=batteries, swap=swap)
     return say(
-        ", from {earliest} on",
-        earliest=words.clock_text(found.seen.night.clock(found.earliest_s), seconds=True),
+        "{batteries}, {swap} for each swap, from {clock} on.",
+        batteries=batteries,
+        swap=swap,
+        clock=words.clock_text(found.seen.night.clock(found.earliest_s), seconds=True),
     )
 
 
@@ -126,9 +122,9 @@ def take_settings(take: SeriesTake) -> str:
         words.iso_text(shoot.iso),
         words.f_number_text(shoot.f_number),
         words.filter_text(shoot.nd_stops),
-        say("every {interval}", interval=words.seconds_text(shoot.interval_s)),
-        say("{frames} frames", frames=take.frames),
-        say("{clip_length} s of clip", clip_length=words.number_text(take.clip_length_s, 1)),
+        every_text(shoot.interval_s),
+        count_text(take.frames),
+        length_text(take.clip_length_s),
     )
     return ", ".join(said)
 
@@ -136,10 +132,10 @@ def take_settings(take: SeriesTake) -> str:
 def take_figures(take: SeriesTake) -> str:
     """What a take keeps."""
     return say(
-        "holds {chance}, slack {slack}, mixed light {mixed_light_share} of the take, "
+        "holds {chance}, slack {slack}, mixed light {share} of the take, "
         "battery margin {spare} min",
         chance=words.chance_text(take.p_hold),
         slack=words.slack_text(take.slack_stops),
-        mixed_light_share=words.share_text(take.mixed_light_share),
+        share=words.share_text(take.mixed_light_share),
         spare=spare_text(take.margin_min),
     )

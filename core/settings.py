@@ -29,6 +29,7 @@ from core.preferences import Preferences
 from core.ranking import holds_moment, kinds_of, short_list
 from core.scales import EXPOSURE_KEYS, held_camera, with_shoot
 from core.starts import starts_window_s
+from core.takewords import every_text
 from core.verified import Verified, verified
 from core.wish import AIMS, Aim, Wish
 from core.words import chance_text, clock_text, iso_text, seconds_text, short_text, shutter_text
@@ -93,8 +94,10 @@ def settings_of(
     nearest = _nearest(searched, found.nearest)
     if nearest.slack_stops >= 0.0:
         return Settings((nearest,))
-    held = say(" What is locked was left alone.") if wish.held else ""
-    return Settings((), f"{_nothing_holds(searched, nearest)}{held}", nearest)
+    reason = [_nothing_holds(searched, nearest)]
+    if wish.held:
+        reason.append(say("What is locked was left alone."))
+    return Settings((), " ".join(reason), nearest)
 
 
 def apply_choice(plan: Plan, name: ShootName, choice: Choice) -> Plan:
@@ -247,9 +250,9 @@ def _compared(listed: list[Choice]) -> tuple[Choice, ...]:
 
 def _less_sure(chance: float, most: float) -> str:
     return say(
-        "holds {chance}; the surest here holds {chance_2}",
+        "holds {chance}; the surest here holds {most}",
         chance=chance_text(chance),
-        chance_2=chance_text(most),
+        most=chance_text(most),
     )
 
 
@@ -274,30 +277,26 @@ def _no_moment(searched: _Search) -> str:
 def _nothing_holds(searched: _Search, nearest: Choice) -> str:
     wish, night = searched.wish, searched.seen.night
     clock = clock_text(night.clock(nearest.start_s), seconds=True)
-    settings = say(
-        "{shutter}, {iso}, every {interval}",
-        shutter=shutter_text(nearest.shutter_s),
-        iso=iso_text(nearest.iso),
-        interval=seconds_text(nearest.interval_s),
-    )
-    why = (
-        say(" because {limit_words}", limit_words=LIMIT_WORDS[nearest.limit])
+    parts = (shutter_text(nearest.shutter_s), iso_text(nearest.iso), every_text(nearest.interval_s))
+    settings = ", ".join(parts)
+    short = short_text(-nearest.slack_stops)
+    lacks = (
+        say("falls {short} short because {limit}", short=short, limit=LIMIT_WORDS[nearest.limit])
         if nearest.limit
-        else ""
+        else say("falls {short} short", short=short)
     )
-    short = say("falls {short} short{why}", short=short_text(-nearest.slack_stops), why=why)
     if wish.earliest_s is not None and wish.earliest_s == wish.latest_s:
         return say(
             "No settings of this camera keep the light from {clock} on: the nearest, "
-            "{settings}, {short}.",
+            "{settings}, {lacks}.",
             clock=clock,
             settings=settings,
-            short=short,
+            lacks=lacks,
         )
     return say(
         "No start with any settings of this camera keeps the light: the nearest, "
-        "{clock} at {settings}, {short}.",
+        "{clock} at {settings}, {lacks}.",
         clock=clock,
         settings=settings,
-        short=short,
+        lacks=lacks,
     )

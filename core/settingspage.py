@@ -7,11 +7,12 @@ from collections.abc import Iterator, Sequence
 from core import words
 from core.choice import Choice, Settings
 from core.findings import CHECK_RULES
-from core.language import say
+from core.language import say, say_as
 from core.outlook import Outlook
 from core.packing import Packed, packed_text
 from core.pages import joined, title, wrapped
 from core.plan import Plan
+from core.takewords import count_text, every_text, length_text
 from core.tradeoff import IntervalTrade
 from core.wish import Aim, Wish
 from core.words import NOTHING, spare_text
@@ -48,13 +49,14 @@ def settings_page(
 
 
 def _asked(seen: Outlook, wish: Wish) -> str:
-    asked = say("Settings for {aim_words}", aim_words=AIM_WORDS[wish.aim])
+    aim = AIM_WORDS[wish.aim]
     if wish.aim == "minute" and wish.moment_s is not None:
-        asked += f" {words.clock_text(seen.night.clock(wish.moment_s))}"
+        clock = words.clock_text(seen.night.clock(wish.moment_s))
+        aim = say("a take that holds the minute {clock}", clock=clock)
     if wish.earliest_s is not None and wish.earliest_s == wish.latest_s:
         start = words.clock_text(seen.night.clock(wish.earliest_s), seconds=True)
-        return say("{asked}, started at {start}, the best first.", asked=asked, start=start)
-    return say("{asked}, the best first.", asked=asked)
+        return say("Settings for {aim}, started at {start}, the best first.", aim=aim, start=start)
+    return say("Settings for {aim}, the best first.", aim=aim)
 
 
 def _choices(seen: Outlook, found: Settings) -> Iterator[str]:
@@ -76,9 +78,9 @@ def _settings_text(seen: Outlook, choice: Choice) -> str:
         words.iso_text(choice.iso),
         words.f_number_text(choice.f_number),
         words.filter_text(choice.nd_stops),
-        say("every {interval}", interval=words.seconds_text(choice.interval_s)),
-        say("{frames} frames", frames=choice.frames),
-        say("{clip_length} s of clip", clip_length=words.number_text(choice.clip_length_s, 1)),
+        every_text(choice.interval_s),
+        count_text(choice.frames),
+        length_text(choice.clip_length_s),
     )
     return ", ".join(parts)
 
@@ -86,12 +88,12 @@ def _settings_text(seen: Outlook, choice: Choice) -> str:
 def _given_text(choice: Choice) -> str:
     slack = words.slack_text(choice.slack_stops)
     return say(
-        "holds {chance}, slack {slack}, mixed light {mixed_light_share} of the take, "
-        "shutter angle {shutter_angle}, battery margin {spare} min",
+        "holds {chance}, slack {slack}, mixed light {share} of the take, "
+        "shutter angle {angle}, battery margin {spare} min",
         chance=words.chance_text(choice.p_hold),
         slack=slack,
-        mixed_light_share=words.share_text(choice.mixed_light_share),
-        shutter_angle=words.degrees_text(choice.shutter_angle_deg),
+        share=words.share_text(choice.mixed_light_share),
+        angle=words.degrees_text(choice.shutter_angle_deg),
         spare=spare_text(choice.margin_min),
     )
 
@@ -107,7 +109,10 @@ def _curve(seen: Outlook, curve: Sequence[IntervalTrade]) -> Iterator[str]:
     if not curve:
         yield from wrapped(seen.flight.error or NOTHING, _INDENT)
         return
-    head = ("every", "frames", "clip", "shooting", "margin", say("longest shutter"))
+    head = (
+        say_as("column", "every"), say("frames"), say("clip"), say("shooting"), say("margin"),
+        say("longest shutter"),
+    )  # fmt: skip
     rows = [
         (
             words.seconds_text(trade.interval_s),
