@@ -12,17 +12,19 @@ from core.findings import CHECK_RULES, Finding, Severity
 from core.flight import Segment
 from core.forecast import Forecast
 from core.judge import Limit
-from core.language import say
+from core.language import say, say_as, say_count
 from core.light import Light
 from core.lightwords import LIMIT_WORDS, no_span_reason
 from core.measures import length_text
 from core.motion import PICTURE_PX, Motion
-from core.night import Night
+from core.names import moment_text, part_text, segment_text, subject_text
+from core.night import EventName, Night
 from core.outlook import Outlook
 from core.pages import joined, title, typed_changes, wrapped
-from core.plan import Plan
+from core.plan import PARTS, Plan
 from core.report import segments_from_s
 from core.startgrid import GridStart
+from core.takewords import every_text
 from core.verdict import press_text, verdict_of
 from core.words import NOTHING, spare_text
 
@@ -31,7 +33,12 @@ _SEVERITY_WORDS: dict[Severity, str] = {
     "warn": say("Caution"),
     "note": say("Note"),
 }
+_LOCAL_EVENTS: dict[EventName, str] = {
+    "sunset": say("local sunset"),
+    "sunrise": say("local sunrise"),
+}
 _INDENT = "  "
+_NAME_WIDTH = 14
 
 
 def forecast_page(plan: Plan, seen: Forecast) -> str:
@@ -53,13 +60,16 @@ def forecast_page(plan: Plan, seen: Forecast) -> str:
 def starts_page(plan: Plan, seen: Forecast, grid: Sequence[GridStart]) -> str:
     """Return the listing of a shoot's starts as a page, the good ones marked."""
     night = seen.outlook.night
-    head = ("", "start", "slack", "limit", "holds", "street", "land", "sky", say("mixed light"))
+    head = (
+        "", say("start"), say("slack"), say("limit"), say("holds"),
+        *(part_text(part) for part in PARTS), say("mixed light"),
+    )  # fmt: skip
     rows = [_start_row(night, start) for start in grid]
-    notes = [
-        say("Slack in stops to the nearest limit; * keeps the light. Holds: the chance, with"),
-        say("weather, haze and lamps as unsure as they are. Street, land and sky: share of"),
-        say("their frames inside the band; mixed light: share of the take."),
-    ]
+    notes = say(
+        "Slack in stops to the nearest limit; * keeps the light. Holds: the chance, with\n"
+        "weather, haze and lamps as unsure as they are. Street, land and sky: share of\n"
+        "their frames inside the band; mixed light: share of the take."
+    ).splitlines()
     sections = (
         [title(plan, seen.outlook), *wrapped(_span_text(seen))],
         [*_table((head, *rows), "<>><>>>>>"), *notes],
@@ -74,9 +84,9 @@ def _verdict(seen: Forecast) -> list[str]:
 def _moments(night: Night) -> Iterator[str]:
     rows = [
         (
-            moment.name,
+            moment_text(moment.name),
             moment_clock(night, moment),
-            say("sun {sun_altitude}", sun_altitude=words.degrees_text(moment.sun_altitude_deg, 1)),
+            say("sun {altitude}", altitude=words.degrees_text(moment.sun_altitude_deg, 1)),
             say("at {bearing}", bearing=words.bearing_text(moment.sun_azimuth_deg)),
         )
         for moment in night.moments
@@ -91,14 +101,14 @@ def _light(seen: Forecast) -> list[str]:
     judged = seen.outlook.judgement
     event = night.event.name
     rows = [
-        ("press", press_text(seen.outlook)),
+        (say("press"), press_text(seen.outlook)),
         (say("this start"), _slack_text(judged.slack_stops, judged.limit) + _chance_text(seen)),
         (say("good starts"), _span_text(seen)),
         (say("sure starts"), _sure_text(seen)),
-        ("lamps", _lamps_text(night, light)),
+        (say("lamps"), _lamps_text(night, light)),
     ]
-    if event in ("sunset", "sunrise"):
-        rows.append((say("local {event}", event=event), _clock(night, light.local_sunset_s)))
+    if event in _LOCAL_EVENTS:
+        rows.append((_LOCAL_EVENTS[event], _clock(night, light.local_sunset_s)))
     return _described(rows)
 
 
@@ -107,13 +117,13 @@ def _slack_text(slack_stops: float, limit: Limit | None) -> str:
         return say("nothing in the frame limits it")
     if slack_stops >= 0.0:
         return say(
-            "{slack} before {limit_words}",
+            "{slack} before {limit}",
             slack=words.slack_text(slack_stops),
-            limit_words=LIMIT_WORDS[limit],
+            limit=LIMIT_WORDS[limit],
         )
     return say(
-        "{limit_words}, {short} past the limit",
-        limit_words=LIMIT_WORDS[limit],
+        "{limit}, {short} past the limit",
+        limit=LIMIT_WORDS[limit],
         short=words.short_text(-slack_stops),
     )
 
@@ -161,7 +171,7 @@ def _clip(outlook: Outlook) -> list[str]:
         words.f_number_text(shoot.f_number), words.filter_text(shoot.nd_stops),
     )  # fmt: skip
     frames = words.number_text(clip.frames)
-    interval = words.seconds_text(shoot.interval_s)
+    every = every_text(shoot.interval_s)
     length = words.number_text(clip.clip_length_s)
     rate = words.number_text(shoot.frame_rate_fps)
     shooting = words.duration_text(clip.shooting_s)
@@ -169,11 +179,11 @@ def _clip(outlook: Outlook) -> list[str]:
     return _described(
         [
             (
-                "settings",
-                say("{listed}; every {interval}", listed=", ".join(settings), interval=interval),
+                say("settings"),
+                say("{settings}; {every}", settings=", ".join(settings), every=every),
             ),
             (
-                "frames",
+                say("frames"),
                 say(
                     "{frames} in {shooting} min, {length} s at {rate} fps",
                     frames=frames,
@@ -183,10 +193,10 @@ def _clip(outlook: Outlook) -> list[str]:
                 ),
             ),
             (
-                "motion",
+                say("motion"),
                 say(
-                    "{speed_up} times as fast, shutter angle {angle}",
-                    speed_up=words.number_text(clip.speed_up),
+                    "{times} times as fast, shutter angle {angle}",
+                    times=words.number_text(clip.speed_up),
                     angle=angle,
                 ),
             ),
@@ -196,10 +206,11 @@ def _clip(outlook: Outlook) -> list[str]:
 
 def _motion(motion: Motion) -> Iterator[str]:
     if motion.moving:
-        head = ("", "middle", say("a frame"), "smear", "nearest", say("a frame"), "smear")
+        shift = (say("a frame"), say("smear"))
+        head = ("", say("middle"), *shift, say("nearest"), *shift)
         rows = [
             (
-                moving.name,
+                subject_text(moving.name),
                 *_shift_texts(moving.distance_m, moving.px_per_frame, moving.smear_px),
                 *_shift_texts(moving.near_m, moving.near_px_per_frame, moving.near_smear_px),
             )
@@ -210,16 +221,15 @@ def _motion(motion: Motion) -> Iterator[str]:
     limit = words.number_text(words.cut_down(motion.pan_limit_px, 0.1), 1)
     smear = motion.path_smear_px
     own = say(
-        "an exposure {jitter} by the gimbal, {middle_drift} by the hover; {soft_share} "
-        "of frames soft",
-        jitter=_px_text(motion.jitter_px),
-        middle_drift=_px_text(motion.middle_drift_px),
-        soft_share=words.share_text(motion.soft_share),
+        "an exposure {gimbal} by the gimbal, {hover} by the hover; {share} of frames soft",
+        gimbal=_px_text(motion.jitter_px),
+        hover=_px_text(motion.middle_drift_px),
+        share=words.share_text(motion.soft_share),
     )
     yield from _described(
         [
             (
-                "turn",
+                say_as("of the camera", "turn"),
                 say(
                     "{turn} a frame at most, the pan rule holds to {limit} px",
                     turn=_px_text(turn),
@@ -227,12 +237,12 @@ def _motion(motion: Motion) -> Iterator[str]:
                 ),
             ),
             (
-                "ground",
+                say("ground"),
                 say("the nearest passes at {passing} a frame at most", passing=_px_text(passing)),
             ),
             (say("path's smear"), say("{smear} an exposure at most", smear=_px_text(smear))),
             (say("craft's own"), own),
-            ("pixels", say("of a picture {picture_px:.0f} wide", picture_px=PICTURE_PX)),
+            (say("pixels"), say("of a picture {width} wide", width=words.number_text(PICTURE_PX))),
         ]
     )
 
@@ -250,7 +260,7 @@ def _flight(outlook: Outlook) -> Iterator[str]:
     flight = outlook.flight
     rows = [
         (
-            segment.name,
+            segment_text(segment.name),
             _segment_clock(outlook, segment),
             words.minutes_text(words.cut_up(segment.minutes, 0.1)),
             say("uses {percent}", percent=words.percent_text(words.cut_up(segment.percent))),
@@ -266,12 +276,21 @@ def _flight(outlook: Outlook) -> Iterator[str]:
         return
     stop = _by(outlook.night, outlook.latest_stop_s)
     gauge = words.percent_text(flight.stop_at_percent)
-    most = say("at most {max_frames} frames", max_frames=words.number_text(flight.max_frames or 0))
+    frames = flight.max_frames or 0
+    most = say_count(
+        "at most {frames} frame",
+        "at most {frames} frames",
+        frames,
+        frames=words.number_text(frames),
+    )
     yield from _described(
         [
             (say("stop by"), say("{stop}, when the gauge shows {gauge}", stop=stop, gauge=gauge)),
             (say("landed by"), _by(outlook.night, outlook.land_by_s)),
-            ("margin", say("{spare} min, {most}", spare=spare_text(flight.margin_min), most=most)),
+            (
+                say("margin"),
+                say("{spare} min, {most}", spare=spare_text(flight.margin_min), most=most),
+            ),
         ]
     )
 
@@ -284,10 +303,8 @@ def _left_text(outlook: Outlook, segment: Segment) -> str:
     begins_s = segments_from_s(outlook)
     empty_min = outlook.flight.empty_min
     if before < 0.0 or begins_s is None or empty_min is None:
-        return "empty"
-    return say(
-        "empty at {clock_cut}", clock_cut=clock_cut(outlook.night, begins_s + 60.0 * empty_min)
-    )
+        return say("empty")
+    return say("empty at {clock}", clock=clock_cut(outlook.night, begins_s + 60.0 * empty_min))
 
 
 def _segment_clock(outlook: Outlook, segment: Segment) -> str:
@@ -300,7 +317,7 @@ def _segment_clock(outlook: Outlook, segment: Segment) -> str:
 
 def _findings(findings: Sequence[Finding]) -> Iterator[str]:
     if not findings:
-        yield f"{_INDENT}None."
+        yield f"{_INDENT}{say('None.')}"
     for finding in findings:
         lead = f"{_INDENT}{_SEVERITY_WORDS[finding.severity]:<9}"
         # The closing line of the page is not said twice.
@@ -348,8 +365,9 @@ def _by(night: Night, time_s: float | None) -> str:
 def _described(rows: Sequence[tuple[str, str]]) -> list[str]:
     """Lines of a name and what there is to say of it, the second column aligned."""
     lines: list[str] = []
+    width = max(_NAME_WIDTH, *(len(name) + 2 for name, _ in rows))
     for name, text in rows:
-        lead = f"{_INDENT}{name:<14}"
+        lead = f"{_INDENT}{name:<{width}}"
         lines += wrapped(text, lead, " " * len(lead))
     return lines
 

@@ -83,33 +83,29 @@ def _now_text(found: Rescue) -> str:
         return words.clock_text(seen.night.clock(time_s), seconds=True)
 
     where = say("in the air") if found.airborne else say("on the ground")
-    here = seen.night.clock(found.now_s).date()
-    day = "" if here == seen.night.date else say(" on {here}", here=day_text(here))
-    text = say(
-        "Now {now}{day}, {where}. Planned press {press}",
-        now=clock(found.now_s),
-        day=day,
-        where=where,
-        press=clock(seen.press_s),
+    now, today = clock(found.now_s), seen.night.clock(found.now_s).date()
+    here = (
+        say("Now {clock}, {where}.", clock=now, where=where)
+        if today == seen.night.date
+        else say("Now {clock} on {date}, {where}.", clock=now, date=day_text(today), where=where)
     )
+    parts = [say("Planned press {clock}", clock=clock(seen.press_s))]
     if seen.take_off_s is not None:
-        text += say(
-            ", take-off {take_off}{late}",
-            take_off=clock(seen.take_off_s),
-            late=_late_text(found.now_s - seen.take_off_s),
-        )
-    return (
-        text
-        if found.ready_s is None
-        else say("{text}; the earliest press is {ready}.", text=text, ready=clock(found.ready_s))
-    )
+        parts.append(say("take-off {clock}", clock=clock(seen.take_off_s)))
+        parts += _late_texts(found.now_s - seen.take_off_s)
+    planned = ", ".join(parts)
+    if found.ready_s is not None:
+        ready = clock(found.ready_s)
+        planned = say("{planned}; the earliest press is {clock}.", planned=planned, clock=ready)
+    return f"{here} {planned}"
 
 
-def _late_text(late_s: float) -> str:
+def _late_texts(late_s: float) -> Iterator[str]:
+    """How long ago an instant was or in how long it comes, where half a minute or more."""
     if abs(late_s) < 30.0:
-        return ""
+        return
     wait = words.wait_text(abs(late_s) / 60.0)
-    return say(", {wait} ago", wait=wait) if late_s > 0.0 else say(", in {wait}", wait=wait)
+    yield say("{wait} ago", wait=wait) if late_s > 0.0 else say("in {wait}", wait=wait)
 
 
 def _options(found: Rescue) -> Iterator[str]:
@@ -122,10 +118,10 @@ def _options(found: Rescue) -> Iterator[str]:
 
 def option_figures(option: Option) -> str:
     """What an option keeps beside what its sentence tells."""
-    kept = say("{kept_share} of the frames kept", kept_share=words.kept_text(option.kept_share))
+    kept = say("{share} of the frames kept", share=words.kept_text(option.kept_share))
     mixed = say(
-        "mixed light {mixed_light_share} of the take",
-        mixed_light_share=words.share_text(option.mixed_light_share),
+        "mixed light {share} of the take",
+        share=words.share_text(option.mixed_light_share),
     )
     return say(
         "{kept}, slack {slack}, {mixed}",

@@ -8,11 +8,13 @@ from core.clocks import clock_cut
 from core.dates import day_text
 from core.flight import Flight
 from core.judge import LIMITS
-from core.language import say
+from core.language import say, say_count
 from core.lightwords import LIMIT_WORDS, frames_text
+from core.names import twilight_text
 from core.option import Option
 from core.outlook import Outlook
 from core.starts import starts_window_s
+from core.takewords import every_text
 from core.words import (
     after_event_text,
     chance_text,
@@ -24,7 +26,6 @@ from core.words import (
     kept_text,
     number_text,
     percent_text,
-    seconds_text,
     shutter_text,
     spare_text,
     wait_text,
@@ -37,7 +38,7 @@ _SETTING_TEXTS: dict[str, Callable[[float], str]] = {
     "iso": iso_text,
     "f_number": f_number_text,
     "nd_stops": filter_text,
-    "interval_s": lambda value: say("every {seconds}", seconds=seconds_text(value)),
+    "interval_s": every_text,
 }
 
 
@@ -61,7 +62,7 @@ def settings_text(option: Option, seen: Outlook) -> str:
         text(getattr(seen.shoot, key)) for key, text in _SETTING_TEXTS.items() if key in changed
     ]
     if "clip_length_s" in changed:
-        said.append(f"a {_clip_text(option)}")
+        said.append(_clip_text(option))
     if "path_reversed" in changed:
         said.append(say("the path the other way"))
     return ", ".join(said)
@@ -94,7 +95,7 @@ def _tonight_text(seen: Outlook, ready_s: float, tonight: Sequence[Option]) -> s
         clock = clock_text(seen.night.clock(last_s))
         return say(
             "This {twilight} is over: its last start was {clock}.",
-            twilight=seen.night.twilight,
+            twilight=twilight_text(seen.night.twilight),
             clock=clock,
         )
     clock = clock_text(seen.night.clock(ready_s))
@@ -139,25 +140,27 @@ def _lead(option: Option, seen: Outlook) -> str:
         case "press_now" | "wait":
             return say("Keep the settings")
         case "shorten":
-            return say("Shorten it to a {clip}", clip=_clip_text(option))
+            return say("Shorten it to {clip}", clip=_clip_text(option))
         case "reverse":
             return say("Fly the path the other way")
         case "another_night":
-            return say(
-                "Come back on {date}{part}{changed}",
-                date=day_text(option.date),
-                part=" with " if changed else "",
-                changed=changed,
-            )
+            return _come_back(day_text(option.date), changed)
         case _:
             return say("Change to {changed}", changed=changed)
 
 
+def _come_back(date: str, changed: str) -> str:
+    if not changed:
+        return say("Come back on {date}", date=date)
+    return say("Come back on {date} with {changed}", date=date, changed=changed)
+
+
 def _clip_text(option: Option) -> str:
-    return say(
-        "clip of {clip_length} s, {frames} frames",
-        clip_length=number_text(option.clip_length_s, 1),
-        frames=option.frames,
+    return say_count(
+        "a clip of {length} s, {count} frame",
+        "a clip of {length} s, {count} frames",
+        option.frames,
+        length=number_text(option.clip_length_s, 1),
     )
 
 
@@ -205,27 +208,23 @@ def _latest(option: Option, seen: Outlook) -> str:
         return ""
     if option.latest_s - option.start_s < 1.0:
         return say(" and not a second later")
-    return say(", {clock_cut} at the latest", clock_cut=clock_cut(seen.night, option.latest_s))
+    return say(", {clock} at the latest", clock=clock_cut(seen.night, option.latest_s))
 
 
 def _keeps(option: Option, seen: Outlook) -> str:
     if option.holds:
-        return (
-            "holds"
-            if option.p_hold is None
-            else say("holds {chance}", chance=chance_text(option.p_hold))
-        )
+        if option.p_hold is None:
+            return say("holds")
+        return say("holds {chance}", chance=chance_text(option.p_hold))
     lost = option.frames - round(option.kept_share * option.frames)
-    text = say(
-        "loses {lost} of {frames} frames", lost=number_text(lost), frames=number_text(option.frames)
-    )
     # Told by the limit that most of them break.
     limit = max(LIMITS, key=lambda one: seen.judgement.failing[one].size)
     where = frames_text(seen.judgement.failing[limit], option.frames)
     return say(
-        "{text} because {limit_words} {where}",
-        text=text,
-        limit_words=LIMIT_WORDS[limit],
+        "loses {lost} of {frames} frames because {limit} {where}",
+        lost=number_text(lost),
+        frames=number_text(option.frames),
+        limit=LIMIT_WORDS[limit],
         where=where,
     )
 

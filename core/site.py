@@ -16,7 +16,7 @@ from core.forecast import outlook
 from core.language import say
 from core.memory import Memory
 from core.plan import Plan, ShootName
-from core.stepwords import BEFORE, PRESS, STEP_LEADS, STEP_NAMES, StepKind
+from core.stepwords import BEFORE, STEP_LEADS, STEP_NAMES, StepKind
 from core.timetable import Step, Timetable, expected_percent, timetable_of
 from core.words import clock_text, cut_up, duration_text, number_text
 
@@ -25,6 +25,15 @@ Phase = Literal["ground", "air", "take", "home", "down"]
 #: Shown in a list; arriving at the station and half way are said as what to do now.
 _LISTED: Final[frozenset[StepKind]] = frozenset(STEP_NAMES) - {"at_station", "half_way"}
 _LAMPS: Final[tuple[StepKind, StepKind]] = ("lamps_on", "lamps_off")
+#: What is told of a step that was noted.
+_NOTED: Final[dict[StepKind, str]] = {
+    "lamps_on": say("seen {clock}"),
+    "lamps_off": say("seen {clock}"),
+    "take_off": say("took off {clock}"),
+    "first_shutter": say("pressed {clock}"),
+    "turn_home": say("broke off {clock}"),
+    "on_ground": say("down {clock}"),
+}
 _DAY_S: Final = 86_400.0
 #: So far from the evening nobody counts seconds.
 _IN_DAYS_S: Final = 2.0 * _DAY_S
@@ -89,7 +98,7 @@ class Site:
     def countdown(self) -> str:
         """Minutes and seconds to the step, or past it: '2:06'; from two days on in days."""
         if abs(self.seconds) >= _IN_DAYS_S:
-            return f"{number_text(abs(self.seconds) // _DAY_S)} d"
+            return say("{days} d", days=number_text(abs(self.seconds) // _DAY_S))
         # What is still to come is shown until its very second, what is past from it on.
         return duration_text(cut_up(self.seconds) if self.seconds >= 0.0 else -self.seconds // 1)
 
@@ -144,7 +153,7 @@ def site_of(table: Timetable, log: FieldLog, now_s: float, until_s: float | None
         step=step,
         seconds=seconds,
         lead=_lead(table, log, step, seconds),
-        at="" if step is None else say("at {table}", table=_clock(table, step)),
+        at="" if step is None else say("at {clock}", clock=_clock(table, step)),
         aside=_aside(table, log, phase, now_s, until_s),
         share=_share(table, step, now_s),
         now=_now(table, log, phase, now_s, until_s),
@@ -192,9 +201,7 @@ def _instant(table: Timetable, time_s: float, *, kept: bool = False) -> str:
 
 def _lead(table: Timetable, log: FieldLog, step: Step | None, seconds: float) -> str:
     if step is None:
-        return say(
-            "Down at {instant}", instant=_instant(table, log.down_s or table.seen.last_frame_s)
-        )
+        return say("Down at {clock}", clock=_instant(table, log.down_s or table.seen.last_frame_s))
     lead = STEP_LEADS[step.kind]
     return say("{lead}, late by", lead=lead) if seconds < 0.0 else say("{lead} in", lead=lead)
 
@@ -205,9 +212,8 @@ def _aside(
     seen = table.seen
     if phase == "take" and log.pressed_s is not None:
         frame = 1 + int(max(0.0, now_s - log.pressed_s) // seen.shoot.interval_s)
-        return say(
-            "frame {min} of {frames}", min=min(frame, seen.clip.frames), frames=seen.clip.frames
-        )
+        frames = seen.clip.frames
+        return say("frame {number} of {frames}", number=min(frame, frames), frames=frames)
     if phase in ("home", "down") or until_s is None:
         return ""
     until = clock_text(seen.night.clock(until_s - until_s % 60.0))
@@ -235,7 +241,10 @@ def _now(table: Timetable, log: FieldLog, phase: Phase, now_s: float, until_s: f
     if phase == "take":
         half = table.step("half_way")
         passed = half is not None and half.time_s <= now_s
-        return _do(table, "half_way") if passed else _do(table, "first_shutter").removeprefix(PRESS)
+        if passed:
+            return _do(table, "half_way")
+        press = table.step("first_shutter")
+        return "" if press is None else press.since
     if phase == "air":
         station = table.step("at_station")
         there = station is not None and station.time_s <= now_s
@@ -250,10 +259,10 @@ def _now_on_ground(table: Timetable, log: FieldLog, now_s: float, until_s: float
     if off is not None and off.time_s < now_s and press is not None:
         if until_s is not None and press.time_s > until_s:
             return say(
-                "Too late for this light: press at {table} at the earliest.",
-                table=_clock(table, press),
+                "Too late for this light: press at {clock} at the earliest.",
+                clock=_clock(table, press),
             )
-        return say("Take off now: press at {table} at the earliest.", table=_clock(table, press))
+        return say("Take off now: press at {clock} at the earliest.", clock=_clock(table, press))
     lamps = table.at(now_s)
     if log.lamps_s is None and lamps is not None and lamps.kind in _LAMPS:
         return lamps.do
@@ -290,17 +299,17 @@ def _rows(
 
 def _seen_words(table: Timetable, log: FieldLog) -> dict[StepKind, str]:
     """What was noted of the steps, in the place of what to do."""
-    noted: tuple[tuple[StepKind, str, float | None], ...] = (
-        ("lamps_on", "seen", log.lamps_s),
-        ("lamps_off", "seen", log.lamps_s),
-        ("take_off", say("took off"), log.took_off_s),
-        ("first_shutter", "pressed", log.pressed_s),
-        ("turn_home", say("broke off"), log.turned_s),
-        ("on_ground", "down", log.down_s),
+    noted: tuple[tuple[StepKind, float | None], ...] = (
+        ("lamps_on", log.lamps_s),
+        ("lamps_off", log.lamps_s),
+        ("take_off", log.took_off_s),
+        ("first_shutter", log.pressed_s),
+        ("turn_home", log.turned_s),
+        ("on_ground", log.down_s),
     )
     return {
-        kind: f"{words} {_instant(table, time_s)}"
-        for kind, words, time_s in noted
+        kind: _NOTED[kind].format(clock=_instant(table, time_s))
+        for kind, time_s in noted
         if time_s is not None
     }
 

@@ -33,7 +33,7 @@ StepKind = Literal[
 STEP_NAMES: Final[dict[StepKind, str]] = {
     "lamps_on": say("lamps on"),
     "lamps_off": say("lamps off"),
-    "take_off": "take-off",
+    "take_off": say("take-off"),
     "at_station": say("at station 1"),
     "first_shutter": say("first shutter"),
     "half_way": say("half way"),
@@ -45,11 +45,18 @@ STEP_NAMES: Final[dict[StepKind, str]] = {
 }
 #: As they stand before a countdown: 'First shutter in 2:06'.
 STEP_LEADS: Final[dict[StepKind, str]] = {
-    kind: say("Take off") if kind == "take_off" else f"{name[0].upper()}{name[1:]}"
-    for kind, name in STEP_NAMES.items()
+    "lamps_on": say("Lamps on"),
+    "lamps_off": say("Lamps off"),
+    "take_off": say("Take off"),
+    "at_station": say("At station 1"),
+    "first_shutter": say("First shutter"),
+    "half_way": say("Half way"),
+    "last_frame": say("Last frame"),
+    "turn_home": say("Turn home"),
+    "on_ground": say("On the ground"),
+    "latest_stop": say("Last frame by"),
+    "land_by": say("Land by"),
 }
-#: How the words for the press begin; without it they say how the take runs.
-PRESS: Final = say("Press. ")
 #: What to do before the first step.
 BEFORE: Final = say(
     "Before take-off: focus, white balance, card, own lights, return height, landing."
@@ -66,26 +73,27 @@ _OVERHEAD_M = 1.0
 
 
 class StepWords(NamedTuple):
-    """What to do when a step comes, and the same in a few words for a list."""
+    """What to do when a step comes, the same in a few words for a list, and what then runs."""
 
     do: str
     note: str
+    running: str = ""
 
 
 def step_words(plan: Plan, seen: Outlook) -> dict[StepKind, StepWords]:
     """What to do at each step of a shoot, by its outlook."""
     reserve = percent_text(plan.flight.reserve_percent)
-    every = seconds_text(seen.shoot.interval_s)
+    running = _running(seen)
     frames, half = (number_text(count) for count in (seen.clip.frames, seen.clip.frames // 2))
     look = look_text(*looks_deg(seen)[0])
-    home = f"{_sentence(_home(plan, seen))}."
+    home = _home(plan, seen)
     lamps = say("note the real time")
     return {
         "lamps_on": StepWords(say("Note the minute of the first glow."), lamps),
         "lamps_off": StepWords(say("Note the minute when the lamps are dark."), lamps),
         "take_off": StepWords(
-            say("Hover checks, then {out}.", out=_out(seen)),
-            say("climb to {metres}", metres=_metres(seen.path.stations[0].up_m)),
+            _out(seen),
+            say("climb to {height}", height=length_text(seen.path.stations[0].up_m)),
         ),
         "at_station": StepWords(
             say(
@@ -94,22 +102,17 @@ def step_words(plan: Plan, seen: Outlook) -> dict[StepKind, StepWords]:
             look,
         ),
         "first_shutter": StepWords(
-            say(
-                "{press}{frames} frames, one every {every}{fly}.",
-                press=PRESS,
-                frames=frames,
-                every=every,
-                fly=_fly(seen),
-            ),
-            say("press, every {every}", every=every),
+            say("Press. {running}", running=running),
+            say("press, every {interval}", interval=seconds_text(seen.shoot.interval_s)),
+            running,
         ),
         "half_way": StepWords(
-            say("Frame {half}. Compare the charge with the plan.", half=half),
-            say("frame {half}", half=half),
+            say("Frame {number}. Compare the charge with the plan.", number=half),
+            say("frame {number}", number=half),
         ),
         "last_frame": StepWords(
             say("Stop the take. Let the last still be stored."),
-            say("frame {frames}", frames=frames),
+            say("frame {number}", number=frames),
         ),
         "turn_home": StepWords(home, _homeward(seen)),
         "on_ground": StepWords(say("Note the charge on the gauge."), say("note the charge")),
@@ -152,52 +155,49 @@ def look_text(heading_deg: float, pitch_deg: float) -> str:
     )
 
 
-def _sentence(words: str) -> str:
-    return f"{words[0].upper()}{words[1:]}"
-
-
-def _metres(value_m: float) -> str:
-    return length_text(value_m)
-
-
 def _leg(east_m: float, north_m: float) -> tuple[str, str] | None:
     """Distance over ground and course, None overhead."""
     distance_m = math.hypot(east_m, north_m)
     if distance_m < _OVERHEAD_M:
         return None
-    return _metres(distance_m), bearing_text(math.degrees(math.atan2(east_m, north_m)))
+    return length_text(distance_m), bearing_text(math.degrees(math.atan2(east_m, north_m)))
 
 
 def _out(seen: Outlook) -> str:
     first = seen.path.stations[0]
-    leg = _leg(first.east_m, first.north_m)
-    climb = say("climb to {metres}", metres=_metres(first.up_m))
-    return (
-        climb
-        if leg is None
-        else say("{climb} and fly out {leg} on {leg_2}", climb=climb, leg=leg[0], leg_2=leg[1])
+    leg, height = _leg(first.east_m, first.north_m), length_text(first.up_m)
+    if leg is None:
+        return say("Hover checks, then climb to {height}.", height=height)
+    return say(
+        "Hover checks, then climb to {height} and fly out {distance} on {course}.",
+        height=height,
+        distance=leg[0],
+        course=leg[1],
     )
 
 
-def _fly(seen: Outlook) -> str:
-    """The way to the last station, nothing for a take from one place."""
+def _running(seen: Outlook) -> str:
+    """The frames, and the way to the last station unless the take is from one place."""
+    frames, interval = number_text(seen.clip.frames), seconds_text(seen.shoot.interval_s)
     places = np.array([(s.east_m, s.north_m, s.up_m) for s in seen.path.stations])
     way_m = float(np.linalg.norm(np.diff(places, axis=0), axis=1).sum())
     if way_m < _OVERHEAD_M:
-        return ""
+        return say("{frames} frames, one every {interval}.", frames=frames, interval=interval)
     return say(
-        ", along the path of {metres} to station {places}",
-        metres=_metres(way_m),
-        places=len(places),
+        "{frames} frames, one every {interval}, along the path of {length} to station {last}.",
+        frames=frames,
+        interval=interval,
+        length=length_text(way_m),
+        last=len(places),
     )
 
 
 def _homeward(seen: Outlook) -> str:
     last = seen.path.stations[-1]
     leg = _leg(-last.east_m, -last.north_m)
-    return (
-        say("straight down") if leg is None else say("{leg} on {leg_2}", leg=leg[0], leg_2=leg[1])
-    )
+    if leg is None:
+        return say("straight down")
+    return say("{distance} on {course}", distance=leg[0], course=leg[1])
 
 
 def _home(plan: Plan, seen: Outlook) -> str:
@@ -205,10 +205,12 @@ def _home(plan: Plan, seen: Outlook) -> str:
     height_m = seen.flight.return_height_m or plan.flight.return_height_m
     leg = _leg(-last.east_m, -last.north_m)
     if leg is None:
-        return say("come down over the launch point")
-    rise = (
-        say("climb to {metres} and ", metres=_metres(height_m))
-        if height_m > last.up_m + _OVERHEAD_M
-        else ""
+        return say("Come down over the launch point.")
+    if height_m <= last.up_m + _OVERHEAD_M:
+        return say("Fly home {distance} on {course}.", distance=leg[0], course=leg[1])
+    return say(
+        "Climb to {height} and fly home {distance} on {course}.",
+        height=length_text(height_m),
+        distance=leg[0],
+        course=leg[1],
     )
-    return say("{rise}fly home {leg} on {leg_2}", rise=rise, leg=leg[0], leg_2=leg[1])

@@ -48,6 +48,8 @@ class Step:
         What to do when it comes, one or two sentences.
     note
         The same in a few words, for a list.
+    running
+        What goes on once it has come; empty where that is what to do.
     """
 
     kind: StepKind
@@ -55,6 +57,12 @@ class Step:
     charge_percent: int | None
     do: str
     note: str
+    running: str
+
+    @property
+    def since(self) -> str:
+        """What is to be told from it on."""
+        return self.running or self.do
 
 
 @dataclass(frozen=True)
@@ -192,14 +200,16 @@ def missed_text(table: Timetable, after_s: float, until_s: float) -> str:
     passed = [one for one in table.between(after_s, until_s) if one.kind in _MISSED]
     if not passed:
         return ""
+    slept = duration_text(until_s - after_s)
     named = ", ".join(
         f"{STEP_NAMES[one.kind]} {clock_text(table.seen.night.clock(one.time_s), seconds=True)}"
         for one in passed[-_NAMED:]
     )
-    many = say("{passed} steps, last of all ", passed=len(passed)) if len(passed) > _NAMED else ""
+    if len(passed) <= _NAMED:
+        return say("This computer slept {slept}. Passed since: {named}.", slept=slept, named=named)
     return say(
-        "This computer slept {until}. Passed since: {many}{named}.",
-        until=duration_text(until_s - after_s),
-        many=many,
+        "This computer slept {slept}. Passed since: {steps} steps, last of all {named}.",
+        slept=slept,
+        steps=len(passed),
         named=named,
     )

@@ -4,24 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from core.clocks import span_words
 from core.findings import Finding
-from core.language import say
-from core.lightwords import LIMIT_WORDS
+from core.judge import Limit
+from core.language import say, say_count
 from core.outlook import Outlook
 from core.starts import Starts
+from core.takewords import count_text, every_text, length_text
 from core.words import (
     after_event_text,
     chance_text,
     clock_text,
+    cut_down,
     f_number_text,
     filter_text,
     iso_text,
-    number_text,
-    seconds_text,
     shutter_text,
 )  # fmt: skip
+
+_LIMIT_SENTENCES: Final[dict[Limit, str]] = {
+    "street_high": say("The street burns."),
+    "street_low": say("The street goes dark."),
+    "land_high": say("The land burns."),
+    "land_low": say("The land goes dark."),
+    "sky_clip": say("The sky burns."),
+    "lamps": say("The lamps are not on."),
+}
 
 
 @dataclass(frozen=True)
@@ -66,7 +76,7 @@ def verdict_of(seen: Outlook, findings: Sequence[Finding] | None, starts: Starts
     if failure is not None:
         return Verdict(say("Does not hold."), failure, "", settings)
     first = (
-        say("Holds, {cautions} caution{part}.", cautions=cautions, part="s" if cautions > 1 else "")
+        say_count("Holds, {count} caution.", "Holds, {count} cautions.", cautions)
         if cautions
         else say("Holds.")
     )
@@ -80,13 +90,15 @@ def sure_text(seen: Outlook, starts: Starts | None) -> str:
     if starts is None:
         return ""
     if starts.sure_s is None:
-        return say("None is sure (best {best_chance}).", best_chance=best_chance_text(starts))
+        return say("None is sure (best {chance}).", chance=best_chance_text(starts))
     return say("Sure {span}.", span=span_words(seen.night, *starts.sure_s))
 
 
 def best_chance_text(starts: Starts) -> str:
     """The best chance of the night in tenths: '7 in 10'."""
-    return chance_text(float(starts.p_hold.max())).replace("times ", "")
+    best = float(starts.p_hold.max())
+    tenths = min(9, int(cut_down(10.0 * best)))
+    return say("{tenths} in 10", tenths=tenths) if tenths > 1 else chance_text(best)
 
 
 def _chance_words(seen: Outlook, starts: Starts | None) -> tuple[str, ...]:
@@ -109,9 +121,9 @@ def settings_words(seen: Outlook) -> tuple[str, ...]:
         iso_text(shoot.iso),
         f_number_text(shoot.f_number),
         filter_text(shoot.nd_stops),
-        say("every {interval}", interval=seconds_text(shoot.interval_s)),
-        say("{frames} frames", frames=clip.frames),
-        say("{clip_length} s of clip", clip_length=number_text(clip.clip_length_s, 1)),
+        every_text(shoot.interval_s),
+        count_text(clip.frames),
+        length_text(clip.clip_length_s),
     )
 
 
@@ -120,8 +132,7 @@ def _failure(seen: Outlook) -> str | None:
     if seen.clip.write == "skips":
         return say("Shutter and write time are longer than the interval.")
     if seen.judgement.slack_stops < 0.0 and seen.judgement.limit is not None:
-        words = LIMIT_WORDS[seen.judgement.limit]
-        return f"{words[0].upper()}{words[1:]}."
+        return _LIMIT_SENTENCES[seen.judgement.limit]
     if seen.flight.error is not None:
         return seen.flight.error
     return None if seen.flight.fits else say("The battery ends before the last frame.")

@@ -85,11 +85,7 @@ def _event(plan: Plan, table: Timetable, step: Step, end_s: float, made_s: float
 
 def _title(step: Step) -> str:
     if step.kind == "latest_stop" and step.charge_percent is not None:
-        return say(
-            "{step_leads} now, or at {charge}",
-            step_leads=STEP_LEADS[step.kind],
-            charge=percent_text(step.charge_percent),
-        )
+        return say("Last frame by now, or at {charge}", charge=percent_text(step.charge_percent))
     return STEP_LEADS[step.kind]
 
 

@@ -13,9 +13,10 @@ from core.dates import long_date, short_date
 from core.export.plain import plain
 from core.findings import CHECK_RULES, SEVERITIES, Finding
 from core.forecast import Forecast
-from core.language import say
+from core.language import say, say_as
 from core.lightwords import no_span_reason
 from core.measures import length_text, speeds_text, temperature_text
+from core.names import moment_text, twilight_text
 from core.night import MomentName
 from core.outlook import Outlook
 from core.place import offset_text
@@ -23,7 +24,7 @@ from core.plan import Plan, ShootName
 from core.starts import Starts
 from core.stepwords import STEP_NAMES, StepKind, looks_deg
 from core.timetable import Step, Timetable, timetable_of
-from core.verdict import sure_text
+from core.verdict import best_chance_text
 from core.words import (
     after_event_text,
     bearing_text,
@@ -35,7 +36,6 @@ from core.words import (
     duration_text,
     f_number_text,
     filter_text,
-    iso_text,
     minutes_text,
     number_text,
     percent_text,
@@ -150,7 +150,7 @@ def card_of(plan: Plan, seen: Forecast, made_s: float) -> Card:
         timetable=table,
         name=out.name,
         place=" ".join(plain(plan.place.name).split()) or say("Unnamed place"),
-        day=f"{long_date(out.night.date)}, {out.night.twilight}",
+        day=f"{long_date(out.night.date)}, {twilight_text(out.night.twilight)}",
         where=_where(plan, out),
         press=_clock(out, out.press_s),
         press_lines=tuple(_press_lines(out, seen.starts)),
@@ -173,8 +173,10 @@ def card_of(plan: Plan, seen: Forecast, made_s: float) -> Card:
 
 def _where(plan: Plan, out: Outlook) -> str:
     place = plan.place
-    latitude = f"{coordinate_text(abs(place.latitude_deg))} {'SN'[place.latitude_deg >= 0.0]}"
-    longitude = f"{coordinate_text(abs(place.longitude_deg))} {'WE'[place.longitude_deg >= 0.0]}"
+    north = say_as("north", "N") if place.latitude_deg >= 0.0 else say_as("south", "S")
+    east = say_as("east", "E") if place.longitude_deg >= 0.0 else say_as("west", "W")
+    latitude = f"{coordinate_text(abs(place.latitude_deg))} {north}"
+    longitude = f"{coordinate_text(abs(place.longitude_deg))} {east}"
     visit = say("First visit") if out.shoot.visit == "first" else say("Second visit")
     return f"{latitude} {longitude}, {length_text(place.elevation_m)}. {visit}"
 
@@ -190,8 +192,11 @@ def _press_lines(out: Outlook, starts: Starts) -> Iterator[str]:
         yield no_span_reason(out.night, starts) or ""
         return
     good = span_words(out.night, starts.earliest_s, starts.latest_s)
-    sure = sure_text(out, starts).rstrip(".")
-    yield say("good {good}, {sure}{sure_2}", good=good, sure=sure[:1].lower(), sure_2=sure[1:])
+    if starts.sure_s is None:
+        best = best_chance_text(starts)
+        yield say("good {good}, none is sure (best {chance})", good=good, chance=best)
+        return
+    yield say("good {good}, sure {sure}", good=good, sure=span_words(out.night, *starts.sure_s))
 
 
 def _stop_charge(out: Outlook) -> str:
@@ -220,14 +225,15 @@ def _stop_lines(out: Outlook) -> Iterator[str]:
 
 def _settings(out: Outlook) -> Iterator[tuple[str, str]]:
     shoot, clip = out.shoot, out.clip
-    yield "shutter", shutter_text(shoot.shutter_s)
-    yield "ISO", iso_text(shoot.iso).removeprefix("ISO ")
-    yield "aperture", f_number_text(shoot.f_number)
-    yield "filter", "none" if shoot.nd_stops == 0.0 else filter_text(shoot.nd_stops)
-    yield "interval", seconds_text(shoot.interval_s)
-    yield "frames", number_text(clip.frames)
-    yield "clip", f"{number_text(clip.clip_length_s, 1)} s"
-    yield "shooting", duration_text(clip.shooting_s)
+    yield say("shutter"), shutter_text(shoot.shutter_s)
+    yield say("ISO"), number_text(shoot.iso)
+    yield say("aperture"), f_number_text(shoot.f_number)
+    unfiltered = say_as("filter", "none")
+    yield say("filter"), unfiltered if shoot.nd_stops == 0.0 else filter_text(shoot.nd_stops)
+    yield say("interval"), seconds_text(shoot.interval_s)
+    yield say("frames"), number_text(clip.frames)
+    yield say("clip"), f"{number_text(clip.clip_length_s, 1)} s"
+    yield say("shooting"), duration_text(clip.shooting_s)
 
 
 def _rows(table: Timetable) -> Iterator[CardStep]:
@@ -272,7 +278,7 @@ def _air(out: Outlook) -> Iterator[tuple[str, str]]:
         if height_m is not None and wind_m_s is not None:
             yield speeds_text(wind_m_s, gust_m_s), f"{where}, {length_text(height_m)}"
     yield bearing_text(air.wind_from_deg), say("wind from")
-    yield temperature_text(air.temperature_c, 0), "air"
+    yield temperature_text(air.temperature_c, 0), say("air")
 
 
 def _moments(out: Outlook) -> Iterator[tuple[str, str]]:
@@ -281,7 +287,8 @@ def _moments(out: Outlook) -> Iterator[tuple[str, str]]:
         moon = moment.name in ("moonrise", "moonset")
         if moon and abs(moment.time_s - out.press_s) > _MOON_S:
             continue
-        yield moment_clock(night, moment), _MOMENT_NAMES.get(moment.name, moment.name)
+        name = _MOMENT_NAMES.get(moment.name) or moment_text(moment.name)
+        yield moment_clock(night, moment), name
 
 
 def _late(out: Outlook, starts: Starts) -> Iterator[tuple[str, str]]:
@@ -308,10 +315,10 @@ def _light(out: Outlook) -> str:
     sigma = float(out.tones.land.sigma_stops[0])
     zone = offset_text(out.night.time_zone, out.press_s)
     return say(
-        "Light ± {sigma} stop. Local times are {zone}. {check_rules}",
+        "Light ± {sigma} stop. Local times are {zone}. {rules}",
         sigma=number_text(sigma, 1),
         zone=zone,
-        check_rules=CHECK_RULES,
+        rules=CHECK_RULES,
     )
 
 

@@ -74,8 +74,8 @@ def export_for(path: Path) -> ExportName:
         named = shown(file_name(path))
         raise PlanError(
             say(
-                "The file to write is {named}; a name that ends in {ends} was expected.",
-                named=named,
+                "The file to write is {name}; a name that ends in {ends} was expected.",
+                name=named,
                 ends=ends,
             )
         )
@@ -123,10 +123,12 @@ def write_to(path: Path, content: bytes) -> None:
         check_replaceable(path)
         write_whole(path, content)
     except (OSError, ValueError) as refusal:
-        why = unwritten_text(refusal)
-        way = "" if ";" in why else say("; choose another folder or name")
-        raise PlanError(
-            say(
-                "{file} was not written: {why}{way}.", file=shown(file_name(path)), why=why, way=way
-            )
-        ) from None
+        raise PlanError(_unwritten(path, refusal)) from None
+
+
+def _unwritten(path: Path, refusal: OSError | ValueError) -> str:
+    name, why = shown(file_name(path)), unwritten_text(refusal)
+    if isinstance(refusal, FileNotFoundError | NotADirectoryError):
+        # What is said of a folder that is missing ends in the way out already.
+        return say("{file} was not written: {why}.", file=name, why=why)
+    return say("{file} was not written: {why}; choose another folder or name.", file=name, why=why)

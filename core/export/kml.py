@@ -5,6 +5,7 @@ from __future__ import annotations
 from core.export.plain import headline, plain, summary
 from core.export.track import Spot, Track, track_of
 from core.export.xmltext import Element, add, root, written
+from core.language import say
 from core.outlook import Outlook
 from core.plan import Plan
 from core.stepwords import look_text
@@ -57,7 +58,7 @@ def _camera(mark: Element, spot: Spot, heading_deg: float, pitch_deg: float) -> 
 
 def _path(body: Element, track: Track) -> None:
     mark = add(body, "Placemark")
-    add(mark, "name", "Path")
+    add(mark, "name", say("Path"))
     line = add(mark, "LineString")
     add(line, "altitudeMode", "absolute")
     # A line has two points at least; a single frame has one.

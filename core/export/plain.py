@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 
 from core.language import say
+from core.names import twilight_text
 from core.outlook import Outlook
 from core.plan import Place, Plan
 from core.stepwords import settings_text
@@ -33,11 +34,11 @@ def headline(plan: Plan, seen: Outlook) -> str:
     """Which place, night and shoot: 'Quay, dusk of 2026-10-17, shoot A'."""
     name = " ".join(plain(plan.place.name).split())
     return say(
-        "{name}, {twilight} of {date}, shoot {name_2}",
-        name=name,
-        twilight=seen.night.twilight,
+        "{place}, {twilight} of {date}, shoot {name}",
+        place=name,
+        twilight=twilight_text(seen.night.twilight),
         date=seen.night.date.isoformat(),
-        name_2=seen.name,
+        name=seen.name,
     )
 
 
