@@ -65,7 +65,7 @@ _MOON_S = 2.0 * 3600.0
 
 @dataclass(frozen=True)
 class CardStep:
-    """A row of the steps: clocks on the place and in UTC, charge, name, what to do.
+    """A row of the steps: clocks on the place and in UTC, charge, name, what to do then and since.
 
     `bound` marks a time to be kept, below the planned ones.
     """
@@ -78,6 +78,7 @@ class CardStep:
     name: str
     note: str
     do: str
+    since: str
     bound: bool
 
 
@@ -250,7 +251,8 @@ def _row(out: Outlook, step: Step, *, bound: bool) -> CardStep:
     utc = utc_text(cut_down(step.time_s) if kept else step.time_s)
     charge = "" if step.charge_percent is None else percent_text(step.charge_percent)
     name = STEP_NAMES[step.kind]
-    return CardStep(step.kind, step.time_s, local, utc, charge, name, step.note, step.do, bound)
+    told = (step.note, step.do, step.since)
+    return CardStep(step.kind, step.time_s, local, utc, charge, name, *told, bound)
 
 
 def _stations(out: Outlook) -> Iterator[CardStation]:

@@ -16,15 +16,18 @@ from typing import Final
 import numpy as np
 
 from core.export.card import Card, CardStep
+from core.export.phonewords import PAGE_WORDS, SCRIPT_WORDS
 from core.findings import Finding, Severity
 from core.forecast import Forecast
+from core.language import say
+from core.manner import manner
 from core.outlook import Outlook
 from core.plainvalues import Values, figure
 from core.plan import Plan
 from core.starts import Starts
 from core.stepwords import BEFORE, COUNTED, STEP_LEADS, StepKind
 from core.timetable import good_until_s
-from core.words import chance_text
+from core.words import chance_text, number_text, unbroken
 
 _PLACE = re.compile(r"\{\{(\w+)\}\}")
 _MARKS: Final[dict[Severity, str]] = {"stop": "stop-mark", "warn": "warn", "note": "note"}
@@ -45,12 +48,16 @@ def card_page(card: Card, plan: Plan, seen: Forecast, template: str) -> bytes:
         The page with its marks, `assets/card/phone.html`.
     """
     first = card.timetable.steps[0]
+    day = say("{day}, shoot {name}", day=card.day, name=card.name)
     texts = {
-        "title": escape(f"{card.place}: {card.day}, shoot {card.name}"),
+        **{mark: escape(text) for mark, text in PAGE_WORDS.items()},
+        "language": manner().language,
+        "title": escape(f"{card.place}: {day}"),
         "place": escape(card.place),
-        "day": escape(f"{card.day}, shoot {card.name}"),
+        "day": escape(day),
         "lead": escape(STEP_LEADS["first_shutter"]),
         "press": escape(card.press),
+        "at_press": escape(say("at {clock}", clock=card.press)),
         "until": escape(card.press_lines[-1]),
         "now": escape(BEFORE),
         "next": escape(first.do),
@@ -63,7 +70,7 @@ def card_page(card: Card, plan: Plan, seen: Forecast, template: str) -> bytes:
         "cautions": "\n".join(map(_caution, card.cautions)),
         "where": escape(card.where),
         "light": escape(card.light),
-        "made": escape(card.made),
+        "made": escape(say("Duskwright field card, {made}", made=card.made)),
         "data": _script_json(_data(card, plan, seen)),
     }
     return _PLACE.sub(lambda found: texts[found[1]], template).encode()
@@ -71,19 +78,21 @@ def card_page(card: Card, plan: Plan, seen: Forecast, template: str) -> bytes:
 
 def _stop(card: Card, plan: Plan) -> str:
     lines = " ".join(card.stop_lines)
+    gauge = say("on the gauge,\nif that comes first").splitlines()
     if not card.stop:
         return f'<p class="stop none">{escape(lines)}</p>'
     minutes, seconds = card.stop[:5], card.stop[5:]
     reserve, at = plan.flight.reserve_percent, card.timetable.seen.flight.stop_at_percent or 0
+    kept = unbroken(say("reserve {percent}", percent=f"{number_text(reserve)} %"))
     return (
         f'<p class="stop">{minutes}<small>{seconds}</small></p>\n'
         f'<div class="row"><b class="charge">{escape(card.stop_charge)}</b>'
-        f'<span class="aside">on the gauge,<br>if that comes first</span></div>\n'
+        f'<span class="aside">{"<br>".join(map(escape, gauge))}</span></div>\n'
         f'<div class="gauge" aria-hidden="true">'
         f'<span class="reserve" style="width:{reserve:g}%"></span>'
         f'<span class="left" id="left" style="left:{reserve:g}%"></span>'
         f'<span class="mark" style="left:{at}%"></span></div>\n'
-        f'<div class="row small"><span>reserve {reserve:g}\N{NO-BREAK SPACE}%</span>'
+        f'<div class="row small"><span>{escape(kept)}</span>'
         f'<span id="expected"></span></div>\n'
         f'<p class="small">{escape(lines)}</p>'
     )
@@ -99,18 +108,20 @@ def _step(step: CardStep, every: tuple[CardStep, ...]) -> str:
     kind = " ".join(
         word for word, holds in (("bound", step.bound), ("first", step is first_bound)) if holds
     )
-    charge = f", {step.charge} on the gauge" if step.charge else ""
+    charge = [say("{charge} on the gauge", charge=step.charge)] if step.charge else []
+    note = ", ".join((step.note, *charge))
     return (
         f'<li class="{kind}" data-kind="{step.kind}"><time>{step.local}</time>'
         f"<span>{escape(step.name)}</span>"
         f'<span class="utc">{step.utc} UTC</span>'
-        f'<span class="note">{escape(step.note + charge)}</span></li>'
+        f'<span class="note">{escape(note)}</span></li>'
     )
 
 
 def _path(card: Card) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (f"station {number}", station.words) for number, station in enumerate(card.stations, 1)
+        (say("station {number}", number=number), station.words)
+        for number, station in enumerate(card.stations, 1)
     )
 
 
@@ -136,6 +147,7 @@ def _data(card: Card, plan: Plan, seen: Forecast) -> Values:
         "press_s": round(out.press_s, 3),
         "interval_s": out.shoot.interval_s,
         "frames": out.clip.frames,
+        "words": SCRIPT_WORDS,
         "before": BEFORE,
         "before_s": None if flight.before_min is None else round(60.0 * flight.before_min, 1),
         "stop_s": None if out.latest_stop_s is None else round(out.latest_stop_s, 3),
@@ -151,6 +163,7 @@ def _data(card: Card, plan: Plan, seen: Forecast) -> Values:
                 "local": step.local,
                 "lead": STEP_LEADS[step.kind],
                 "do": step.do,
+                "since": step.since,
                 "bound": step.bound,
                 "counted": step.kind in COUNTED,
                 "moves": step.kind in _MOVES,
