@@ -99,12 +99,15 @@ def _elsewhere(shown: Shown) -> Iterator[Fault]:
 
 def _autos(shown: Shown) -> Iterator[Fault]:
     """Where the camera was left to choose exposure or white balance."""
-    for what, name in (("exposure", "auto_exposure"), (say("white balance"), "auto_white")):
+    for name, what in (
+        ("auto_exposure", say("Automatic exposure")),
+        ("auto_white", say("Automatic white balance")),
+    ):
         autos = [getattr(frame.still.exif, name) for frame in shown.reviewed.frames]
         if any(autos):
             at = autos.index(True)
             told = say(
-                "Automatic {what} is on from frame {number} on: lock it.",
+                "{what} is on from frame {number} on: lock it.",
                 what=what,
                 number=_number(shown, at),
             )
@@ -117,14 +120,14 @@ def _gaps(shown: Shown) -> Iterator[Fault]:
     for at in range(1, len(index)):
         gone = tuple(str(k + 1) for k in range(index[at - 1] + 1, index[at]))
         if len(gone) == 1:
-            yield Fault(at, "gap", say("Frame {gone} is missing.", gone=gone[0]))
+            yield Fault(at, "gap", say("Frame {number} is missing.", number=gone[0]))
         elif gone:
             named = (
                 listed(gone, "and")
                 if len(gone) == 2
-                else say("{gone} to {gone_2}", gone=gone[0], gone_2=gone[-1])
+                else say("{first} to {last}", first=gone[0], last=gone[-1])
             )
-            yield Fault(at, "gap", say("Frames {named} are missing.", named=named))
+            yield Fault(at, "gap", say("Frames {numbers} are missing.", numbers=named))
 
 
 def _settings(shown: Shown) -> Iterator[Fault]:
@@ -157,14 +160,14 @@ def _change_text(change: SettingChange) -> str:
         "orientation": say("The camera's orientation"),
         "focal_equivalent_mm": say("The focal length"),
     }
-    write, name = writers.get(change.name), names.get(change.name, "A setting of the camera")
+    write, name = writers.get(change.name), names.get(change.name, say("A setting of the camera"))
     if write is None or not (isinstance(change.before, float) and isinstance(change.after, float)):
         return say("{name} changes", name=name)
     return say(
-        "{name} changes from {write} to {write_2}",
+        "{name} changes from {before} to {after}",
         name=name,
-        write=write(change.before),
-        write_2=write(change.after),
+        before=write(change.before),
+        after=write(change.after),
     )
 
 
@@ -176,8 +179,8 @@ def _tones(shown: Shown) -> Iterator[Fault]:
     land, street = (_rendered(shown, seen) for seen in (estimated.land, estimated.street))
     always, lit = index >= 0, reviewed.tones.lamp_output >= 0.5
     for part, stops, limits, held in (
-        ("land", land, bands.land, (first, always)),
-        ("street", street, bands.street, (lit, lit)),
+        (say("The land"), land, bands.land, (first, always)),
+        (say("The street"), street, bands.street, (lit, lit)),
     ):
         dark, over = stops < limits.low_stops, stops > limits.high_stops
         # Where a tone runs along its limit it leaves it again and again: the first time counts.
@@ -193,15 +196,15 @@ def _rendered(shown: Shown, seen: PartSeen) -> FloatArray:
 
 
 def _tone_text(shown: Shown, part: str, at: int, stops: FloatArray, limit: float) -> str:
-    side = "darker" if stops[at] < limit else "brighter"
-    return say(
-        "The {part} is {side} than {limit} stops from frame {number} on: {stops}.",
-        part=part,
-        side=side,
-        limit=signed_text(limit),
-        number=_number(shown, at),
-        stops=signed_text(float(stops[at])),
-    )
+    values = {
+        "part": part,
+        "limit": signed_text(limit),
+        "number": _number(shown, at),
+        "stops": signed_text(float(stops[at])),
+    }
+    if stops[at] < limit:
+        return say("{part} is darker than {limit} stops from frame {number} on: {stops}.", **values)
+    return say("{part} is brighter than {limit} stops from frame {number} on: {stops}.", **values)
 
 
 def _beginnings(beyond: NDArray[np.bool_]) -> list[int]:
@@ -220,47 +223,57 @@ def _shares(shown: Shown) -> Iterator[Fault]:
     """Where more of the frame burns out, or is black, than may be."""
     reviewed = shown.reviewed
     allowed = most_burnt_share(reviewed.plan)
-    for name, words, limit in (
-        ("burnt", say("burnt out"), allowed),
-        ("black", "black", _BLACK_SHARE),
-    ):
+    kinds: tuple[tuple[Literal["burnt", "black"], float], ...] = (
+        ("burnt", allowed),
+        ("black", _BLACK_SHARE),
+    )
+    for name, limit in kinds:
         shares = np.full(len(reviewed.looks), np.nan)
         for k, look in each_look(reviewed):
             shares[k] = getattr(look, f"{name}_share")
         for at in _beginnings(shares > limit)[:1]:
-            yield Fault(
-                at,
-                "burnt" if name == "burnt" else "black",
-                say(
-                    "More than {limit} of the frame is {words} from frame {number} on, "
-                    "{nanmax} at worst.",
-                    limit=share_text(limit),
-                    words=words,
-                    number=_number(shown, at),
-                    nanmax=share_text(float(np.nanmax(shares))),
-                ),
-            )
+            worst = float(np.nanmax(shares))
+            yield Fault(at, name, _share_text(shown, name, at, limit, worst))
+
+
+def _share_text(shown: Shown, name: str, at: int, limit: float, worst: float) -> str:
+    values = {
+        "limit": share_text(limit),
+        "number": _number(shown, at),
+        "worst": share_text(worst),
+    }
+    if name == "burnt":
+        return say(
+            "More than {limit} of the frame is burnt out from frame {number} on, {worst} at worst.",
+            **values,
+        )
+    return say(
+        "More than {limit} of the frame is black from frame {number} on, {worst} at worst.",
+        **values,
+    )
 
 
 def _flashes(shown: Shown) -> Iterator[Fault]:
     off = shown.estimated.flicker.off_stops
     for at in _alone(np.abs(off), _LEAST_FLASH_STOPS):
-        side = "brighter" if off[at] > 0.0 else "darker"
-        told = say(
-            "{off} stop {side} than its neighbours",
-            off=number_text(abs(float(off[at])), 2),
-            side=side,
+        values = {"number": _number(shown, at), "stops": number_text(abs(float(off[at])), 2)}
+        told = (
+            say("Frame {number} is {stops} stop brighter than its neighbours.", **values)
+            if off[at] > 0.0
+            else say("Frame {number} is {stops} stop darker than its neighbours.", **values)
         )
-        yield Fault(
-            at, "flash", say("Frame {number} is {told}.", number=_number(shown, at), told=told)
-        )
+        yield Fault(at, "flash", told)
 
 
 def _leaps(shown: Shown) -> Iterator[Fault]:
     off = np.hypot(*shown.steadiness.shake_px.T)
     for at in _alone(off, _LEAST_LEAP_PX):
-        told = say("leaps by {off} px out of its course", off=number_text(float(off[at]), 0))
-        yield Fault(at, "leap", say("Frame {number} {told}.", number=_number(shown, at), told=told))
+        told = say(
+            "Frame {number} leaps by {pixels} px out of its course.",
+            number=_number(shown, at),
+            pixels=number_text(float(off[at]), 0),
+        )
+        yield Fault(at, "leap", told)
 
 
 def _alone(off: ArrayLike, least: float) -> list[int]:

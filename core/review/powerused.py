@@ -39,11 +39,11 @@ def practice_changed(reviewed: Reviewed, charges: Charges) -> Changed:
     if not 100.0 >= charges[0] > charges[1] >= 0.0 or reckoned is None or minutes <= 0.0:
         raise PlanError(
             say(
-                "The charge at the first frame is given as {charges}, at the last as "
-                "{charges_2}; a charge of at most 100 % and a lower one at the end were "
+                "The charge at the first frame is given as {first}, at the last as "
+                "{last}; a charge of at most 100 % and a lower one at the end were "
                 "expected, of a take whose flight can be reckoned.",
-                charges=percent_text(charges[0]),
-                charges_2=percent_text(charges[1]),
+                first=percent_text(charges[0]),
+                last=percent_text(charges[1]),
             )
         )
     # A gauge that is not known shows all that was drawn, or leaves out what the cold locked away.

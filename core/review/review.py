@@ -176,7 +176,7 @@ def _take(plan: Plan, name: ShootName, timeline: Timeline) -> Take:
         night.clock(first_s).tzinfo
     )
     take = Take(
-        id=say("take-{start:%Y%m%d-%H%M%S}", start=start),
+        id=f"take-{start:%Y%m%d-%H%M%S}",
         shoot=name,
         start=start.isoformat(),
         flown=flown,

@@ -93,11 +93,11 @@ def files_of(folder: str | os.PathLike[str]) -> tuple[Path, ...]:
     if len(paths) > MOST_FILES:
         raise PlanError(
             say(
-                "The folder {name} holds {paths} files, more than {most_files}; put the "
+                "The folder {name} holds {files} files, more than {most}; put the "
                 "stills of one take into a folder of their own.",
                 name=name,
-                paths=len(paths),
-                most_files=MOST_FILES,
+                files=len(paths),
+                most=MOST_FILES,
             )
         )
     return tuple(paths)

@@ -107,10 +107,10 @@ def timeline_of(stills: Sequence[Still], time_zone: str) -> Timeline:
     if len(timed) < _LEAST_FRAMES:
         raise PlanError(
             say(
-                "The folder holds {timed} stills of one camera with their time; a take has "
-                "{least_frames} or more.",
-                timed=len(timed),
-                least_frames=_LEAST_FRAMES,
+                "The folder holds {stills} stills of one camera with their time; a take has "
+                "{least} or more.",
+                stills=len(timed),
+                least=_LEAST_FRAMES,
             )
         )
     clock = np.array([still.exif.clock_s for still in timed])
@@ -163,13 +163,15 @@ def _kind(still: Still) -> tuple[str, int, int]:
 def _other_text(still: Still, usual: Still) -> str:
     if still.exif.camera != usual.exif.camera:
         return say("it is by another camera than the take")
-    size = f"{still.width_px} × {still.height_px}"
     return say(
-        "it has {size} pixels, the take {width_px} × {height_px}",
-        size=size,
-        width_px=usual.width_px,
-        height_px=usual.height_px,
+        "it has {size} pixels, the take {usual}",
+        size=_size_text(still),
+        usual=_size_text(usual),
     )
+
+
+def _size_text(still: Still) -> str:
+    return f"{still.width_px} × {still.height_px}"
 
 
 def _comb(clock: FloatArray) -> tuple[list[int], FloatArray, float, dict[int, str]]:

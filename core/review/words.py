@@ -7,13 +7,14 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from core.exposure import FloatArray
-from core.language import say
+from core.language import say, say_count
 from core.lessonwords import lesson_sentences
 from core.review.estimate import PartSeen
 from core.review.faults import Fault
 from core.review.figures import MOST_HELD_UP, Figure
 from core.review.learn import Shown, Taught
 from core.review.timeline import CLOCK_TOLERANCE_S
+from core.takewords import count_text, stops_text
 from core.words import (
     clock_text,
     duration_text,
@@ -62,7 +63,11 @@ def _figure_sentence(figure: Figure) -> str:
     return say("{name} {after} (was {was}); that stays.", name=name, after=after, was=was)
 
 
-_UNITS = {"min": say("min after sunset"), "times": say("times the power reckoned")}
+_UNITS = {
+    "stops": say("stops"),
+    "min": say("min after sunset"),
+    "times": say("times the power reckoned"),
+}
 _NAMES = {
     "highlight_stops": say("The camera burns out at"),
     "write_time_s": say("The camera stores a still in"),
@@ -76,11 +81,13 @@ def clip_sentence(shown: Shown) -> str:
     """What the draft of the clip is made of, and what was taken out of it."""
     seen, flicker = sum(look is not None for look in shown.reviewed.looks), shown.estimated.flicker
     crop = shown.steadiness.crop_percent
-    told = [say("{seen} frames", seen=seen)]
+    told = [count_text(seen)]
     if np.isfinite(flicker.rms_stops):
-        told.append(say("flicker of {rms} stop levelled", rms=number_text(flicker.rms_stops, 3)))
+        told.append(
+            say("flicker of {stops} stop levelled", stops=number_text(flicker.rms_stops, 3))
+        )
     if np.isfinite(crop):
-        told.append(say("{crop} of the side cropped to steady it", crop=percent_text(crop, 1)))
+        told.append(say("{share} of the side cropped to steady it", share=percent_text(crop, 1)))
     return f"{', '.join(told)}."
 
 
@@ -91,20 +98,18 @@ def _gaps(shown: Shown) -> Iterator[str]:
         yield say("{have} frames, none missing between the first and the last.", have=have)
         return
     named = tuple(str(k + 1) for k in timeline.missing[:_MOST_NAMED])
-    more = (
-        say(" and {missing} more", missing=missing - _MOST_NAMED) if missing > _MOST_NAMED else ""
+    more = missing - _MOST_NAMED
+    places = (
+        say("{places} and {more} more", places=", ".join(named), more=more)
+        if more > 0
+        else listed(named, "and")
     )
-    frames = "frame" if missing == 1 else "frames"
-    places = ", ".join(named) if more else listed(named, "and")
-    between = say("missing between the first and the last")
-    yield say(
-        "{have} frames; {missing} {frames} {between}: {places}{more}.",
+    yield say_count(
+        "{have} frames; {count} frame missing between the first and the last: {places}.",
+        "{have} frames; {count} frames missing between the first and the last: {places}.",
+        missing,
         have=have,
-        missing=missing,
-        frames=frames,
-        between=between,
         places=places,
-        more=more,
     )
 
 
@@ -132,13 +137,18 @@ def _interval(shown: Shown) -> Iterator[str]:
 def _clock(shown: Shown) -> Iterator[str]:
     error_s = shown.reviewed.timeline.clock_error_s
     if error_s is not None and abs(error_s) > CLOCK_TOLERANCE_S:
-        side = say("ahead of") if error_s > 0.0 else "behind"
+        by = _seconds_text(abs(error_s))
         yield (
             say(
-                "The camera's clock is {off} {side} satellite time; the frames are taken "
+                "The camera's clock is {by} ahead of satellite time; the frames are taken "
                 "by satellite time.",
-                off=_seconds_text(abs(error_s)),
-                side=side,
+                by=by,
+            )
+            if error_s > 0.0
+            else say(
+                "The camera's clock is {by} behind satellite time; the frames are taken "
+                "by satellite time.",
+                by=by,
             )
         )
 
@@ -178,20 +188,18 @@ def _offs(shown: Shown) -> Iterator[tuple[str, tuple[float, float]]]:
         stops, doubt = off
         if abs(stops) < _SAME_STOPS:
             yield (
-                say("{name} as expected, ±{doubt} stop.", name=name, doubt=number_text(doubt, 1)),
+                say("{part} as expected, ±{doubt} stop.", part=name, doubt=number_text(doubt, 1)),
                 off,
             )
         else:
-            side = "brighter" if stops > 0.0 else "darker"
-            unit = "stop" if abs(stops) < 1.05 else "stops"
-            told = say(
-                "{name} {stops} {unit} {side} than expected",
-                name=name,
-                stops=number_text(abs(stops), 1),
-                unit=unit,
-                side=side,
-            )
-            yield f"{told}, ±{number_text(doubt, 1)}.", off
+            yield _off_text(name, stops, doubt), off
+
+
+def _off_text(part: str, stops: float, doubt: float) -> str:
+    values = {"part": part, "stops": stops_text(stops), "doubt": number_text(doubt, 1)}
+    if stops > 0.0:
+        return say("{part} {stops} brighter than expected, ±{doubt}.", **values)
+    return say("{part} {stops} darker than expected, ±{doubt}.", **values)
 
 
 def lead_sentence(shown: Shown) -> str:
@@ -217,13 +225,13 @@ def _flicker(shown: Shown) -> Iterator[str]:
     stops = shown.estimated.flicker.rms_stops
     if not np.isfinite(stops):
         return
-    told = say("Flicker {stops} stop rms", stops=number_text(stops, 3))
+    told = number_text(stops, 3)
     if stops < UNSEEN_FLICKER_STOPS:
-        yield say("{told}, too little to be seen.", told=told)
+        yield say("Flicker {stops} stop rms, too little to be seen.", stops=told)
     elif stops < STRONG_FLICKER_STOPS:
-        yield say("{told}, to be seen in an even sky.", told=told)
+        yield say("Flicker {stops} stop rms, to be seen in an even sky.", stops=told)
     else:
-        yield say("{told}: level the frames before they are played.", told=told)
+        yield say("Flicker {stops} stop rms: level the frames before they are played.", stops=told)
 
 
 def _drift(shown: Shown) -> Iterator[str]:
@@ -231,9 +239,10 @@ def _drift(shown: Shown) -> Iterator[str]:
     if np.isfinite(steady.rms_px):
         yield (
             say(
-                "Shake {rms} px rms about the path; steadying it costs {crop} of the frame's side.",
-                rms=number_text(steady.rms_px, 1),
-                crop=percent_text(steady.crop_percent, 1),
+                "Shake {pixels} px rms about the path; steadying it costs {share} of the "
+                "frame's side.",
+                pixels=number_text(steady.rms_px, 1),
+                share=percent_text(steady.crop_percent, 1),
             )
         )
 
@@ -242,19 +251,15 @@ def _lamps(shown: Shown) -> Iterator[str]:
     if shown.estimated.lamps is None:
         return
     night = shown.reviewed.seen.night
-    told = say(
-        "The lamps came on at {on}",
-        on=clock_text(night.clock(shown.estimated.lamps.on_s), seconds=True),
-    )
+    clock = clock_text(night.clock(shown.estimated.lamps.on_s), seconds=True)
     expected_s = shown.reviewed.seen.light.lamps_on_s
     if expected_s is None:
-        yield f"{told}."
+        yield say("The lamps came on at {clock}.", clock=clock)
         return
     late_s = shown.estimated.lamps.on_s - expected_s
-    side = "later" if late_s > 0.0 else "earlier"
-    yield say(
-        "{told}, {late} {side} than expected.",
-        told=told,
-        late=_seconds_text(abs(late_s)),
-        side=side,
+    by = _seconds_text(abs(late_s))
+    yield (
+        say("The lamps came on at {clock}, {by} later than expected.", clock=clock, by=by)
+        if late_s > 0.0
+        else say("The lamps came on at {clock}, {by} earlier than expected.", clock=clock, by=by)
     )
