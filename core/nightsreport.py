@@ -214,7 +214,7 @@ def _table(seen: Sequence[NightSeen]) -> Iterator[str]:
         yield "  ".join(f"{cell:>{width}}" for cell, width in zip(cells, widths, strict=True))
         change = None if night is None else clock_change_words(night)
         if change is not None:
-            yield f"{' ' * widths[0]}  {say('{change} on this day', change=change)}"
+            yield " " * (widths[0] + 2) + say("{change} on this day", change=change)
 
 
 def _span_texts(night: Night, first_s: float, last_s: float, best_s: float) -> tuple[str, str]:

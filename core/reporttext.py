@@ -317,7 +317,7 @@ def _segment_clock(outlook: Outlook, segment: Segment) -> str:
 
 def _findings(findings: Sequence[Finding]) -> Iterator[str]:
     if not findings:
-        yield f"{_INDENT}{say('None.')}"
+        yield _INDENT + say("None.")
     for finding in findings:
         lead = f"{_INDENT}{_SEVERITY_WORDS[finding.severity]:<9}"
         # The closing line of the page is not said twice.

@@ -100,7 +100,7 @@ def _given_text(choice: Choice) -> str:
 
 def _pack(seen: Outlook, found: Settings, pack: Sequence[Packed]) -> Iterator[str]:
     if not pack:
-        yield f"{_INDENT}{(say('None is needed.') if found.choices else NOTHING)}"
+        yield _INDENT + (say("None is needed.") if found.choices else NOTHING)
     for packed in pack:
         yield from wrapped(packed_text(seen.night, packed), _INDENT, _INDENT * 2)
 

@@ -134,7 +134,7 @@ def _files(lead: str, files: Sequence[Unread], most: int) -> list[str]:
     return [
         f"{lead}: {len(files)}",
         *named,
-        *([f"  {say('and {more} more', more=more)}"] if more > 0 else []),
+        *(["  " + say("and {more} more", more=more)] if more > 0 else []),
     ]
 
 
