@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from typing import Final
 
-from core.language import say
+from core.language import say, say_as
 
 #: By the marks of the page.
 PAGE_WORDS: Final[dict[str, str]] = {
-    "word_dim": say("Dim"),
+    "word_dim": say_as("theme", "Dim"),
     "word_now": say("Now"),
     "word_next": say("Next"),
     "word_stop": say("Last frame by"),
@@ -49,8 +49,8 @@ SCRIPT_WORDS: Final[dict[str, str]] = {
     "none_holds": say("No start of this night holds."),
     "last_was": say("The last good start was {clock}. Come back another night."),
     "last_is": say("The last good start is {clock}."),
-    "light": say("Light"),
-    "dim": say("Dim"),
+    "light": say_as("theme", "Light"),
+    "dim": say_as("theme", "Dim"),
     "to_light": say("Turn to light"),
     "to_dim": say("Turn to dim"),
 }
