@@ -41,9 +41,8 @@ def reason_text(refusal: OSError | ValueError) -> str:
         null = str(refusal).startswith("embedded null")
         return say("the name holds a null character") if null else str(refusal)
     code = refusal.errno or 0
-    return _REASONS.get(code) or say(
-        "the system refused it ({reason})", reason=errno.errorcode.get(code, say("no reason"))
-    )
+    reason = errno.errorcode.get(code) or say("no reason")
+    return _REASONS.get(code) or say("the system refused it ({reason})", reason=reason)
 
 
 def unwritten_text(refusal: OSError | ValueError) -> str:
