@@ -11,11 +11,13 @@ from pathlib import Path
 import pytest
 
 from app.card.phone import card_html
-from app.resources import demo_sites
+from app.resources import asset, demo_sites
 from app.theme import TOKENS
 from core.edit import with_values
 from core.export.card import Card, card_of
+from core.export.phonewords import SCRIPT_WORDS
 from core.forecast import Forecast, forecast
+from core.manner import manner
 from core.plan import Plan
 from core.planfile import load
 from core.stepwords import COUNTED
@@ -278,6 +280,23 @@ def test_a_name_cannot_break_out_of_the_page(handset: Phone, tmp_path: Path) -> 
     assert heading == " ".join(name.split())
     assert handset.driver.title.startswith(" ".join(name.split()))
     assert handset.text("lead") == "First shutter in"
+
+
+def test_the_page_has_no_words_but_those_of_the_program() -> None:
+    template = asset("card/phone.html").read_text(encoding="utf-8")
+    head, script = template.split('<script>\n"use strict"')
+    shown = re.sub(r"<style>.*?</style>", "", head, flags=re.DOTALL)
+    said = [*re.findall(r'aria-label="([^"]*)"', shown), re.sub(r"<[^>]*>", "", shown)]
+    assert not re.search(r"\w", re.sub(r"\{\{\w+\}\}", "", " ".join(said)))
+    # A text of the script has a space, or stands where it is shown.
+    assert set(SCRIPT_WORDS) <= set(re.findall(r'"(\w+)"', script))
+    assert set(re.findall(r'say\("(\w+)"', script)) <= set(SCRIPT_WORDS)
+
+
+def test_it_speaks_the_language_of_the_program(handset: Phone, tmp_path: Path) -> None:
+    path, table = saved(tmp_path, DUSK)
+    handset.open(path, at(table, "first_shutter") - 100.0)
+    assert handset.measure("document.documentElement.lang") == manner().language
 
 
 def test_it_is_named_for_screen_readers(handset: Phone, tmp_path: Path) -> None:
