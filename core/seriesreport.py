@@ -13,7 +13,7 @@ from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time
 from core.plan import Plan
 from core.series import Series, SeriesTake
-from core.takewords import count_text, every_text, length_text
+from core.takewords import clip_text, every_text
 from core.words import spare_text
 
 TAKE_COLUMNS = (
@@ -123,8 +123,8 @@ def take_settings(take: SeriesTake) -> str:
         words.f_number_text(shoot.f_number),
         words.filter_text(shoot.nd_stops),
         every_text(shoot.interval_s),
-        count_text(take.frames),
-        length_text(take.clip_length_s),
+        words.frames_count_text(take.frames),
+        clip_text(take.clip_length_s),
     )
     return ", ".join(said)
 

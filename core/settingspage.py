@@ -12,7 +12,7 @@ from core.outlook import Outlook
 from core.packing import Packed, packed_text
 from core.pages import joined, title, wrapped
 from core.plan import Plan
-from core.takewords import count_text, every_text, length_text
+from core.takewords import clip_text, every_text
 from core.tradeoff import IntervalTrade
 from core.wish import Aim, Wish
 from core.words import NOTHING, spare_text
@@ -79,8 +79,8 @@ def _settings_text(seen: Outlook, choice: Choice) -> str:
         words.f_number_text(choice.f_number),
         words.filter_text(choice.nd_stops),
         every_text(choice.interval_s),
-        count_text(choice.frames),
-        length_text(choice.clip_length_s),
+        words.frames_count_text(choice.frames),
+        clip_text(choice.clip_length_s),
     )
     return ", ".join(parts)
 

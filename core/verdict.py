@@ -12,7 +12,7 @@ from core.judge import Limit
 from core.language import say, say_count
 from core.outlook import Outlook
 from core.starts import Starts
-from core.takewords import count_text, every_text, length_text
+from core.takewords import clip_text, every_text
 from core.words import (
     after_event_text,
     chance_text,
@@ -20,6 +20,7 @@ from core.words import (
     cut_down,
     f_number_text,
     filter_text,
+    frames_count_text,
     iso_text,
     shutter_text,
 )  # fmt: skip
@@ -122,8 +123,8 @@ def settings_words(seen: Outlook) -> tuple[str, ...]:
         f_number_text(shoot.f_number),
         filter_text(shoot.nd_stops),
         every_text(shoot.interval_s),
-        count_text(clip.frames),
-        length_text(clip.clip_length_s),
+        frames_count_text(clip.frames),
+        clip_text(clip.clip_length_s),
     )
 
 

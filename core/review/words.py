@@ -14,13 +14,14 @@ from core.review.faults import Fault
 from core.review.figures import MOST_HELD_UP, Figure
 from core.review.learn import Shown, Taught
 from core.review.timeline import CLOCK_TOLERANCE_S
-from core.takewords import count_text, stops_text
 from core.words import (
     clock_text,
     duration_text,
+    frames_count_text,
     listed,
     number_text,
     percent_text,
+    stops_text,
 )
 
 #: Flicker below is not seen, and above wants to be taken out, in stops (our judgement, from
@@ -81,7 +82,7 @@ def clip_sentence(shown: Shown) -> str:
     """What the draft of the clip is made of, and what was taken out of it."""
     seen, flicker = sum(look is not None for look in shown.reviewed.looks), shown.estimated.flicker
     crop = shown.steadiness.crop_percent
-    told = [count_text(seen)]
+    told = [frames_count_text(seen)]
     if np.isfinite(flicker.rms_stops):
         told.append(
             say("flicker of {stops} stop levelled", stops=number_text(flicker.rms_stops, 3))
@@ -196,7 +197,11 @@ def _offs(shown: Shown) -> Iterator[tuple[str, tuple[float, float]]]:
 
 
 def _off_text(part: str, stops: float, doubt: float) -> str:
-    values = {"part": part, "stops": stops_text(stops), "doubt": number_text(doubt, 1)}
+    values = {
+        "part": part,
+        "stops": stops_text(number_text(abs(stops), 1), stops),
+        "doubt": number_text(doubt, 1),
+    }
     if stops > 0.0:
         return say("{part} {stops} brighter than expected, ±{doubt}.", **values)
     return say("{part} {stops} darker than expected, ±{doubt}.", **values)
