@@ -8,8 +8,8 @@ import io
 import os
 import re
 import sys
-from collections.abc import Sequence
-from typing import NoReturn
+from collections.abc import Iterable, Sequence
+from typing import Any, NoReturn
 
 from core.language import say
 
@@ -39,8 +39,30 @@ class UsageError(Exception):
     """Words on the command line that do not fit; the text is one sentence."""
 
 
+class _Help(argparse.HelpFormatter):
+    """A page of help under heads in the pilot's language."""
+
+    def add_usage(
+        self,
+        usage: str | None,
+        actions: Iterable[argparse.Action],
+        groups: Iterable[argparse._MutuallyExclusiveGroup],
+        prefix: str | None = None,
+    ) -> None:
+        super().add_usage(usage, actions, groups, say("usage: ") if prefix is None else prefix)
+
+
 class _Parser(argparse.ArgumentParser):
     """A parser that answers words it cannot use with one sentence."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(
+            **given, formatter_class=_Help, epilog=_STATUS, allow_abbrev=False, add_help=False
+        )
+        self._positionals.title = say("positional arguments")
+        self._optionals.title = say("options")
+        about = say("show this help message and exit")
+        self.add_argument("-h", "--help", action="help", default=argparse.SUPPRESS, help=about)
 
     def error(self, message: str) -> NoReturn:
         raise UsageError(usage_sentence(self.prog, message))
@@ -87,7 +109,7 @@ def main(argv: Sequence[str]) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line; every value stays text."""
-    top = _Parser(prog=PROGRAM, description=_ABOUT, epilog=_STATUS, allow_abbrev=False)
+    top = _Parser(prog=PROGRAM, description=_ABOUT)
     top.add_argument("--version", action=_Version)
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
     _add_new(
@@ -166,24 +188,39 @@ def with_negative_numbers(argv: Sequence[str]) -> list[str]:
 
 def usage_sentence(program: str, message: str) -> str:
     """Put what argparse found wrong into one sentence with the way out."""
-    help_line = say("'{program} --help' shows how it is called.", program=program)
     for pattern, sentence in _USAGE:
         if found := re.search(pattern, message, re.DOTALL):
-            return f"{sentence.format(program, *found.groups()).replace(chr(10), ' ')} {help_line}"
+            return sentence.format(program=program, words=found[1]).replace("\n", " ")
     return say(
-        "These words do not fit '{program}'; {help_line}", program=program, help_line=help_line
+        "These words do not fit '{program}'; '{program} --help' shows how it is called.",
+        program=program,
     )
 
 
-# From the words of argparse, by what is the matter; the way out follows.
+# From the words of argparse, which stay English, by what is the matter; the way out follows.
 _USAGE = (
-    (r"arguments are required: (.+)", "'{0}' needs {1};"),
-    (r"unrecognized arguments: (.+)", "'{0}' has no use for {1};"),
-    (r"argument (\S+): expected", "{1} needs one value after it;"),
-    (r"argument (\S+): ignored explicit argument", "{1} takes no value;"),
+    (
+        r"arguments are required: (.+)",
+        say("'{program}' needs {words}; '{program} --help' shows how it is called."),
+    ),
+    (
+        r"unrecognized arguments: (.+)",
+        say("'{program}' has no use for {words}; '{program} --help' shows how it is called."),
+    ),
+    (
+        r"argument (\S+): expected",
+        say("{words} needs one value after it; '{program} --help' shows how it is called."),
+    ),
+    (
+        r"argument (\S+): ignored explicit argument",
+        say("{words} takes no value; '{program} --help' shows how it is called."),
+    ),
     (
         r"argument COMMAND: invalid choice: (.+) \(choose from",
-        "There is no command {1}, and a plan is opened with '{0} open PLAN';",
+        say(
+            "There is no command {words}, and a plan is opened with '{program} open PLAN'; "
+            "'{program} --help' shows how it is called."
+        ),
     ),
 )
 
@@ -207,9 +244,7 @@ def _command(
     name: str,
     about: str,
 ) -> argparse.ArgumentParser:
-    return commands.add_parser(
-        name, help=about, description=about, epilog=_STATUS, allow_abbrev=False
-    )
+    return commands.add_parser(name, help=about, description=about)
 
 
 def _add_new(command: argparse.ArgumentParser) -> None:

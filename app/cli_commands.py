@@ -58,9 +58,9 @@ def answer(words: argparse.Namespace) -> str:
         case _:
             raise PlanError(
                 say(
-                    "The window opens by '{listed}' with nothing between; write a file "
+                    "The window opens by '{command}' with nothing between; write a file "
                     "whose name begins with a dash as ./-NAME.duskplan.",
-                    listed=shlex.join(["duskwright", "open", "PLAN"]),
+                    command=shlex.join(["duskwright", "open", "PLAN"]),
                 )
             )
 
@@ -102,11 +102,11 @@ def _new(words: argparse.Namespace) -> str:
     save(plan, path)
     shows = shlex.join(["duskwright", "forecast", words.plan])
     return say(
-        "{file} is written, for dusk of {date} in {zone}; '{shows}' shows it.\n",
+        "{file} is written, for dusk of {date} in {zone}; '{command}' shows it.\n",
         file=file_name(path),
         date=date,
         zone=zone,
-        shows=shows,
+        command=shows,
     )
 
 
@@ -126,17 +126,13 @@ def _in_range(option: str, text: str, low: float, high: float) -> float:
     """Return the number typed after an option, in its range."""
     value = amount_of("heading_deg" if option == "--sun-altitude" else "", plain_text(text))
     if value is None or not low <= value <= high:
-        expected = say(
-            "a number from {low} to {high} was expected",
-            low=number_text(low),
-            high=number_text(high),
-        )
         raise PlanError(
             say(
-                "{option} is {shown}; {expected}.",
+                "{option} is {typed}; a number from {low} to {high} was expected.",
                 option=option,
-                shown=shown(text),
-                expected=expected,
+                typed=shown(text),
+                low=number_text(low),
+                high=number_text(high),
             )
         )
     return value

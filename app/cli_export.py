@@ -59,9 +59,9 @@ def card_answer(words: argparse.Namespace) -> str:
     if suffix not in CARD_SUFFIXES:
         raise PlanError(
             say(
-                "The file to write is {file}; a name that ends in {card_suffixes} was expected.",
+                "The file to write is {file}; a name that ends in {ends} was expected.",
                 file=shown(file_name(path)),
-                card_suffixes=listed(CARD_SUFFIXES),
+                ends=listed(CARD_SUFFIXES),
             )
         )
     _check_replaced(words)
@@ -81,7 +81,7 @@ def paper_of(text: str) -> PaperName:
         if paper.lower() == text.lower():
             return paper
     raise PlanError(
-        say("--paper has {shown}; {papers} was expected.", shown=shown(text), papers=listed(PAPERS))
+        say("--paper has {typed}; {names} was expected.", typed=shown(text), names=listed(PAPERS))
     )
 
 
@@ -89,7 +89,7 @@ def written(path: Path, content: bytes) -> str:
     """Write a file and return the line that says so."""
     write_to(path, content)
     # One line, whatever the name is made of.
-    return say("{listed} is written.\n", listed=" ".join(file_name(path).split()))
+    return say("{name} is written.\n", name=" ".join(file_name(path).split()))
 
 
 def _check_replaced(words: argparse.Namespace) -> None:
@@ -102,21 +102,20 @@ def _export_name(words: argparse.Namespace) -> ExportName:
     if words.format is not None:
         name = export_named(words.format)
         if name is None:
-            expected = say("{export_names} was expected", export_names=listed(EXPORT_NAMES))
             raise PlanError(
                 say(
-                    "--format has {format}; {expected}.",
-                    format=shown(words.format),
-                    expected=expected,
+                    "--format has {typed}; {names} was expected.",
+                    typed=shown(words.format),
+                    names=listed(EXPORT_NAMES),
                 )
             )
         return name
     if words.to is None:
         raise PlanError(
             say(
-                "Neither --to nor --format is given; name a file that ends in {tuple}, or "
+                "Neither --to nor --format is given; name a file that ends in {ends}, or "
                 "a format to print.",
-                tuple=listed(tuple(f".{known}" for known in EXPORT_NAMES)),
+                ends=listed(tuple(f".{known}" for known in EXPORT_NAMES)),
             )
         )
     return export_for(Path(words.to))

@@ -33,9 +33,9 @@ def nights_answer(words: argparse.Namespace) -> str:
     if words.format not in _FORMATS:
         raise PlanError(
             say(
-                "--format has {format}; {formats} was expected.",
-                format=shown(words.format),
-                formats=listed(_FORMATS),
+                "--format has {typed}; {names} was expected.",
+                typed=shown(words.format),
+                names=listed(_FORMATS),
             )
         )
     twilight, first, last = _twilight(words), typed_date(words.first), typed_date(words.last)
@@ -59,5 +59,5 @@ def _twilight(words: argparse.Namespace) -> Twilight:
         if words.twilight == twilight:
             return twilight
     raise PlanError(
-        say("--twilight has {twilight}; dusk or dawn was expected.", twilight=shown(words.twilight))
+        say("--twilight has {typed}; dusk or dawn was expected.", typed=shown(words.twilight))
     )

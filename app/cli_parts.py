@@ -28,7 +28,7 @@ def shoot_of(words: argparse.Namespace) -> ShootName:
     for name in SHOOT_NAMES:
         if words.shoot == name:
             return name
-    raise PlanError(say("--shoot has {shown}; A or B was expected.", shown=shown(words.shoot)))
+    raise PlanError(say("--shoot has {typed}; A or B was expected.", typed=shown(words.shoot)))
 
 
 def format_of(words: argparse.Namespace, among: tuple[Format, ...] = FORMATS) -> Format:
@@ -38,9 +38,9 @@ def format_of(words: argparse.Namespace, among: tuple[Format, ...] = FORMATS) ->
             return form
     raise PlanError(
         say(
-            "--format has {format}; {among} was expected.",
-            format=shown(words.format),
-            among=listed(among),
+            "--format has {typed}; {names} was expected.",
+            typed=shown(words.format),
+            names=listed(among),
         )
     )
 
@@ -74,9 +74,9 @@ def _key_value(option: str, example: str, text: str) -> tuple[str, object]:
     if not (key.strip() and equals):
         raise PlanError(
             say(
-                "{option} has {shown}; KEY=VALUE such as {example} was expected.",
+                "{option} has {typed}; KEY=VALUE such as {example} was expected.",
                 option=option,
-                shown=shown(text),
+                typed=shown(text),
                 example=example,
             )
         )

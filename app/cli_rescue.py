@@ -89,9 +89,9 @@ def _count(text: str) -> int:
     if value is None or value not in range(1, MOST_TAKES + 1):
         raise PlanError(
             say(
-                "--batteries has {shown}; a whole number from 1 to {most_takes} was expected.",
-                shown=shown(text),
-                most_takes=MOST_TAKES,
+                "--batteries has {typed}; a whole number from 1 to {most} was expected.",
+                typed=shown(text),
+                most=MOST_TAKES,
             )
         )
     return int(value)

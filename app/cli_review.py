@@ -89,12 +89,17 @@ def clip_answer(words: argparse.Namespace) -> str:
     )
     shown = shown_of(seen)
     place = write_clip(shown, Path(words.output), progress=_tell)
-    what = (
-        say("is written")
-        if place and place.suffix
-        else say("holds the pictures: it takes the video extra")
+    name, sentence = file_name(place or words.output), clip_sentence(shown)
+    if place and place.suffix:
+        return say("{name} is written; {sentence}", name=name, sentence=sentence) + "\n"
+    return (
+        say(
+            "{name} holds the pictures: it takes the video extra; {sentence}",
+            name=name,
+            sentence=sentence,
+        )
+        + "\n"
     )
-    return f"{file_name(place or words.output)} {what}; {clip_sentence(shown)}\n"
 
 
 def _tell(done: int, frames: int) -> None:

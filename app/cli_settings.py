@@ -99,8 +99,8 @@ def _start_s(text: str, seen: Outlook) -> float:
         first, last = (clock_text(seen.night.clock(edge)) for edge in (first_s, last_s))
         raise PlanError(
             say(
-                "--at has {shown}; starts of this night are judged from {first} to {last}.",
-                shown=shown(text),
+                "--at has {typed}; starts of this night are judged from {first} to {last}.",
+                typed=shown(text),
                 first=first,
                 last=last,
             )
@@ -119,9 +119,9 @@ def _one_of(option: str, text: str, among: tuple[str, ...]) -> None:
     if text not in among:
         raise PlanError(
             say(
-                "{option} has {shown}; {among} was expected.",
+                "{option} has {typed}; {names} was expected.",
                 option=option,
-                shown=shown(text),
-                among=listed(among),
+                typed=shown(text),
+                names=listed(among),
             )
         )

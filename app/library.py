@@ -33,7 +33,7 @@ def library() -> Library:
         return Library()
     except OSError as refusal:
         raise PlanError(
-            say("{path} cannot be read: {unwritten}.", path=path, unwritten=unwritten_text(refusal))
+            say("{path} cannot be read: {reason}.", path=path, reason=unwritten_text(refusal))
         ) from None
     except PlanError as refusal:
         raise PlanError(say("{refusal} Mend or move {path}.", refusal=refusal, path=path)) from None

@@ -16,9 +16,9 @@ from app.document import recent_plans
 from app.looks import choose_theme, step_text_scale, step_theme, the_application
 from app.manners import choices
 from app.resources import demo_sites
-from app.theme import THEME_NAMES
+from app.theme import ThemeName
 from core.edit import PlanError
-from core.language import language_name, languages, say
+from core.language import language_name, languages, say, say_as
 from core.plan import SHOOT_NAMES
 from core.planfile import load
 
@@ -42,14 +42,14 @@ def build_menus(window: MainWindow) -> None:
     _shoot_menu(window)
     _night_menu(window)
     _view_menu(window)
-    help_menu = window.menuBar().addMenu("&Help")
+    help_menu = window.menuBar().addMenu(say("&Help"))
     _add(
         help_menu,
         say("&Explain what is in hand"),
         window.beside.help,
         QKeySequence.StandardKey.HelpContents,
     )
-    _add(help_menu, "&Keys", partial(window.beside.help, "keys"))
+    _add(help_menu, say("&Keys"), partial(window.beside.help, "keys"))
     help_menu.addSeparator()
     _add(
         help_menu, say("&About Duskwright"), lambda: QMessageBox.about(window, "Duskwright", _ABOUT)
@@ -77,23 +77,23 @@ def _bindings(*keys: QKeySequence.StandardKey | str) -> list[QKeySequence]:
 
 
 def _file_menu(window: MainWindow) -> None:
-    menu = window.menuBar().addMenu("&File")
+    menu = window.menuBar().addMenu(say("&File"))
     _add(menu, say("&New place…"), window.new_place, QKeySequence.StandardKey.New)
-    _add(menu, "&Open…", window.open_file, QKeySequence.StandardKey.Open)
+    _add(menu, say("&Open…"), window.open_file, QKeySequence.StandardKey.Open)
     recent = menu.addMenu(say("Open &recent"))
     recent.aboutToShow.connect(lambda: _fill_recent(window, recent))
     demos = menu.addMenu(say("Open a &demo site"))
     _add_demos(window, demos)
     menu.addSeparator()
     standard = QKeySequence.StandardKey
-    save = _add(menu, "&Save", window.save, standard.Save)
+    save = _add(menu, say("&Save"), window.save, standard.Save)
     save_as = _add(menu, say("Save &as…"), window.save_as, standard.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
-    export = _add(menu, "&Export…", partial(_export, window), "Ctrl+E")
+    export = _add(menu, say("&Export…"), partial(_export, window), "Ctrl+E")
     card = _add(menu, say("&Field card…"), partial(_field_card, window), "Ctrl+P")
     menu.addSeparator()
-    _add(menu, "&Close", window.close, QKeySequence.StandardKey.Close)
-    _add(menu, "&Quit", QApplication.closeAllWindows, QKeySequence.StandardKey.Quit, "Ctrl+Q")
+    _add(menu, say("&Close"), window.close, QKeySequence.StandardKey.Close)
+    _add(menu, say("&Quit"), QApplication.closeAllWindows, QKeySequence.StandardKey.Quit, "Ctrl+Q")
     _with_plan(window, save, save_as, export, card)
 
 
@@ -144,13 +144,16 @@ def _plain(text: str) -> str:
 
 
 def _edit_menu(window: MainWindow) -> None:
-    menu = window.menuBar().addMenu("&Edit")
+    menu = window.menuBar().addMenu(say("&Edit"))
     stack = window.store.undo_stack
-    undo = stack.createUndoAction(window, "&Undo")
-    undo.setShortcuts(_bindings(QKeySequence.StandardKey.Undo))
-    redo = stack.createRedoAction(window, "&Redo")
-    redo.setShortcuts(_bindings(QKeySequence.StandardKey.Redo, "Ctrl+Y"))
-    menu.addActions([undo, redo])
+    undo = _add(menu, say("&Undo"), stack.undo, QKeySequence.StandardKey.Undo)
+    redo = _add(menu, say("&Redo"), stack.redo, QKeySequence.StandardKey.Redo, "Ctrl+Y")
+    undo.setEnabled(False)
+    redo.setEnabled(False)
+    stack.canUndoChanged.connect(undo.setEnabled)
+    stack.canRedoChanged.connect(redo.setEnabled)
+    stack.undoTextChanged.connect(lambda step: undo.setText(_undo_text(step)))
+    stack.redoTextChanged.connect(lambda step: redo.setText(_redo_text(step)))
     menu.addSeparator()
     move = window.document.move_shoots
     _with_plan(
@@ -161,8 +164,16 @@ def _edit_menu(window: MainWindow) -> None:
     )
 
 
+def _undo_text(step: str) -> str:
+    return say("&Undo {step}", step=_plain(step)) if step else say("&Undo")
+
+
+def _redo_text(step: str) -> str:
+    return say("&Redo {step}", step=_plain(step)) if step else say("&Redo")
+
+
 def _shoot_menu(window: MainWindow) -> None:
-    menu = window.menuBar().addMenu("&Shoot")
+    menu = window.menuBar().addMenu(say("&Shoot"))
     store = window.store
     _with_plan(
         window,
@@ -188,7 +199,7 @@ def _shoot_menu(window: MainWindow) -> None:
 
 
 def _night_menu(window: MainWindow) -> None:
-    menu = window.menuBar().addMenu("&Night")
+    menu = window.menuBar().addMenu(say("&Night"))
     _with_plan(
         window,
         _add(menu, say("&Next night"), lambda: _step_night(window, 1), "Ctrl+PgDown"),
@@ -198,10 +209,10 @@ def _night_menu(window: MainWindow) -> None:
 
 
 def _view_menu(window: MainWindow) -> None:
-    menu = window.menuBar().addMenu("&View")
+    menu = window.menuBar().addMenu(say("&View"))
     _add(menu, say("&Follow the desktop"), lambda: choose_theme(the_application(), None))
-    for name in THEME_NAMES:
-        _add(menu, name.capitalize(), partial(choose_theme, the_application(), name))
+    for name, text in _THEMES.items():
+        _add(menu, text, partial(choose_theme, the_application(), name))
     _add(menu, say("&Step light, dark, dim"), lambda: step_theme(the_application()), "Ctrl+D")
     menu.addSeparator()
     larger = QKeySequence.StandardKey.ZoomIn
@@ -215,9 +226,14 @@ def _view_menu(window: MainWindow) -> None:
     _drawer_actions(window, menu)
 
 
+_THEMES: Final[dict[ThemeName, str]] = {
+    "light": say_as("theme", "Light"),
+    "dark": say_as("theme", "Dark"),
+    "dim": say_as("theme", "Dim"),
+}
 #: What may be chosen of the manner of writing: its menu, then each choice with its words.
 _MANNERS: Final = (
-    ("units", "&Units", (("metric", say("Metres, °C")), ("imperial", say("Feet, miles, °F")))),
+    ("units", say("&Units"), (("metric", say("Metres, °C")), ("imperial", say("Feet, miles, °F")))),
     ("hours", say("Cloc&k"), (("24", say("24 hours")), ("12", say("12 hours, am and pm")))),
     (
         "dates",

@@ -16,6 +16,7 @@ from platformdirs import user_log_path
 from PySide6.QtWidgets import QApplication
 
 from app.widgets.notice import Notice
+from core.language import say
 
 
 def tell_mishaps() -> None:
@@ -43,10 +44,15 @@ def _tell(kind: type[BaseException], what: BaseException, trace: TracebackType |
 
 
 def _sentence(record: Path | None) -> str:
-    where = f" (what happened is written in {record})" if record else ""
-    return (
-        "Duskwright could not finish the last step; the plan is still open here: save it under"
-        f" another name and start Duskwright again{where}."
+    if record is None:
+        return say(
+            "Duskwright could not finish the last step; the plan is still open here: save it "
+            "under another name and start Duskwright again."
+        )
+    return say(
+        "Duskwright could not finish the last step; the plan is still open here: save it under "
+        "another name and start Duskwright again (what happened is written in {record}).",
+        record=record,
     )
 
 

@@ -23,14 +23,13 @@ from PySide6.QtWidgets import QApplication
 from app.document import PlanDocument
 from app.store import Store
 from core.edit import PlanError
-from core.language import say
 from core.planfile import SUFFIX, Document, read
 from core.safewrite import write_whole
 
 #: An edit is on the disk this much later; a drag is one write, not hundreds.
 _LATER_MS = 2000
 _PLAN, _ORIGIN, _LOCK, _UNREAD = (
-    say("plan{suffix}", suffix=SUFFIX),
+    f"plan{SUFFIX}",
     "origin.json",
     "lock",
     ".unread",

@@ -14,6 +14,8 @@ from collections.abc import Iterator, Mapping
 from importlib.util import find_spec
 from pathlib import Path
 
+from core.language import say
+
 # As ldd lists them on an empty Debian 12: to draw at all, then for X11, then for Wayland.
 APT_PACKAGES = (
     "libgl1",
@@ -32,7 +34,7 @@ APT_PACKAGES = (
     "libwayland-egl1",
 )
 APT_LINE = "sudo apt-get install --no-install-recommends " + " ".join(APT_PACKAGES)
-_WITHOUT_A_SCREEN = (
+_WITHOUT_A_SCREEN = say(
     "start it from a desktop session, or use its commands, which need no screen "
     "('duskwright --help' lists them)."
 )
@@ -50,7 +52,7 @@ def start_trouble(environ: Mapping[str, str], platform: str = sys.platform) -> s
         As in `sys.platform`; the look-ups are for Linux, elsewhere only Qt's own import is tried.
     """
     if find_spec("PySide6") is None:
-        return (
+        return say(
             "Duskwright's window needs PySide6, which this Python does not have: "
             "start Duskwright with the run command of its README."
         )
@@ -58,10 +60,7 @@ def start_trouble(environ: Mapping[str, str], platform: str = sys.platform) -> s
         return trouble
     troubles = [_plugin_trouble(plugin, environ) for plugin in _plugins(environ)]
     if not troubles:
-        return (
-            "Duskwright finds no screen, for neither DISPLAY nor WAYLAND_DISPLAY is set: "
-            + _WITHOUT_A_SCREEN
-        )
+        return _no_screen(say("neither DISPLAY nor WAYLAND_DISPLAY is set"))
     # Qt falls back from one platform to the next, so one that works is enough.
     return None if None in troubles else troubles[0]
 
@@ -69,7 +68,7 @@ def start_trouble(environ: Mapping[str, str], platform: str = sys.platform) -> s
 def drawing_trouble() -> str | None:
     """Return one sentence about why Qt cannot draw even without a screen, or None."""
     if find_spec("PySide6") is None:
-        return "A PDF needs PySide6, which this Python does not have."
+        return say("A PDF needs PySide6, which this Python does not have.")
     return _import_trouble()
 
 
@@ -83,8 +82,11 @@ def _import_trouble() -> str | None:
 
 def _library_sentence(loader_text: str) -> str:
     found = _LIBRARY.search(loader_text)
-    what = found.group() if found else f"one of its libraries ({loader_text})"
-    return f"Qt cannot load {what}: install what it needs with '{APT_LINE}' and start again."
+    return say(
+        "Qt cannot load {library}: install what it needs with '{command}' and start again.",
+        library=found.group() if found else say("one of its libraries ({why})", why=loader_text),
+        command=APT_LINE,
+    )
 
 
 def _plugins(environ: Mapping[str, str]) -> Iterator[str]:
@@ -105,9 +107,10 @@ def _plugin_trouble(plugin: str, environ: Mapping[str, str]) -> str | None:
     # Some releases part the Wayland plugin in two, others name it plainly.
     files = sorted(folder.glob(f"libq{plugin}*.so"))
     if folder.is_dir() and not files:
-        return (
-            f"Qt has no screen platform named '{plugin}', which QT_QPA_PLATFORM asks for: "
-            "unset QT_QPA_PLATFORM and start again."
+        return say(
+            "Qt has no screen platform named '{name}', which QT_QPA_PLATFORM asks for: "
+            "unset QT_QPA_PLATFORM and start again.",
+            name=plugin,
         )
     for file in files:
         try:
@@ -125,8 +128,15 @@ def _screen_trouble(plugin: str, environ: Mapping[str, str]) -> str | None:
     else:
         return None
     where = environ.get(name)
-    why = f"nothing answers at {name} '{where}'" if where else f"{name} is not set"
-    return f"Duskwright finds no screen, for {why}: {_WITHOUT_A_SCREEN}"
+    if where:
+        return _no_screen(say("nothing answers at {name} '{where}'", name=name, where=where))
+    return _no_screen(say("{name} is not set", name=name))
+
+
+def _no_screen(why: str) -> str:
+    return say(
+        "Duskwright finds no screen, for {why}: {way_out}", why=why, way_out=_WITHOUT_A_SCREEN
+    )
 
 
 def _x11_answers() -> bool:

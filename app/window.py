@@ -302,8 +302,8 @@ class MainWindow(QMainWindow):
         except OSError as refusal:
             self.notice.tell(
                 say(
-                    "The choice was not kept for the next start: {unwritten}.",
-                    unwritten=unwritten_text(refusal),
+                    "The choice was not kept for the next start: {reason}.",
+                    reason=unwritten_text(refusal),
                 )
             )
         for window in _OPEN:
@@ -356,8 +356,8 @@ def open_window(plan: Path | None) -> MainWindow:
             window.notice.tell(
                 say(
                     "Duskwright ended before a plan was saved, and what it kept of it "
-                    "cannot be read: it is left in {kept}.",
-                    kept=kept,
+                    "cannot be read: it is left in {folder}.",
+                    folder=kept,
                 )
             )
     if plan is not None:
