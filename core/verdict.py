@@ -49,6 +49,7 @@ class Verdict:
     sentence: str
     sure: str
     settings: tuple[str, ...]
+    holds: bool = True
 
     @property
     def line(self) -> str:
@@ -72,10 +73,10 @@ def verdict_of(seen: Outlook, findings: Sequence[Finding] | None, starts: Starts
     cautions = sum(f.severity == "warn" for f in mine)
     settings = (*settings_words(seen), *_chance_words(seen, starts))
     if problems:
-        return Verdict(say("Does not hold."), problems[0].text, "", settings)
+        return Verdict(say("Does not hold."), problems[0].text, "", settings, holds=False)
     failure = _failure(seen)
     if failure is not None:
-        return Verdict(say("Does not hold."), failure, "", settings)
+        return Verdict(say("Does not hold."), failure, "", settings, holds=False)
     first = (
         say_count("Holds, {count} caution.", "Holds, {count} cautions.", cautions)
         if cautions

@@ -33,7 +33,9 @@ from core.dates import date_text, short_date
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.language import say
+from core.names import twilight_text
 from core.outlook import Outlook
+from core.phrases import within
 from core.plan import SHOOT_NAMES, Conditions, Shoot, ShootName, Twilight
 
 _TWILIGHTS: Final[tuple[Twilight, Twilight]] = ("dusk", "dawn")
@@ -44,7 +46,8 @@ _TOGETHER = say(
     "Date, dusk or dawn and conditions change for A and B together; untick to part them."
 )
 _APART = say(
-    "Date, dusk or dawn and conditions change for {0} alone; tick to give {1} the same night."
+    "Date, dusk or dawn and conditions change for {name} alone; tick to give {other} the same "
+    "night."
 )
 
 
@@ -189,7 +192,7 @@ class NightPanel(QWidget):
         self.same.setText(_beside_words(shoot, beside))
         self.same.setChecked(tied)
         self.same.setAccessibleName(say("{other} has {text}", other=other, text=self.same.text()))
-        tip = _TOGETHER if tied else _APART.format(active, other)
+        tip = _TOGETHER if tied else _APART.format(name=active, other=other)
         self.same.setToolTip(tip)
         self.same.setAccessibleDescription(tip)
 
@@ -283,7 +286,7 @@ class NightPanel(QWidget):
         shoots = self._shoots()
         if shoots is not None:
             with contextlib.suppress(OverflowError):
-                self._send_quietly("date", {"date": shoots[1].date + dt.timedelta(days=days)})
+                self._send_quietly(say("date"), {"date": shoots[1].date + dt.timedelta(days=days)})
             self._date_refusal.tell("")
             self.date.accept()
 
@@ -292,7 +295,7 @@ class NightPanel(QWidget):
         if shoots is None:
             return
         try:
-            self._send("date", {"date": typed_date(text, shoots[1].date.year)})
+            self._send(say("date"), {"date": typed_date(text, shoots[1].date.year)})
         except PlanError as refusal:
             self.date.refuse()
             self._date_refusal.tell(_with_name(refusal, "date", say("Date")))
@@ -312,12 +315,12 @@ class NightPanel(QWidget):
             values[f"shoots.{name}.twilight"] = twilight
             values[f"shoots.{name}.start_after_event_min"] = -minutes
         self._store.begin_gesture()
-        self._store.edit(twilight, values)
+        self._store.edit(twilight_text(twilight), values)
 
     def _type_condition(self, row: _ConditionRow, text: str) -> None:
         try:
             values = row.entry.read(text)
-            self._send(row.entry.name.lower(), _in_conditions(values))
+            self._send(within(row.entry.name), _in_conditions(values))
         except PlanError as refusal:
             sentence = str(refusal)
             for key in row.entry.keys:
@@ -330,11 +333,11 @@ class NightPanel(QWidget):
         shoots = self._shoots()
         if shoots is not None:
             values = row.entry.step(shoots[1].conditions, steps)
-            self._send_quietly(row.entry.name.lower(), _in_conditions(values))
+            self._send_quietly(within(row.entry.name), _in_conditions(values))
             row.accept()
 
     def _reset_condition(self, row: _ConditionRow) -> None:
-        self._send_quietly(row.entry.name.lower(), _in_conditions(row.entry.default()))
+        self._send_quietly(within(row.entry.name), _in_conditions(row.entry.default()))
         row.accept()
 
 
@@ -358,7 +361,7 @@ def _beside_words(shoot: Shoot, beside: Shoot) -> str:
     if shoot.date != beside.date:
         return short_date(beside.date)
     if shoot.twilight != beside.twilight:
-        return say("the {twilight}", twilight=beside.twilight)
+        return say("the dusk") if beside.twilight == "dusk" else say("the dawn")
     return say("the same") if shoot.conditions == beside.conditions else say("other weather")
 
 

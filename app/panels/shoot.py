@@ -257,7 +257,7 @@ class ShootPanel(QWidget):
 
     def _send_start(self, minutes: float) -> None:
         with contextlib.suppress(PlanError):
-            self._send("start", "start_after_event_min", minutes)
+            self._send(say("start"), "start_after_event_min", minutes)
 
     def _start_at(self, time_s: float) -> None:
         seen = self._seen()
@@ -305,7 +305,7 @@ class ShootPanel(QWidget):
             return
         key = f"shoots.{self._active}.start_after_event_min"
         try:
-            self._store.edit("start", {key: _typed_minutes(key, text, seen)})
+            self._store.edit(say("start"), {key: _typed_minutes(key, text, seen)})
         except PlanError as refusal:
             self.start.refuse(str(refusal).replace(key, say("Start")))
         else:

@@ -17,6 +17,7 @@ from app.widgets.marks import draw_mark
 from app.widgets.stamp import Face, fitted, text_width, write
 from core.dates import long_date
 from core.language import say
+from core.names import twilight_text
 from core.outlook import Outlook
 from core.plan import Plan, ShootName
 from core.verdict import Verdict, verdict_of
@@ -26,21 +27,24 @@ _HEIGHT_PX = 82.0
 _FIGURES_PX = 270.0
 # The sentence gets smaller, and takes the line of the settings, before it is cut.
 _SENTENCE_PX = (20.0, 17.0, 15.0)
-_NARROW_PX = (20.0, 13.0)
+_NARROW_PX, _NARROWER_PX = 13.0, 11.0
 _SURE_PX = (15.0, 13.0)
+_VISITS = {"first": say("{twilight}, first visit"), "repeat": say("{twilight}, repeat visit")}
 
 
 @dataclass(frozen=True)
 class Shown:
-    """The ready texts of the band. `short` says that the minutes are missing, not to spare."""
+    """The ready texts of the band, and what they say: which shoots hold, whether minutes lack."""
 
     place: str
     when: tuple[str, str]
     active: ShootName
+    holds: bool
     first: str
     sentence: str
     sure: str
     settings: tuple[str, ...]
+    other_holds: bool
     other_first: str
     other_sentence: str
     last_frame: str
@@ -129,17 +133,19 @@ def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Ve
         place=plan.place.name,
         when=(
             long_date(seen.shoot.date),
-            say("{twilight}, {visit} visit", twilight=seen.shoot.twilight, visit=seen.shoot.visit),
+            _VISITS[seen.shoot.visit].format(twilight=twilight_text(seen.shoot.twilight)),
         ),
         active=seen.name,
+        holds=verdict.holds,
         first=verdict.first,
         sentence=verdict.sentence,
         sure=verdict.sure,
         settings=verdict.settings,
+        other_holds=second.holds,
         other_first=second.first,
         other_sentence=_beside_words(beside, second),
         last_frame=last_frame_text(seen),
-        charge="" if stop is None else say("at {stop} charge", stop=percent_text(stop)),
+        charge="" if stop is None else say("at {percent} charge", percent=percent_text(stop)),
         spare=spare,
         spare_unit=unit,
         short=short,
@@ -154,15 +160,9 @@ def _with_cautions_of(shown: Shown, before: Shown | None) -> Shown:
     """
     if before is None or (before.active, before.place) != (shown.active, shown.place):
         return shown
-    return replace(
-        shown,
-        first=_cautioned(shown.first, before.first),
-        other_first=_cautioned(shown.other_first, before.other_first),
-    )
-
-
-def _cautioned(first: str, before: str) -> str:
-    return before if first.startswith("Holds") and before.startswith("Holds") else first
+    first = before.first if shown.holds and before.holds else shown.first
+    other = before.other_first if shown.other_holds and before.other_holds else shown.other_first
+    return replace(shown, first=first, other_first=other)
 
 
 def _beside_words(seen: Outlook, verdict: Verdict) -> str:
@@ -171,7 +171,7 @@ def _beside_words(seen: Outlook, verdict: Verdict) -> str:
     shutter, iso, _, nd_filter, interval, *_ = verdict.settings
     with_filter = "" if seen.shoot.nd_stops == 0.0 else f", {nd_filter}"
     how = f"{clock}, {shutter}, {iso}{with_filter}, {interval}"
-    fails = verdict.sentence if verdict.first.startswith("Does not") else ""
+    fails = "" if verdict.holds else verdict.sentence
     # What fails comes first: the end of the line is cut where the room is narrow.
     return f"{fails} {how}." if fails else f"{how}."
 
@@ -183,8 +183,8 @@ def _said(shown: Shown) -> str:
         f"{shown.active}: {shown.first} {shown.sentence} {shown.sure}".rstrip(),
         ", ".join(shown.settings) + ".",
         say(
-            "Last frame by {last_frame} {charge}, {spare}.",
-            last_frame=shown.last_frame,
+            "Last frame by {clock} {charge}, {spare}.",
+            clock=shown.last_frame,
             charge=shown.charge,
             spare=spare,
         ),
@@ -223,8 +223,10 @@ def _paint_sentence(painter: QPainter, theme: Theme, room: QRect, shown: Shown) 
     first, second = _line(text, 10, 28), _line(text, 38, 18)
     size = next((size for size in _SENTENCE_PX if _widths(shown, size)[1] <= first.width()), None)
     if size is None:
-        _put(painter, first, shown.first, (_NARROW_PX[0], 700), theme.ink)
-        _put(painter, second, shown.sentence, (_NARROW_PX[1], 500), theme.ink)
+        _put(painter, first, shown.first, (_SENTENCE_PX[0], 700), theme.ink)
+        fits = text_width(shown.sentence, (_NARROW_PX, 500)) <= second.width()
+        face = (_NARROW_PX if fits else _NARROWER_PX, 500)
+        _put(painter, second, shown.sentence, face, theme.ink)
     else:
         _put(painter, first, shown.first, (size, 700), theme.ink)
         after = first.adjusted(_widths(shown, size)[0], 0, 0, 0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import overload
+from typing import Final, overload
 
 import numpy as np
 from PySide6.QtCore import QRectF, Qt
@@ -22,7 +22,7 @@ from app.sheet.chargelabels import (
     words_of,
 )
 from app.sheet.clock import Clock
-from app.sheet.flightpicture import ChargePicture, charge_picture
+from app.sheet.flightpicture import ChargeHead, ChargePicture, charge_picture
 from app.sheet.hatch import draw_hatch
 from app.sheet.ink import HEAD_X, PAD, draw_dot, draw_head, draw_text, draw_vertical, text_size
 from app.sheet.labels import VALUE, Box, Wish, place_labels
@@ -32,14 +32,27 @@ from app.store import Store
 from app.theme import faint, px, text_scale
 from app.widgets.flags import DASHES
 from app.widgets.marks import draw_mark
-from app.widgets.stamp import write_on
+from app.widgets.stamp import Face, text_width, write_on
 from core.exposure import FloatArray
-from core.language import say
-from core.words import NARROW_SPACE, cut_down, percent_text
+from core.language import say, say_as
+from core.words import cut_down, percent_text
 
 HEIGHT, TALL_HEIGHT = 104, 150
 _FILL, _FILL_DARK = 0.16, 0.22
-_TALL_HEAD = 124
+#: Type of the clock to stop by and of its seconds, the largest first.
+_CLOCK_FACES: Final[tuple[tuple[Face, Face], ...]] = (
+    ((28, 700), (14, 700)),
+    ((25, 700), (13, 700)),
+    ((21, 700), (11, 700)),
+)
+
+
+def _clock_faces(head: ChargeHead, width: float) -> tuple[Face, Face]:
+    """The largest type in which the clock to stop by stands whole in a width, in pixels."""
+    for big, small in _CLOCK_FACES:
+        if text_width(head.clock, big) + text_width(head.seconds, small) <= width:
+            return big, small
+    return _CLOCK_FACES[-1]
 
 
 class ChargeTrack(Track[ChargePicture]):
@@ -98,15 +111,15 @@ class ChargeTrack(Track[ChargePicture]):
         draw_head(painter, theme, px(3), say("Stop by"), flag=flag)
         if picture is None:
             return
-        head, x = picture.head, float(px(HEAD_X))
-        wide, baseline = clock.left >= px(_TALL_HEAD) and NARROW_SPACE not in head.seconds, px(47)
-        big, small = (28 if wide else 25, 700), (14 if wide else 13, 700)
+        head, x, baseline = picture.head, float(px(HEAD_X)), px(47)
+        big, small = _clock_faces(head, clock.left - x)
         ink = theme.alarm if picture.short else theme.ink
         x += write_on(painter, x, baseline, head.clock, big, ink)
         write_on(painter, x, baseline, head.seconds, small, ink)
         x = float(px(HEAD_X))
         width = write_on(painter, x, px(68), head.percent, (15, 600), theme.ink)
-        write_on(painter, x + width + px(6), px(68), "charge", (12, 400), theme.ink2)
+        behind = x + width + px(6)
+        write_on(painter, behind, px(68), say_as("on the gauge", "charge"), (12, 400), theme.ink2)
         write_on(painter, x, px(84), say("on the gauge"), (12, 400), theme.ink2)
 
     def _draw_grid(self, painter: QPainter, clock: Clock) -> None:

@@ -11,12 +11,13 @@ import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar, overload
+from typing import Final, TypeVar, overload
 
 import numpy as np
 
 from core.exposure import FloatArray
-from core.language import say
+from core.language import say_as
+from core.night import EventName
 from core.outlook import Outlook
 from core.plan import ShootName, Twilight
 
@@ -32,6 +33,12 @@ STEPS_MIN = (10, 20, 30, 60, 120, 180, 360)
 #: A clock no longer than this, as of one take, has ticks every 5 min too.
 _CLOSE_S, _CLOSE_STEPS_MIN = 30 * MINUTE_S, (5, *STEPS_MIN)
 _NEAREST_TICKS = 12.0
+_EVENT_NAMES: Final[dict[EventName, str]] = {
+    "sunset": say_as("axis", "sunset"),
+    "sunrise": say_as("axis", "sunrise"),
+    "midnight": say_as("axis", "midnight"),
+    "noon": say_as("axis", "noon"),
+}
 
 Instant = TypeVar("Instant", float, FloatArray)
 
@@ -42,7 +49,7 @@ class Stay:
 
     date: dt.date
     twilight: Twilight
-    event: str
+    event: EventName
     event_s: float
     first_s: float
     last_s: float
@@ -113,7 +120,7 @@ def axis_of(stays: Mapping[ShootName, Stay]) -> Axis:
     if a.night == b.night:
         axis = Axis(0.0, 0.0)
     else:
-        event = a.event if a.event == b.event else say("each event")
+        event = _EVENT_NAMES[a.event] if a.event == b.event else say_as("axis", "each event")
         axis = Axis(0.0, 0.0, a.event_s, b.event_s, event)
     first, last = zip(*(_reach(axis, name, stay) for name, stay in stays.items()), strict=True)
     return replace(

@@ -2,30 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final
 
 from app.sheet.clock import MINUTE_S, Axis
 from app.sheet.pictures import View, clock_of
 from core.language import say
-from core.night import MomentName, Night
+from core.night import Night
 from core.outlook import Outlook
+from core.phrases import EVENT_NAMES, MOMENT_NAMES
 from core.place import offset_text
 from core.plan import SHOOT_NAMES, ShootName
 from core.words import MINUS, clock_text
 
-_NAMES: Final[dict[MomentName, str]] = {
-    "sunset": "sunset",
-    "sunrise": "sunrise",
-    "civil": say("sun {minus}6°", minus=MINUS),
-    "nautical": say("sun {minus}12°", minus=MINUS),
-    "astronomical": say("sun {minus}18°", minus=MINUS),
-    "moonrise": "moonrise",
-    "moonset": "moonset",
-}
-_STAND_INS: Final = {"midnight": say("solar midnight"), "noon": say("solar noon")}
 # Where names crowd, those of the lower rank go.
-_RANKS: Final[dict[str, int]] = {"sunset": 3, "sunrise": 3, "lamps on": 2, "lamps off": 2}
+_SUN_RANK, _LAMPS_RANK, _RANK = 3, 2, 1
 
 
 @dataclass(frozen=True)
@@ -49,20 +40,26 @@ class ClockPicture:
 
 def moments_of(outlook: Outlook, axis: Axis) -> tuple[Named, ...]:
     """The moments of the active shoot's night that lie on the axis, in time order."""
-    night, light = outlook.night, outlook.light
-    named = [(_NAMES[moment.name], moment.time_s) for moment in night.moments]
-    if night.event.name in _STAND_INS:
-        named.append((_STAND_INS[night.event.name], night.event.time_s))
-    if night.twilight == "dusk" and light.lamps_on_s is not None:
-        named.append((say("lamps on"), light.lamps_on_s))
-    if night.twilight == "dawn" and light.lamps_off_s is not None:
-        named.append((say("lamps off"), light.lamps_off_s))
-    placed = ((words, axis.of(time_s, outlook.name)) for words, time_s in named)
+    placed = ((words, axis.of(at_s, outlook.name), rank) for words, at_s, rank in _named(outlook))
     return tuple(
-        Named(words, axis_s, _RANKS.get(words, 1))
-        for words, axis_s in sorted(placed, key=lambda pair: pair[1])
+        Named(words, axis_s, rank)
+        for words, axis_s, rank in sorted(placed, key=lambda one: one[1])
         if axis.first_s <= axis_s <= axis.last_s
     )
+
+
+def _named(outlook: Outlook) -> Iterator[tuple[str, float, int]]:
+    """Name, UTC seconds and rank of every moment of a night."""
+    night, light = outlook.night, outlook.light
+    for moment in night.moments:
+        rank = _SUN_RANK if moment.name in ("sunset", "sunrise") else _RANK
+        yield MOMENT_NAMES[moment.name], moment.time_s, rank
+    if night.event.name in ("midnight", "noon"):
+        yield EVENT_NAMES[night.event.name], night.event.time_s, _RANK
+    if night.twilight == "dusk" and light.lamps_on_s is not None:
+        yield say("lamps on"), light.lamps_on_s, _LAMPS_RANK
+    if night.twilight == "dawn" and light.lamps_off_s is not None:
+        yield say("lamps off"), light.lamps_off_s, _LAMPS_RANK
 
 
 def clock_picture(view: View, axis: Axis) -> ClockPicture:
@@ -75,7 +72,7 @@ def clock_picture(view: View, axis: Axis) -> ClockPicture:
         offset_s = offset.total_seconds() if offset is not None else 0.0
         first, last = (clock_text(night.clock(t)) for t in (axis.first_s, axis.last_s))
         description = say(
-            "Local time, {second}, from {first} to {last}.", second=second, first=first, last=last
+            "Local time, {offset}, from {first} to {last}.", offset=second, first=first, last=last
         )
     else:
         second, offset_s = say("min from {event}", event=axis.event), 0.0

@@ -57,11 +57,9 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
     off = clock_cut(outlook.night, outlook.take_off_s)
     empty_min = flight.empty_min
     if empty_min is None:
-        down = down_words(outlook, total_min)
-        at_end = down, down.split(",", maxsplit=1)[0]
+        at_end = down_words(outlook, total_min)
     else:
         at_end = empty_words(outlook, empty_min)
-        down = at_end[0]
     return FlightPicture(
         name=name,
         first_s=first_s,
@@ -75,7 +73,7 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
         error="",
         error_words=(),
         description=say(
-            "Take-off {off}, take {shooting}, {down}.", off=off, shooting=shooting, down=down
+            "Take-off {off}, take {shooting}, {down}.", off=off, shooting=shooting, down=at_end[0]
         ),
     )
 
@@ -83,8 +81,11 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
 def empty_words(outlook: Outlook, empty_min: float) -> tuple[str, str]:
     """When the battery is empty, cut down to the minute; shorter for where room is short."""
     empty_s = cut_down((outlook.take_off_s or 0.0) + empty_min * MINUTE_S, MINUTE_S)
-    empty = say("empty {empty}", empty=clock_text(outlook.night.clock(empty_s)))
-    return say("{empty}, before it is down", empty=empty), empty
+    clock = clock_text(outlook.night.clock(empty_s))
+    return (
+        say("empty {clock}, before it is down", clock=clock),
+        say("empty {clock}", clock=clock),
+    )
 
 
 def _error_words(error: str) -> tuple[str, ...]:
@@ -93,11 +94,12 @@ def _error_words(error: str) -> tuple[str, ...]:
     return f"{fact}.", say("cannot be flown, see the findings"), say("cannot be flown")
 
 
-def down_words(outlook: Outlook, total_min: float) -> str:
-    """When the craft is down and how long it flew, both up: 'down 19:36, 16.6 min'."""
+def down_words(outlook: Outlook, total_min: float) -> tuple[str, str]:
+    """When the craft is down and how long it flew, both up: 'down 19:36, 16.6 min'; shorter."""
     down_s = (outlook.take_off_s or 0.0) + total_min * MINUTE_S
     clock = clock_text(outlook.night.clock(cut_up(down_s, MINUTE_S)))
-    return say("down {clock}, {total}", clock=clock, total=minutes_text(cut_up(total_min, 0.1)))
+    total = minutes_text(cut_up(total_min, 0.1))
+    return say("down {clock}, {total}", clock=clock, total=total), say("down {clock}", clock=clock)
 
 
 @dataclass(frozen=True)
@@ -168,7 +170,7 @@ def charge_picture(view: View, axis: Axis) -> ChargePicture | None:
     percent = percent_text(flight.stop_at_percent)
     return ChargePicture(
         name=name,
-        head=ChargeHead(clock[:5], clock[5:], percent),
+        head=_head(clock, percent),
         flown_s=flown_s,
         flown_percent=flown,
         beyond_s=beyond_s,
@@ -191,23 +193,32 @@ def charge_picture(view: View, axis: Axis) -> ChargePicture | None:
     )
 
 
+def _head(clock: str, percent: str) -> ChargeHead:
+    """The head, its clock parted before the seconds: '19:35' and ':46', '7:35' and ':46 pm'."""
+    minute, colon, seconds = clock.rpartition(":")
+    return ChargeHead(minute, colon + seconds, percent)
+
+
 def margin_words(margin_min: float) -> str:
     """Minutes to spare, cut down; a shortage goes up: '1.6 min to spare', '1.4 min short'."""
     if margin_min < 0.0:
-        return say("{margin} short", margin=minutes_text(cut_up(-margin_min, 0.1)))
-    return say("{margin} to spare", margin=minutes_text(cut_down(margin_min, 0.1)))
+        return say("{minutes} short", minutes=minutes_text(cut_up(-margin_min, 0.1)))
+    return say("{minutes} to spare", minutes=minutes_text(cut_down(margin_min, 0.1)))
 
 
 def landing_words(flight: Flight, landing_percent: float) -> str:
     """True charge after landing, cut down, and what the gauge shows where it reads higher."""
-    return say("lands with ") + _true_and_shown(flight, cut_down(landing_percent), landing_percent)
+    return say(
+        "lands with {charge}",
+        charge=_true_and_shown(flight, cut_down(landing_percent), landing_percent),
+    )
 
 
 def reserve_words(flight: Flight, reserve_percent: float) -> str:
     """The charge that is never planned, and what the gauge shows where it reads higher."""
     return say(
-        "reserve {true_and_shown}, never planned",
-        true_and_shown=_true_and_shown(flight, reserve_percent, reserve_percent),
+        "reserve {charge}, never planned",
+        charge=_true_and_shown(flight, reserve_percent, reserve_percent),
     )
 
 
@@ -217,7 +228,7 @@ def _true_and_shown(flight: Flight, figure: float, charge_percent: float) -> str
     return (
         text
         if shown - charge_percent < 1.0
-        else say("{text}, shown as {percent}", text=text, percent=percent_text(shown))
+        else say("{charge}, shown as {reading}", charge=text, reading=percent_text(shown))
     )
 
 

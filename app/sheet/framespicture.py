@@ -12,7 +12,7 @@ from PySide6.QtGui import QImage
 from app.sheet.clock import Clock
 from app.sheet.pictures import View, minute_of
 from app.theme import px
-from core.language import say
+from core.language import say, say_count
 from core.outlook import Outlook
 from core.plan import Camera, ShootName
 from core.words import number_text
@@ -128,7 +128,7 @@ def frames_picture(
         images=tuple(images),
         counting=counting,
         half_interval_s=seen.shoot.interval_s / 2.0,
-        second_line=say("{drawn} of {indices}", drawn=drawn, indices=len(indices))
+        second_line=say("{drawn} of {count}", drawn=drawn, count=len(indices))
         if counting
         else whole,
         description=_description(seen, indices, failing),
@@ -143,22 +143,23 @@ def failing_frames(seen: Outlook) -> frozenset[int]:
 def _description(seen: Outlook, indices: Sequence[int], failing: frozenset[int]) -> str:
     clip = seen.clip
     length = number_text(clip.clip_length_s, 1)
-    frames = say("1 frame") if clip.frames == 1 else say("{frames} frames", frames=clip.frames)
-    said = say(
-        "{frames} of {name}, {length} s of clip, {indices} shown",
-        frames=frames,
+    shown = say_count(
+        "{count} frame of {name}, {length} s of clip, {shown} shown",
+        "{count} frames of {name}, {length} s of clip, {shown} shown",
+        clip.frames,
         name=seen.name,
         length=length,
-        indices=len(indices),
+        shown=len(indices),
     )
     if not failing:
-        return f"{said}."
+        return f"{shown}."
     first, last = min(failing) + 1, max(failing) + 1
-    where = (
-        say("frame {first}", first=first)
-        if first == last
-        else say(
-            "{failing} from frame {first} to {last}", failing=len(failing), first=first, last=last
-        )
+    if first == last:
+        return say("{shown}; a limit is broken at frame {first}.", shown=shown, first=first)
+    return say(
+        "{shown}; a limit is broken at {number} from frame {first} to {last}.",
+        shown=shown,
+        number=len(failing),
+        first=first,
+        last=last,
     )
-    return say("{said}; a limit is broken at {where}.", said=said, where=where)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QPalette, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QSpacerItem, QVBoxLayout, QWidget
 
 from app.theme import px, scale_changes
 from app.widgets.buttons import Button
 from app.widgets.text import Text
 from core.language import say
+
+#: Height from which on the question stands with room around it.
+_ROOMY_PX = 176
 
 
 class Question(QWidget):
@@ -45,7 +48,8 @@ class Question(QWidget):
         buttons.addStretch(1)
         for widget in (question, hint):
             self._rows.addWidget(widget)
-        self._rows.addSpacing(px(24))
+        self._gap = QSpacerItem(0, 0)
+        self._rows.addItem(self._gap)
         self._rows.addLayout(buttons)
         outer = QHBoxLayout(self)
         outer.addStretch(1)
@@ -54,7 +58,15 @@ class Question(QWidget):
         scale_changes().changed.connect(self._fit)
         self._fit()
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Stand closer where there is little height: no word may be cut."""
+        super().resizeEvent(event)
+        self._fit()
+
     def _fit(self) -> None:
-        side = px(20)
+        roomy = self.height() >= px(_ROOMY_PX)
+        side = px(20) if roomy else px(8)
         self._rows.setContentsMargins(side, side, side, side)
-        self._rows.setSpacing(px(6))
+        self._rows.setSpacing(px(6) if roomy else px(3))
+        self._gap.changeSize(0, px(24) if roomy else 0)
+        self._rows.invalidate()

@@ -51,7 +51,7 @@ class SlackTrack(Track[SlackPicture]):
 
     def still_of(self, picture: SlackPicture | None) -> object:
         """All but the chosen start: the slack of the others does not depend on it."""
-        return replace(picture, start_s=0.0, start_words="", description="") if picture else None
+        return replace(picture, start_s=0.0, start_words=(), description="") if picture else None
 
     def draw_still(self, painter: QPainter, clock: Clock) -> None:
         """Draw head, area, hatch and span."""
@@ -153,16 +153,16 @@ class SlackTrack(Track[SlackPicture]):
     ) -> list[tuple[str, int, int, Placed]]:
         """The words that found room; those of the span and of the start have a shorter form."""
         words = {
-            "good": (picture.good_words, picture.good_words.removeprefix("good "), 600, 12),
-            "sure": (picture.sure_words, "", 600, 12),
-            "start": (picture.start_words, picture.start_words.split(",")[0], 400, 12),
-            "earlier": (picture.earlier_words, "", 400, 11),
-            "later": (picture.later_words, "", 400, 11),
+            "good": (picture.good_words, 600, 12),
+            "sure": ((picture.sure_words,), 600, 12),
+            "start": (picture.start_words, 400, 12),
+            "earlier": ((picture.earlier_words,), 400, 11),
+            "later": ((picture.later_words,), 400, 11),
         }
         bounds = Box(clock.left, 0.0, clock.width, float(self.height()))
         found: list[tuple[str, int, int, Placed]] = []
         taken = _occupied(clock, picture, line)
-        for (key, (*texts, weight, size)), rank in zip(words.items(), _RANKS, strict=True):
+        for (key, (texts, weight, size)), rank in zip(words.items(), _RANKS, strict=True):
             for text in filter(None, texts):
                 box_size = text_size(text, (size, weight))
                 places = self._places(key, clock, picture, box_size, line)

@@ -14,6 +14,7 @@ from core.language import say
 from core.lightwords import LIMIT_WORDS
 from core.night import Night
 from core.outlook import Outlook
+from core.phrases import leading
 from core.plan import ShootName
 from core.starts import Starts
 from core.verdict import best_chance_text
@@ -25,7 +26,10 @@ _MOST_POINTS = 900
 
 @dataclass(frozen=True)
 class SlackPicture:
-    """All that the slack track shows of the active shoot; the span is in axis seconds."""
+    """All that the slack track shows of the active shoot; the span is in axis seconds.
+
+    Words stand with the shorter ones after them, for where there is no room.
+    """
 
     name: ShootName
     axis_s: FloatArray
@@ -33,7 +37,7 @@ class SlackPicture:
     scale_stops: float
     lack_stops: float
     span_s: tuple[float, float] | None
-    good_words: str
+    good_words: tuple[str, ...]
     chance: FloatArray
     sure_s: tuple[float, float] | None
     sure_words: str
@@ -41,7 +45,7 @@ class SlackPicture:
     earlier_words: str
     later_words: str
     start_s: float
-    start_words: str
+    start_words: tuple[str, ...]
     description: str
 
 
@@ -79,7 +83,7 @@ def slack_picture(view: View, axis: Axis) -> SlackPicture | None:
         later_words=later,
         start_s=axis.of(outlook.press_s, name),
         start_words=start,
-        description=f"{good[0].upper()}{good[1:]}, {sure_words(outlook.night, starts)}. {start}.",
+        description=f"{leading(good[0])}, {sure_words(outlook.night, starts)}. {start[0]}.",
     )
 
 
@@ -90,47 +94,45 @@ def scale_of_slack(most_stops: float) -> float:
     return max(1.0, cut_up(most_stops, 0.5))
 
 
-def good_words(night: Night, starts: Starts) -> str:
-    """The span in words, cut inward; or the nearest start and what it lacks."""
+def good_words(night: Night, starts: Starts) -> tuple[str, ...]:
+    """The span in words, cut inward, and without a word; or the nearest start and what it lacks."""
     if starts.earliest_s is None or starts.latest_s is None:
         short = short_text(-starts.nearest_slack_stops)
-        return say(
-            "nearest {minute_of}, {short} short",
-            minute_of=minute_of(night, starts.nearest_s),
-            short=short,
-        )
-    return say("good {span}", span=span_words(night, starts.earliest_s, starts.latest_s))
+        clock = minute_of(night, starts.nearest_s)
+        return (say("nearest {clock}, {short} short", clock=clock, short=short),)
+    span = span_words(night, starts.earliest_s, starts.latest_s)
+    return say("good {span}", span=span), span
 
 
 def sure_words(night: Night, starts: Starts) -> str:
     """The sure starts, cut inward to the minute; or that there are none."""
     if starts.sure_s is None:
-        return say("none is sure (best {best_chance})", best_chance=best_chance_text(starts))
+        return say("none is sure (best {chance})", chance=best_chance_text(starts))
     return say("sure {span}", span=span_words(night, *starts.sure_s))
 
 
-def start_words(outlook: Outlook, starts: Starts) -> str:
-    """The chosen start's chance and slack: 'A holds 9 times in 10, +0.7 stop'."""
-    slack = slack_text(outlook.judgement.slack_stops)
-    if outlook.judgement.limit is None:
-        slack = say("no limit")
+def start_words(outlook: Outlook, starts: Starts) -> tuple[str, ...]:
+    """The chosen start's chance and slack: 'A holds 9 times in 10, +0.7 stop'; the chance alone."""
+    limited = outlook.judgement.limit is not None
+    slack = slack_text(outlook.judgement.slack_stops) if limited else say("no limit")
     chance = starts.chance_at(outlook.press_s)
-    holds = "" if chance is None else say("holds {chance}, ", chance=chance_text(chance))
-    return f"{outlook.name} {holds}{slack}"
+    if chance is None:
+        return (f"{outlook.name} {slack}",)
+    holds = say("{name} holds {chance}", name=outlook.name, chance=chance_text(chance))
+    return f"{holds}, {slack}", holds
 
 
 def _beyond(starts: Starts) -> tuple[str, str]:
     """What fails on each side of the span; nothing where the night ends good."""
     if starts.earliest_s is None or starts.latest_s is None:
         return "", ""
-    sides = (
-        ("earlier", starts.earliest_s - _STEP_S, starts.earliest_s > starts.time_s[0]),
-        ("later", starts.latest_s + _STEP_S, starts.latest_s < starts.time_s[-1]),
+    earlier = starts.limit_at(starts.earliest_s - _STEP_S)
+    later = starts.limit_at(starts.latest_s + _STEP_S)
+    if starts.earliest_s <= starts.time_s[0]:
+        earlier = None
+    if starts.latest_s >= starts.time_s[-1]:
+        later = None
+    return (
+        "" if earlier is None else say("earlier: {limit}", limit=LIMIT_WORDS[earlier]),
+        "" if later is None else say("later: {limit}", limit=LIMIT_WORDS[later]),
     )
-    earlier, later = (
-        f"{side}: {LIMIT_WORDS[limit]}"
-        if there and (limit := starts.limit_at(time_s)) is not None
-        else ""
-        for side, time_s, there in sides
-    )
-    return earlier, later

@@ -95,7 +95,7 @@ class ToneTrack(Track[ToneShown]):
     def draw_still(self, painter: QPainter, clock: Clock) -> None:
         """Draw the gutter: head, axis figures, the bar of the keepable band."""
         theme, shown = self.theme, self._picture
-        draw_head(painter, theme, px(7), say("Tone"), (say("stops from"), "mid-grey"))
+        draw_head(painter, theme, px(7), say("Tone"), (say("stops from"), say("mid-grey")))
         if shown is None:
             _draw_empty(painter, theme, clock, self.height())
             return

@@ -26,6 +26,7 @@ from app.theme import px
 from app.widgets.stamp import Face
 from core.exposure import FloatArray
 from core.language import say
+from core.names import part_text
 from core.plan import PARTS, Part, ShootName
 from core.words import MINUS, number_text, signed_text
 
@@ -214,15 +215,16 @@ def _beyond(picture: TonePicture, clock: Clock, bounds: Box) -> Iterator[_Wished
     lines = {line.part: line for line in (*picture.evening, *take.lines)}
     lane = (HIGHEST_STOPS - LOWEST_STOPS) * px(LANE) / bounds.height
     for part in PARTS:
-        stops = lines[part].stops if part in lines else np.array([])
+        name, stops = part_text(part), lines[part].stops if part in lines else np.array([])
         stops = stops[np.isfinite(stops)]
         if stops.size and stops.min() > HIGHEST_STOPS - lane:
-            text, above = say("{signed} over", signed=signed_text(stops.max())), True
+            above, figure = True, signed_text(stops.max())
+            text = say("{part} {stops} over", part=name, stops=figure)
         elif stops.size and stops.max() < LOWEST_STOPS:
-            text, above = say("{signed} under", signed=signed_text(stops.min())), False
+            above, figure = False, signed_text(stops.min())
+            text = say("{part} {stops} under", part=name, stops=figure)
         else:
             continue
-        text = f"{part} {text}"
         yield _wish("beyond", text, _at_edge(text, take, clock, bounds, above=above), VALUE, part)
 
 
@@ -247,8 +249,9 @@ def _parts(
     evening: Sequence[Line], lines: Sequence[tuple[FloatArray, FloatArray]], bounds: Box
 ) -> list[_Wished]:
     return [
-        _wish("part", line.part, _beside_line(line.part, on_plot, bounds), PART, line.part)
+        _wish("part", name, _beside_line(name, on_plot, bounds), PART, line.part)
         for line, on_plot in zip(evening, lines, strict=True)
+        for name in [part_text(line.part)]
     ]
 
 

@@ -11,10 +11,13 @@ from numpy.typing import NDArray
 from app.remember import Last
 from app.sheet.clock import Axis
 from app.sheet.pictures import View, clock_of
+from core.dates import weekday_text
 from core.exposure import FloatArray
+from core.judge import Limit
 from core.language import say
-from core.lightwords import LIMIT_WORDS
+from core.names import part_text
 from core.outlook import Evening, Outlook
+from core.phrases import leading
 from core.plan import PARTS, Part, Plan, ShootName
 from core.tones import LEAST_SHARE, Tones
 from core.words import burnt_text, number_text, signed_text
@@ -24,6 +27,15 @@ from core.words import burnt_text, number_text, signed_text
 BRIGHT_LOG2, DARK_LOG2 = 8.5, -5.5
 SHADE_STOPS: Final = 16
 _MOST_POINTS = 64
+#: What fails in a take, where its flag stands.
+_FAILING: Final[dict[Limit, str]] = {
+    "street_high": say("street burns"),
+    "street_low": say("street goes dark"),
+    "land_high": say("land burns"),
+    "land_low": say("land goes dark"),
+    "sky_clip": say("sky burns"),
+    "lamps": say("lamps are not on"),
+}
 
 
 @dataclass(frozen=True)
@@ -112,7 +124,7 @@ def limits_of(plan: Plan) -> Limits:
         part=part,
         low_stops=band.low_stops,
         high_stops=band.high_stops,
-        words=say("{part} keepable {low} to {high}", part=part, low=low, high=high),
+        words=say("{part} keepable {low} to {high}", part=part_text(part), low=low, high=high),
         burnt_stops=burnt,
         burnt_words=say("burnt above {burnt}", burnt=signed_text(burnt)),
     )
@@ -189,7 +201,7 @@ def _take(outlook: Outlook, axis: Axis) -> Take:
 def flag_text(outlook: Outlook, *, dated: bool) -> str:
     """What a start's flag says: 'A 19:22:10', with its date where the nights differ."""
     moment = outlook.night.clock(outlook.press_s)
-    day = f"{moment:%a} {moment.day} {moment:%b}  " if dated else ""
+    day = f"{weekday_text(moment.date())}  " if dated else ""
     return f"{outlook.name} {day}{clock_of(outlook.night, outlook.press_s)}"
 
 
@@ -252,25 +264,24 @@ def _failing_words(outlook: Outlook) -> str:
     limit = outlook.judgement.limit
     if limit is None:
         return ""
-    words = LIMIT_WORDS[limit].removeprefix("the ")
     if limit == "sky_clip":
         burnt = outlook.tones.sky.burnt_share[outlook.judgement.failing[limit]]
-        return f"{words} {burnt_text(float(burnt.max()))}"
-    return words
+        return say("sky burns {share}", share=burnt_text(float(burnt.max())))
+    return _FAILING[limit]
 
 
 def _description(outlook: Outlook, take: Take) -> str:
     tones = (
-        f"{line.part} {signed_text(line.stops[first])}"
+        f"{part_text(line.part)} {signed_text(line.stops[first])}"
         for line in take.lines
         for first, _ in line.stretches()[:1]
     )
     said = ", ".join(tones)
     when = clock_of(outlook.night, outlook.press_s)
     text = say(
-        "Take {name} from {when}: {said} stops from mid-grey when it first shows.",
+        "Take {name} from {clock}: {tones} stops from mid-grey when it first shows.",
         name=take.name,
-        when=when,
-        said=said,
+        clock=when,
+        tones=said,
     )
-    return f"{text} {take.failing_words.capitalize()}." if take.failing_words else text
+    return f"{text} {leading(take.failing_words)}." if take.failing_words else text

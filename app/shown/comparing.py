@@ -20,7 +20,9 @@ from app.widgets.readout import Cell
 from core.dates import date_text
 from core.language import say
 from core.measures import speed_text, temperature_text
+from core.names import part_text, twilight_text
 from core.outlook import Outlook
+from core.phrases import EVENT_NAMES, VISIT_NAMES
 from core.plan import Part, Plan
 from core.startgrid import keepable_shares
 from core.starts import Starts
@@ -31,7 +33,6 @@ from core.words import (
     clock_text,
     degrees_text,
     duration_text,
-    event_text,
     f_number_text,
     filter_text,
     kept_text,
@@ -69,7 +70,7 @@ def full_comparison(a: Side, b: Side) -> tuple[tuple[Cell, ...], ...]:
 
 def _after(side: Side) -> str:
     minutes, name = side.seen.shoot.start_after_event_min, side.seen.night.event.name
-    return say("{minutes} min from {event}", minutes=signed_text(minutes), event=event_text(name))
+    return say("{minutes} min from {event}", minutes=signed_text(minutes), event=EVENT_NAMES[name])
 
 
 def _chance(side: Side) -> str:
@@ -103,6 +104,10 @@ def _gust(side: Side) -> str:
     return NOTHING if gust is None else speed_text(gust)
 
 
+def _way(side: Side) -> str:
+    return say("reversed") if side.seen.shoot.path_reversed else say("as drawn")
+
+
 def _spare(side: Side) -> str:
     figure, unit, _ = spare_words(side.seen)
     return figure if figure == NOTHING else f"{figure} {unit}"
@@ -112,9 +117,9 @@ _GROUPS: tuple[tuple[str, tuple[tuple[str, Figure], ...]], ...] = (
     (
         say("Night and start"),
         (
-            ("night", lambda s: date_text(s.seen.night.date)),
-            ("twilight", lambda s: s.seen.night.twilight),
-            ("press", lambda s: clock_text(s.seen.night.clock(s.seen.press_s), seconds=True)),
+            (say("night"), lambda s: date_text(s.seen.night.date)),
+            (say("twilight"), lambda s: twilight_text(s.seen.night.twilight)),
+            (say("press"), lambda s: clock_text(s.seen.night.clock(s.seen.press_s), seconds=True)),
             (say("after the event"), _after),
             (say("sun then"), lambda s: degrees_text(float(s.seen.tones.sun_altitude_deg[0]), 1)),
         ),
@@ -122,45 +127,43 @@ _GROUPS: tuple[tuple[str, tuple[tuple[str, Figure], ...]], ...] = (
     (
         say("Settings"),
         (
-            ("interval", lambda s: seconds_text(s.seen.shoot.interval_s)),
-            ("shutter", lambda s: shutter_text(s.seen.shoot.shutter_s)),
+            (say("interval"), lambda s: seconds_text(s.seen.shoot.interval_s)),
+            (say("shutter"), lambda s: shutter_text(s.seen.shoot.shutter_s)),
             ("ISO", lambda s: number_text(s.seen.shoot.iso)),
-            ("aperture", lambda s: f_number_text(s.seen.shoot.f_number)),
-            ("filter", lambda s: filter_text(s.seen.shoot.nd_stops)),
-            ("clip", lambda s: f"{number_text(s.seen.clip.clip_length_s, 1)} s"),
-            ("frames", lambda s: number_text(s.seen.clip.frames)),
-            ("shooting", lambda s: duration_text(s.seen.clip.shooting_s)),
-            ("speed-up", lambda s: f"{number_text(s.seen.clip.speed_up, 0)} ×"),
+            (say("aperture"), lambda s: f_number_text(s.seen.shoot.f_number)),
+            (say("filter"), lambda s: filter_text(s.seen.shoot.nd_stops)),
+            (say("clip"), lambda s: f"{number_text(s.seen.clip.clip_length_s, 1)} s"),
+            (say("frames"), lambda s: number_text(s.seen.clip.frames)),
+            (say("shooting"), lambda s: duration_text(s.seen.clip.shooting_s)),
+            (say("speed-up"), lambda s: f"{number_text(s.seen.clip.speed_up, 0)} ×"),
             (say("shutter angle"), lambda s: degrees_text(s.seen.clip.shutter_angle_deg)),
-            ("path", lambda s: "reversed" if s.seen.shoot.path_reversed else say("as drawn")),
-            ("visit", lambda s: s.seen.shoot.visit),
+            (say("path"), _way),
+            (say("visit"), lambda s: VISIT_NAMES[s.seen.shoot.visit]),
         ),
     ),
     (
         say("Light"),
         (
-            ("holds", _chance),
-            ("slack", lambda s: least_slack_text(s.seen)),
-            ("limit", _limit),
-            *((say("{part} kept", part=part), _kept(part)) for part in _PARTS),
+            (say("holds"), _chance),
+            (say("slack"), lambda s: least_slack_text(s.seen)),
+            (say("limit"), _limit),
+            *((say("{part} kept", part=part_text(part)), _kept(part)) for part in _PARTS),
             (say("mixed light"), lambda s: mixed_text(s.seen)),
             (say("burnt at worst"), lambda s: worst_burnt_text(s.seen)),
             (
                 say("light lost"),
-                lambda s: say(
-                    "{light_lost} stops", light_lost=signed_text(light_lost_stops(s.seen))
-                ),
+                lambda s: say("{stops} stops", stops=signed_text(light_lost_stops(s.seen))),
             ),
         ),
     ),
     (
         say("Air"),
         (
-            ("cloud", lambda s: f"{number_text(s.seen.shoot.conditions.cloud_okta)}/8"),
-            ("haze", lambda s: haze_text(s.seen.shoot.conditions.haze_aod)),
-            ("temperature", lambda s: temperature_text(s.seen.shoot.conditions.temperature_c)),
+            (say("cloud"), lambda s: f"{number_text(s.seen.shoot.conditions.cloud_okta)}/8"),
+            (say("haze"), lambda s: haze_text(s.seen.shoot.conditions.haze_aod)),
+            (say("temperature"), lambda s: temperature_text(s.seen.shoot.conditions.temperature_c)),
             (say("wind at 10 m"), _wind),
-            ("gust", _gust),
+            (say("gust"), _gust),
         ),
     ),
     (

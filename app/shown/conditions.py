@@ -9,7 +9,8 @@ from typing import Final
 
 from core.edit import PlanError
 from core.fields import field_of
-from core.language import say
+from core.language import say, say_as
+from core.manner import manner
 from core.parse import parse_value
 from core.plan import Conditions
 from core.skies import HAZE_WORDS
@@ -17,7 +18,16 @@ from core.wind import gust_10m_m_s
 from core.words import bearing_text, number_text
 
 _OKTA = re.compile(r"(\d(?:[.,]\d+)?)(?: ?/ ?8)?", re.ASCII)
-_WIND = re.compile(r"(?P<speed>.*?)(?: from |, ?| @ ?)(?P<bearing>.*)", re.DOTALL)
+#: What parts a speed from the bearing that it blows from: typed words, or as it is shown.
+_WIND = re.compile(
+    r"(?P<speed>.*?)(?: (?:from|{own}) |, | @ ?)(?P<bearing>.*)".format(
+        own=re.escape(say_as("wind, typed", "from"))
+    ),
+    re.DOTALL | re.IGNORECASE,
+)
+#: '4,050' is one number in words with a decimal comma, but for the three figures of a bearing.
+_WIND_CLOSE = re.compile(r"(?P<speed>.*?),(?P<bearing>.*)", re.DOTALL)
+_WIND_CLOSE_BY_COMMA = re.compile(r"(?P<speed>.*?),(?P<bearing>\d{3}\b.*)", re.ASCII | re.DOTALL)
 # '14 m/s 300', '14 300°': the second figure is a bearing, though nothing parts them.
 _WIND_UNPARTED = re.compile(
     r"(?P<speed>\d+(?:[.,]\d+)? ?(?:[a-z][a-z/]*)?) ?(?<=[a-z ])"
@@ -25,11 +35,16 @@ _WIND_UNPARTED = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 #: Stands behind a gust that is less than the wind: no gust is, so it counts as the wind.
-_COUNTS_AS = " as "
+_COUNTS_AS = say(" as ")
 _UNKNOWN = "\N{EN DASH}"
 #: Where stepping begins while no humidity is known.
 _FAIR_PERCENT = 60.0
 _WHERE = "shoots.A.conditions"
+_HAZE_NAMES: Final[dict[str, str]] = {
+    "clear": say_as("haze", "clear"),
+    "normal": say_as("haze", "normal"),
+    "hazy": say_as("haze", "hazy"),
+}
 
 
 @dataclass(frozen=True)
@@ -59,7 +74,7 @@ class Entry:
 def haze_text(haze_aod: float) -> str:
     """Write word and number: 'normal, 0.12'; the word is the nearest on a scale of ratios."""
     word = next((word for word, value in HAZE_WORDS.items() if haze_aod < 1.6 * value), "hazy")
-    return f"{word}, {haze_aod:.2f}"
+    return f"{_HAZE_NAMES[word]}, {number_text(haze_aod, 2)}"
 
 
 def humidity_text(air: Conditions) -> str:
@@ -98,15 +113,18 @@ def _read_cloud(text: str) -> Mapping[str, object]:
 
 def _read_haze(text: str) -> Mapping[str, object]:
     word, _, number = text.strip().casefold().partition(",")
-    if word in HAZE_WORDS:
+    own = {name.casefold(): code for code, name in _HAZE_NAMES.items()}
+    code = own.get(word, word)
+    if code in HAZE_WORDS:
         # '0,12' has a comma of its own, 'hazy, 0.35' parts the word from its number.
-        return {"haze_aod": _number("haze_aod", number) if number.strip() else HAZE_WORDS[word]}
+        return {"haze_aod": _number("haze_aod", number) if number.strip() else HAZE_WORDS[code]}
     return {"haze_aod": _number("haze_aod", text)}
 
 
 def _read_wind(text: str) -> Mapping[str, object]:
     spaced = " ".join(text.split())
-    found = _WIND.fullmatch(spaced) or _WIND_UNPARTED.fullmatch(spaced)
+    close = _WIND_CLOSE if manner().decimal == "." else _WIND_CLOSE_BY_COMMA
+    found = next(filter(None, (p.fullmatch(spaced) for p in (_WIND, close, _WIND_UNPARTED))), None)
     if found:
         bearing = _number("wind_from_deg", found["bearing"])
         return {"wind_10m_m_s": _number("wind_10m_m_s", found["speed"]), "wind_from_deg": bearing}

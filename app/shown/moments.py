@@ -10,22 +10,15 @@ import numpy as np
 from app.widgets.readout import Cell
 from core.clocks import moment_clock
 from core.language import say
-from core.night import MomentName
 from core.outlook import Outlook
-from core.words import MINUS, bearing_text, clock_text
+from core.phrases import MOMENT_NAMES
+from core.words import bearing_text, clock_text
 
-_NAMES: Final[dict[MomentName, str]] = {
-    "sunset": "sunset",
-    "sunrise": "sunrise",
-    "civil": say("sun {minus}6°", minus=MINUS),
-    "nautical": say("sun {minus}12°", minus=MINUS),
-    "astronomical": say("sun {minus}18°", minus=MINUS),
-    "moonrise": "moonrise",
-    "moonset": "moonset",
-}
 #: Moonrise and moonset further than this into the night are told by the moon's own line.
 _NEAR_EVENT_S = 3 * 3600.0
-HEAD: Final = tuple(Cell(text, ink="ink2", size_px=11) for text in ("moment", "clock", "azimuth"))
+HEAD: Final = tuple(
+    Cell(text, ink="ink2", size_px=11) for text in (say("moment"), say("clock"), say("azimuth"))
+)
 
 
 def moment_rows(seen: Outlook) -> tuple[tuple[Cell, ...], ...]:
@@ -45,7 +38,7 @@ def _entries(seen: Outlook) -> Iterator[tuple[float, str, str, float]]:
         azimuth = moment.sun_azimuth_deg
         if of_moon:
             azimuth = float(night.moon(np.array([moment.time_s]))[1][0])
-        yield moment.time_s, _NAMES[moment.name], moment_clock(night, moment), azimuth
+        yield moment.time_s, MOMENT_NAMES[moment.name], moment_clock(night, moment), azimuth
     dusk = night.twilight == "dusk"
     lamps_s = seen.light.lamps_on_s if dusk else seen.light.lamps_off_s
     if lamps_s is not None:

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from core.language import say
+from core.language import say, say_as
 from core.night import Moment, Night
 from core.words import clock_text, share_text
 
@@ -30,10 +30,11 @@ def _phase(night: Night, press_s: float) -> str:
     now, later = night.moon_elongation_deg(np.array([press_s, press_s + 6 * 3600.0]))
     lit = lit_share(float(now))
     if lit <= _NEW:
-        return "new"
+        return say_as("moon", "new")
     if lit >= _FULL:
-        return "full"
-    return f"{share_text(lit)} {'waxing' if later > now else 'waning'}"
+        return say_as("moon", "full")
+    share = share_text(lit)
+    return say("{share} waxing", share=share) if later > now else say("{share} waning", share=share)
 
 
 def _when(night: Night, press_s: float) -> str:

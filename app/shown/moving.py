@@ -8,28 +8,26 @@ from core.flightscene import wind_m_s
 from core.language import say
 from core.measures import length_text, speed_text, temperature_text, warmer_text
 from core.motion import Motion
+from core.names import subject_text
 from core.outlook import Outlook
 from core.plan import Plan
 from core.steadiness import SOFT_PX
 from core.weather import cloud_base_m, contrast_share, dew_point_c, spread_c
 from core.words import NOTHING, cut_down, cut_up, kept_text, number_text, percent_text, share_text
 
-_HEAD = ("", "distance", say("a frame"), say("an exposure"))
+_HEAD = ("", say("distance"), say("a frame"), say("an exposure"))
 
 
 def subject_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
     """What moves by itself, at the middle distance and at the nearest."""
     rows = [tuple(Cell(text, ink="ink3", size_px=11) for text in _HEAD)]
     for moving in motion.moving:
-        name = say(
-            "{name}, {speed}, mid-picture",
-            name=moving.name,
-            speed=speed_text(moving.speed_m_s, None),
-        )
+        name, speed = subject_text(moving.name), speed_text(moving.speed_m_s, None)
+        whole = say("{name}, {speed}, mid-picture", name=name, speed=speed)
         middle = (moving.distance_m, moving.px_per_frame, moving.smear_px)
         near = (moving.near_m, moving.near_px_per_frame, moving.near_smear_px)
-        rows.append(_shifted(name, *middle))
-        rows.append(_shifted(say("{name}, nearest", name=moving.name), *near))
+        rows.append(_shifted(whole, *middle))
+        rows.append(_shifted(say("{name}, nearest", name=name), *near))
     return tuple(rows)
 
 
@@ -48,32 +46,32 @@ def camera_rows(motion: Motion) -> tuple[tuple[Cell, ...], ...]:
         (say("nearest ground"), near),
         (
             say("the camera's turn, at most"),
-            say("{turn_px_per_frame} a frame", turn_px_per_frame=px_text(motion.turn_px_per_frame)),
+            say("{pixels} a frame", pixels=px_text(motion.turn_px_per_frame)),
         ),
         (
             say("the nearest ground, at most"),
             say(
-                "{scenery_px_per_frame} a frame",
-                scenery_px_per_frame=px_text(motion.scenery_px_per_frame),
+                "{pixels} a frame",
+                pixels=px_text(motion.scenery_px_per_frame),
             ),
         ),
         (say("the pan rule holds to"), say("{limit} px a frame", limit=limit)),
         (
             say("smear by the path, at most"),
-            say("{path_smear} an exposure", path_smear=px_text(motion.path_smear_px)),
+            say("{pixels} an exposure", pixels=px_text(motion.path_smear_px)),
         ),
-        (say("smear by the gimbal"), say("{jitter} an exposure", jitter=px_text(motion.jitter_px))),
+        (say("smear by the gimbal"), say("{pixels} an exposure", pixels=px_text(motion.jitter_px))),
         (
             say("smear by the hover"),
-            say("{middle_drift} an exposure", middle_drift=px_text(motion.middle_drift_px)),
+            say("{pixels} an exposure", pixels=px_text(motion.middle_drift_px)),
         ),
         (
-            say("frames beyond {soft} px by gimbal and hover", soft=number_text(SOFT_PX)),
+            say("frames beyond {limit} px by gimbal and hover", limit=number_text(SOFT_PX)),
             share_text(motion.soft_share),
         ),
         (
             say("shutter open for"),
-            say("{streak_share} of the interval", streak_share=share_text(motion.streak_share)),
+            say("{share} of the interval", share=share_text(motion.streak_share)),
         ),
     )
 

@@ -9,9 +9,10 @@ from typing import Final, Literal
 
 from core.clocks import seconds_span
 from core.dates import date_text, short_date, weekday_text
-from core.language import say
+from core.language import say, say_as, say_count
 from core.lightwords import LIMIT_WORDS
 from core.moved import at_same_sun_s
+from core.names import twilight_text
 from core.nights import Flag, NightSeen
 from core.nightsreport import flag_words
 from core.nightyear import (
@@ -124,9 +125,7 @@ def night_row(seen: NightSeen) -> NightRow:
         "event": _event_words(seen),
         **_span_texts(seen),
         "clip": _clip_words(seen),
-        "decay": say(
-            "{decay_stops_per} stop/min", decay_stops_per=signed_text(seen.decay_stops_per_min, 2)
-        ),
+        "decay": say("{stops} stop/min", stops=signed_text(seen.decay_stops_per_min, 2)),
         "moon": _moon_words(seen),
         "remarks": flag_words(seen, without=_WITH_COLUMN),
     }
@@ -180,7 +179,7 @@ def year_picture(plan: Plan, name: ShootName, seen: tuple[NightSeen, ...]) -> Ye
             for first, last in runs(seen, lambda one: one.best_s is None)
         ),
         changes=changes,
-        event_word="sunset" if seen[0].night.twilight == "dusk" else "sunrise",
+        event_word=say("sunset") if seen[0].night.twilight == "dusk" else say("sunrise"),
         description=head_words(name, seen),
     )
 
@@ -189,16 +188,18 @@ def head_words(name: ShootName, seen: Sequence[NightSeen]) -> str:
     """How many nights hold a start, as '305 of 366 nights hold a start for A'."""
     good = sum(night.best_s is not None for night in seen)
     if len(seen) == 1:
-        return say(
-            "This night holds {part} start for {name}.", part="a" if good else "no", name=name
-        )
+        if good:
+            return say("This night holds a start for {name}.", name=name)
+        return say("This night holds no start for {name}.", name=name)
     if good == len(seen):
         return say("All {good} nights hold a start for {name}.", good=good, name=name)
-    return say(
-        "{good} of {len} nights hold{part} a start for {name}.",
-        good=good or say("None"),
-        len=len(seen),
-        part="" if good > 1 else "s",
+    if not good:
+        return say("None of {nights} nights holds a start for {name}.", nights=len(seen), name=name)
+    return say_count(
+        "{count} of {nights} nights holds a start for {name}.",
+        "{count} of {nights} nights hold a start for {name}.",
+        good,
+        nights=len(seen),
         name=name,
     )
 
@@ -209,7 +210,7 @@ def about_words(plan: Plan, name: ShootName, seen: Sequence[NightSeen]) -> str:
     told = say(
         "{place}, {twilight}. {name}: {settings}, in the weather typed for it on every night.",
         place=place,
-        twilight=seen[0].night.twilight,
+        twilight=twilight_text(seen[0].night.twilight),
         name=name,
         settings=_settings_words(plan.shoot(name)),
     )
@@ -250,15 +251,11 @@ class SameSun:
         """When that is: 'same sun as 10 Oct at 19:19:04'; nothing for the shoot's own night."""
         if (seen.night.date, seen.night.twilight) == (self.date, self.twilight):
             return ""
-        start_s = self.start_s(seen)
-        as_then = say("sun as {date}", date=short_date(self.date))
+        start_s, date = self.start_s(seen), short_date(self.date)
         if start_s is None:
-            return say("no {as_then}", as_then=as_then)
-        return say(
-            "same {as_then} at {start}",
-            as_then=as_then,
-            start=clock(seen.night.clock(start_s), seconds=True),
-        )
+            return say("no sun as {date}", date=date)
+        start = clock(seen.night.clock(start_s), seconds=True)
+        return say("same sun as {date} at {clock}", date=date, clock=start)
 
     def about(self) -> str:
         """What is looked for, in a sentence."""
@@ -285,22 +282,18 @@ def picked_words(seen: NightSeen) -> str:
     """The figures of one night beside its line in the picture."""
     if seen.best_s is None or seen.earliest_s is None or seen.latest_s is None:
         nearest = clock(seen.night.clock(seen.nearest_s))
-        return say(
-            "nearest {nearest}, {short} short", nearest=nearest, short=short_text(-seen.slack_stops)
-        )
+        short = short_text(-seen.slack_stops)
+        return say("nearest {clock}, {short} short", clock=nearest, short=short)
     best = clock(seen.night.clock(seen.best_s), seconds=True)
-    return say(
-        "{seconds_span}, best {best}",
-        seconds_span=seconds_span(seen.night, seen.earliest_s, seen.latest_s),
-        best=best,
-    )
+    span = seconds_span(seen.night, seen.earliest_s, seen.latest_s)
+    return say("{span}, best {clock}", span=span, clock=best)
 
 
 def change_words(change: ClockChange) -> str:
     """How the clocks change: 'clocks +1 h'."""
     return say(
-        "clocks {forward_h} h",
-        forward_h=signed_text(change.forward_h, 0 if change.forward_h.is_integer() else 1),
+        "clocks {hours} h",
+        hours=signed_text(change.forward_h, 0 if change.forward_h.is_integer() else 1),
     )
 
 
@@ -319,7 +312,11 @@ def _settings_words(shoot: Shoot) -> str:
 
 
 def _event_words(seen: NightSeen) -> str:
-    return clock(seen.night.clock(seen.night.event.time_s)) if has_event(seen) else "none"
+    return (
+        clock(seen.night.clock(seen.night.event.time_s))
+        if has_event(seen)
+        else say_as("event", "none")
+    )
 
 
 def _span_texts(seen: NightSeen) -> dict[ColumnKey, str]:
@@ -346,18 +343,18 @@ def _clip_words(seen: NightSeen) -> str:
 
 def _moon_words(seen: NightSeen) -> str:
     if seen.moon_share <= _NEW:
-        return "new"
-    lit = "full" if seen.moon_share >= _FULL else share_text(seen.moon_share)
-    return f"{lit}, {'up' if seen.moon_up else 'down'}"
+        return say_as("moon", "new")
+    full = seen.moon_share >= _FULL
+    lit = say_as("moon", "full") if full else share_text(seen.moon_share)
+    return say("{moon}, up", moon=lit) if seen.moon_up else say("{moon}, down", moon=lit)
 
 
 def _why(seen: Sequence[NightSeen]) -> str:
     limits = [night.limit for night in seen if night.limit is not None]
     if not limits:
         return say("no start holds")
-    return say(
-        "no start holds: {limit_words}", limit_words=LIMIT_WORDS[max(set(limits), key=limits.count)]
-    )
+    limit = max(set(limits), key=limits.count)
+    return say("no start holds: {limit}", limit=LIMIT_WORDS[limit])
 
 
 def _parted(

@@ -28,7 +28,6 @@ from core.words import (
 
 #: Why nothing can be set while there is no plan.
 NO_PLACE = say("There is no place yet: open a plan or start one for a new place.")
-#: Stands where there is no figure.
 #: From here on pixels are told whole.
 _MANY_PX = 10.0
 
@@ -51,15 +50,15 @@ def readouts(
         else ((say("mixed light"), mixed_text(seen)), (say("least slack"), least_slack_text(seen)))
     )
     return (
-        ("frames", number_text(clip.frames)),
-        ("shooting", duration_text(clip.shooting_s)),
-        ("speed-up", f"{number_text(clip.speed_up, 0)} ×"),
+        (say("frames"), number_text(clip.frames)),
+        (say("shooting"), duration_text(clip.shooting_s)),
+        (say("speed-up"), f"{number_text(clip.speed_up, 0)} ×"),
         (say("shutter angle"), degrees_text(clip.shutter_angle_deg)),
         (say("write time left"), f"{number_text(cut_down(clip.write_left_s, 0.1), 1)} s"),
         (say("car per frame"), car_text(motion)),
         (
             say("light lost") if lost >= 0.0 else say("light gained"),
-            say("{lost} stops", lost=number_text(abs(lost), 1)),
+            say("{stops} stops", stops=number_text(abs(lost), 1)),
         ),
         *last,
     )
@@ -120,25 +119,21 @@ def spare_words(seen: Outlook) -> tuple[str, str, bool]:
 
 def _spare_text(seen: Outlook) -> str:
     figure, unit, short = spare_words(seen)
-    return (
-        f"{figure} {unit}"
-        if short
-        else say("{figure} min", figure=figure)
-        if figure != NOTHING
-        else NOTHING
-    )
+    if figure == NOTHING:
+        return NOTHING
+    return f"{figure} {unit}" if short else say("{minutes} min", minutes=figure)
 
 
 def comparison(a: Outlook, b: Outlook) -> tuple[tuple[Cell, ...], ...]:
     """Rows of label, A, a mark where they differ, and B."""
     rows = (
-        ("start", _start_text(a), _start_text(b)),
-        ("slack", least_slack_text(a), least_slack_text(b)),
-        ("clip", _clip_text(a), _clip_text(b)),
-        ("interval", seconds_text(a.shoot.interval_s), seconds_text(b.shoot.interval_s)),
-        ("shutter", shutter_text(a.shoot.shutter_s), shutter_text(b.shoot.shutter_s)),
+        (say("start"), _start_text(a), _start_text(b)),
+        (say("slack"), least_slack_text(a), least_slack_text(b)),
+        (say("clip"), _clip_text(a), _clip_text(b)),
+        (say("interval"), seconds_text(a.shoot.interval_s), seconds_text(b.shoot.interval_s)),
+        (say("shutter"), shutter_text(a.shoot.shutter_s), shutter_text(b.shoot.shutter_s)),
         ("ISO", number_text(a.shoot.iso), number_text(b.shoot.iso)),
-        ("filter", filter_text(a.shoot.nd_stops), filter_text(b.shoot.nd_stops)),
+        (say("filter"), filter_text(a.shoot.nd_stops), filter_text(b.shoot.nd_stops)),
         (say("mixed light"), mixed_text(a), mixed_text(b)),
         (say("burnt at worst"), worst_burnt_text(a), worst_burnt_text(b)),
         (say("last frame by"), last_frame_text(a), last_frame_text(b)),

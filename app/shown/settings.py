@@ -11,12 +11,13 @@ import numpy as np
 
 from app.widgets.scale_slider import SliderState
 from app.widgets.setting_row import RowState
-from core.clocks import span_words
+from core.clocks import span_texts
 from core.fields import field_of
 from core.judge import Limit
-from core.language import say
+from core.language import say, say_as
 from core.night import Night
 from core.outlook import Outlook
+from core.phrases import EVENT_NAMES, within
 from core.plan import Camera, Plan, Shoot, ShootName
 from core.scales import SettingKey, scale_of
 from core.starts import Starts, starts_window_s
@@ -25,7 +26,6 @@ from core.words import (
     clock_text,
     cut_down,
     cut_up,
-    event_text,
     f_number_text,
     filter_text,
     number_text,
@@ -50,15 +50,13 @@ _ROUND_S = 600
 
 
 def _filter_text(nd_stops: float) -> str:
-    return "none" if nd_stops == 0.0 else filter_text(nd_stops)
+    return say_as("filter", "none") if nd_stops == 0.0 else filter_text(nd_stops)
 
 
 def _spoken_seconds(text: str) -> str:
-    return (
-        say("{text} second", text=text)
-        if text == "1" or text.startswith("1/")
-        else say("{text} seconds", text=text)
-    )
+    if text == "1" or text.startswith("1/"):
+        return say("{number} second", number=text)
+    return say("{number} seconds", number=text)
 
 
 @dataclass(frozen=True)
@@ -73,7 +71,7 @@ class Setting:
     @property
     def label(self) -> str:
         """The name inside a sentence or a step of undo."""
-        return self.name if self.name[1].isupper() else self.name.lower()
+        return within(self.name)
 
     def value(self, shoot: Shoot) -> float:
         """The value in a shoot."""
@@ -91,13 +89,13 @@ SETTINGS: Final[tuple[Setting, ...]] = (
     ),
     Setting("shutter_s", say("Shutter"), shutter_text, lambda v: _spoken_seconds(shutter_name(v))),
     Setting("iso", "ISO", number_text, number_text),
-    Setting("f_number", "f-number", f_number_text, f_number_text),
+    Setting("f_number", say("f-number"), f_number_text, f_number_text),
     Setting("nd_stops", say("Filter"), _filter_text, filter_text),
     Setting(
         "frame_rate_fps",
         say("Frame rate"),
-        lambda v: say("{v} per s", v=number_text(v)),
-        lambda v: say("{v} frames per second", v=number_text(v)),
+        lambda v: say("{number} per s", number=number_text(v)),
+        lambda v: say("{number} frames per second", number=number_text(v)),
     ),
 )
 
@@ -205,7 +203,7 @@ def row_state(
 
 def _note(setting: Setting, plan: Plan, value: float, before: Shoot | None) -> str:
     if before is not None and setting.value(before) != value:
-        return say("was {text}", text=setting.text(setting.value(before)))
+        return say("was {value}", value=setting.text(setting.value(before)))
     apertures = plan.camera.f_numbers
     if setting.key == "shutter_s" and len(apertures) == 1:
         return say("{f_number} fixed", f_number=f_number_text(apertures[0]))
@@ -220,14 +218,14 @@ def _good_words(
     if not found:
         return say("no value of it holds alone")
     spans = (
-        say("at {spoken}", spoken=setting.spoken(scale[a]))
+        say("at {value}", value=setting.spoken(scale[a]))
         if a == b
         else say(
-            "from {text} to {spoken}", text=setting.text(scale[a]), spoken=setting.spoken(scale[b])
+            "from {first} to {last}", first=setting.text(scale[a]), last=setting.spoken(scale[b])
         )
         for a, b in found
     )
-    return say("good {listed}", listed=" and ".join(spans))
+    return say("good {spans}", spans=say(" and ").join(spans))
 
 
 # ---- the start, in seconds of the clock ----
@@ -290,7 +288,7 @@ def start_note(seen: Outlook) -> str:
     """The start counted from the sun's event: 'sunset + 43', 'solar noon + 176'."""
     minutes = seen.shoot.start_after_event_min
     sign = MINUS if minutes < 0.0 else "+"
-    return f"{event_text(seen.night.event.name)} {sign} {number_text(abs(minutes), 0)}"
+    return f"{EVENT_NAMES[seen.night.event.name]} {sign} {number_text(abs(minutes), 0)}"
 
 
 def start_state(
@@ -322,7 +320,7 @@ def start_state(
         locked=locked,
         note=start_note(seen),
         fails=fails,
-        spoken=say("{clock}, {start_note} minutes", clock=clock, start_note=start_note(seen)),
+        spoken=say("{clock}, {after} minutes", clock=clock, after=start_note(seen)),
         good=_start_words(seen, span),
     )
 
@@ -340,4 +338,7 @@ def _start_words(seen: Outlook, span: tuple[tuple[float, float], ...] | None) ->
         return ""
     if not span:
         return say("no start of this night holds")
-    return say("good {span}", span=span_words(seen.night, *span[0], "from "))
+    first, last = span_texts(seen.night, *span[0])
+    if first == last:
+        return say("good at {clock}", clock=first)
+    return say("good from {first} to {last}", first=first, last=last)

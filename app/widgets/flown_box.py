@@ -15,9 +15,10 @@ from core.edit import PlanError
 from core.fields import field_of
 from core.language import say
 from core.parse import parse_value
+from core.phrases import VISIT_NAMES
 from core.words import number_text
 
-_VISITS: Final = ("first", "repeat")
+_VISITS: Final = tuple(VISIT_NAMES)
 
 
 class FlownBox(QWidget):
@@ -27,9 +28,9 @@ class FlownBox(QWidget):
         super().__init__(parent)
         self._store = store
         self._shown = store.active
-        self.visit = Switch(say("Visit"), _VISITS, height_px=22, size_px=12)
+        self.visit = Switch(say("Visit"), tuple(VISIT_NAMES.values()), height_px=22, size_px=12)
         self.visit.setToolTip(say("A first visit needs more time to set up than a repeat one."))
-        self.reversed = QCheckBox("reversed")
+        self.reversed = QCheckBox(say("reversed"))
         self.reversed.setAccessibleName(say("Path reversed"))
         self.charge = ValueField(say("Charge at take-off"), width_px=70, height_px=22, size_px=13)
         self._refusal = Refusal()
@@ -48,7 +49,7 @@ class FlownBox(QWidget):
     def _compose(self) -> None:
         self._grid = QGridLayout()
         self._grid.setContentsMargins(0, 0, 0, 0)
-        labels = ("visit", "path", say("start charge"))
+        labels = (say("visit"), say("path"), say("start charge"))
         for column, (label, editor) in enumerate(
             zip(labels, (self.visit, self.reversed, self.charge), strict=True)
         ):
@@ -89,7 +90,7 @@ class FlownBox(QWidget):
 
     def _choose_visit(self, place: int) -> None:
         self._store.begin_gesture()
-        self._store.edit("visit", {self._key("visit"): _VISITS[place]})
+        self._store.edit(say("visit"), {self._key("visit"): _VISITS[place]})
 
     def _reverse(self, reverse: bool) -> None:
         self._store.begin_gesture()

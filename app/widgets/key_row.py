@@ -17,6 +17,7 @@ from core.edit import PlanError, get_value
 from core.fields import Field, field_of
 from core.language import say
 from core.parse import parse_value
+from core.phrases import within
 
 _LABEL_PX, _FIELD_PX = 200, 240
 
@@ -119,7 +120,7 @@ class KeyRow(QWidget):
     def _step(self) -> str:
         """The name of a step of undo: 'lens f-numbers' stays as it is, 'Write time' does not."""
         first, _, rest = self._spoken.partition(" ")
-        first = first.lower() if first[1:].islower() else first
+        first = within(first) if first[1:].islower() else first
         return f"{first} {rest}".rstrip()
 
     def show_unused(self, reason: str) -> None:

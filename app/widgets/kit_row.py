@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
+from typing import Final, NamedTuple
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -23,29 +23,57 @@ _LABEL_PX, _FIELD_PX = 200, 240
 _OTHER: Final = say("as typed below")
 
 
+class _Words(NamedTuple):
+    """What the row says of one kind, and the name of its step of undo."""
+
+    listed: str
+    name: str
+    keep: str
+    forget: str
+    step: str
+
+
+_WORDS: Final[dict[KitKind, _Words]] = {
+    "craft": _Words(
+        say("Craft from the library"),
+        say("Name to keep this craft under"),
+        say("Keep this craft in the library"),
+        say("Forget this craft of the library"),
+        say("craft {name}"),
+    ),
+    "camera": _Words(
+        say("Camera from the library"),
+        say("Name to keep this camera under"),
+        say("Keep this camera in the library"),
+        say("Forget this camera of the library"),
+        say("camera {name}"),
+    ),
+}
+
+
 class KitRow(QWidget):
     """A list to choose from, a name to keep the plan's under, and a button to forget one."""
 
     def __init__(self, store: Store, kind: KitKind) -> None:
         super().__init__()
-        self._store, self._kind = store, kind
+        self._store, self._kind, words = store, kind, _WORDS[kind]
         self._shown: Kit | None = None
         self._refusal = Refusal()
         self.box = _LateBox(self._fill)
-        self.box.setAccessibleName(say("{kind} from the library", kind=kind.capitalize()))
+        self.box.setAccessibleName(words.listed)
         self.box.setFixedWidth(px(_FIELD_PX))
         self.box.activated.connect(self._take)
         left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         self.name = ValueField(
-            say("Name to keep this {kind} under", kind=kind),
+            words.name,
             width_px=_FIELD_PX,
             align=left,
             size_px=13,
         )
         self.name.entered.connect(lambda _text: self._refusal.tell(""))
         self.keep, self.forget = Button(say("Keep")), Button(say("Forget"))
-        self.keep.setAccessibleName(say("Keep this {kind} in the library", kind=kind))
-        self.forget.setAccessibleName(say("Forget this {kind} of the library", kind=kind))
+        self.keep.setAccessibleName(words.keep)
+        self.forget.setAccessibleName(words.forget)
         self.keep.clicked.connect(self._keep)
         self.forget.clicked.connect(self._forget)
         whole = QVBoxLayout(self)
@@ -101,7 +129,7 @@ class KitRow(QWidget):
         kit = library_or_none().every(self._kind).get(name)
         if kit is not None:
             self._store.begin_gesture()
-            self._store.edit(f"{self._kind} {name}", {self._kind: kit})
+            self._store.edit(_WORDS[self._kind].step.format(name=name), {self._kind: kit})
         self._refusal.tell("")
         self._show()
 

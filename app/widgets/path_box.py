@@ -20,6 +20,7 @@ from core.edit import PlanError
 from core.language import say
 from core.measures import length_text
 from core.parse import parse_value
+from core.phrases import within
 from core.plan import Plan, Station
 from core.words import bearing_text, degrees_text
 
@@ -50,7 +51,7 @@ class PathBox(QWidget):
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.addWidget(self.name, 1, 0)
         for column, (key, name) in enumerate(_FIELDS.items(), start=1):
-            self._grid.addWidget(Text(name.lower(), size_px=11, ink="ink2"), 0, column)
+            self._grid.addWidget(Text(within(name), size_px=11, ink="ink2"), 0, column)
             self._grid.addWidget(self.fields[key], 1, column)
             self._grid.setColumnStretch(column, 1)
         self._whole = QVBoxLayout(self)
@@ -109,7 +110,7 @@ class PathBox(QWidget):
             field = self.fields[key]
             field.show_value(text)
             field.setAccessibleName(
-                say("{fields}, {word} station", fields=_FIELDS[key], word=spot.word)
+                say("{name}, {station} station", name=_FIELDS[key], station=spot.word)
             )
             aimed = spot.aim_m is not None and key != "up_m"
             field.setReadOnly(aimed)
@@ -164,7 +165,7 @@ class PathBox(QWidget):
             return
         whole = f"path.stations.{spot.number}.{key}"
         try:
-            self._store.edit(_FIELDS[key].lower(), {whole: parse_value(whole, text)})
+            self._store.edit(within(_FIELDS[key]), {whole: parse_value(whole, text)})
         except PlanError as refusal:
             self.fields[key].refuse()
             self._refusal.tell(str(refusal).replace(whole, _FIELDS[key]))

@@ -20,6 +20,8 @@ from core.words import bearing_text, number_text
 #: Length of a line of sight; its end is where a station is turned.
 LOOK_PX: Final = 26.0
 _RING_PX, _CROSS_PX, _RIM_PX, _NOW_PX = 5.0, 4.0, 14.0, 3.5
+#: No word comes nearer to the rim.
+_INSET_PX = 4.0
 #: Half of the stretch of the rim that stands for the glow; it has no sharp end.
 _GLOW_HALF_DEG, _GLOW_STEPS = 20.0, 8
 _TYPE_PX: Final = 11.0
@@ -116,11 +118,14 @@ class PathPicture:
 
     def _name(self, spot: Spot) -> None:
         at = self._at(spot.eye.place_m)
-        wide, gap = text_measures(spot.word, (_TYPE_PX, 600))[0], px(9)
+        (wide, high), gap = text_measures(spot.word, (_TYPE_PX, 600)), px(9)
+        look = towards(spot.eye.heading_deg, 1.0)
         # On the side away from where it looks, so that the line does not cross the word.
-        leftwards = math.sin(math.radians(spot.eye.heading_deg)) > 0.0
-        x = at.x() - gap - wide if leftwards else at.x() + gap
-        self._words(QPointF(x, at.y()), spot.word, weight=600, ink="ink")
+        x, y = at.x() - gap - wide if look.x() > 0.0 else at.x() + gap, at.y()
+        if x < px(_INSET_PX) or x + wide > self._rect.width() - px(_INSET_PX):
+            # No room beside it.
+            x, y = at.x() - wide / 2.0, y + math.copysign(gap + high / 2.0, -look.y())
+        self._words(QPointF(x, y), spot.word, weight=600, ink="ink")
 
     def _now(self, eye: Eye) -> None:
         at = self._at(eye.place_m)
@@ -148,7 +153,7 @@ class PathPicture:
         """Words from a point on, within the picture, on a piece of ground that no line crosses."""
         face = (_TYPE_PX, weight)
         wide, high = text_measures(text, face)
-        x = min(max(at.x(), px(4)), self._rect.width() - wide - px(4))
+        x = min(max(at.x(), px(_INSET_PX)), self._rect.width() - wide - px(_INSET_PX))
         room = QRectF(x, at.y() - high / 2.0, wide, high)
         air = px(2)
         self._painter.fillRect(room.adjusted(-air, 0.0, air, 0.0), faint(self._theme.shade0, 0.9))

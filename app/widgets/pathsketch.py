@@ -103,7 +103,7 @@ class PathSketch(QWidget):
             self._fit()
         told = self.spot.told() if self.spot else ""
         self.setAccessibleDescription(
-            say("{told}; glow {bearing}", told=told, bearing=bearing_text(sketch.glow_deg))
+            say("{station}; glow {bearing}", station=told, bearing=bearing_text(sketch.glow_deg))
         )
         self.update()
 

@@ -23,8 +23,10 @@ from core.edit import PlanError
 from core.language import say
 from core.measures import length_text
 from core.parse import parse_value
+from core.phrases import within
 from core.place import time_zone_at
 from core.plan import Place
+from core.words import number_text
 
 _SIDES = {"place.latitude_deg": ("N", "S"), "place.longitude_deg": ("E", "W")}
 _NAMES = {
@@ -39,7 +41,7 @@ _MIDDLE = Qt.AlignmentFlag.AlignVCenter
 def angle_text(key: str, angle_deg: float) -> str:
     """Write a coordinate with its side: '62.2100° N'."""
     positive, negative = _SIDES[key]
-    return f"{abs(angle_deg):.4f}° {negative if angle_deg < 0.0 else positive}"
+    return f"{number_text(abs(angle_deg), 4)}° {negative if angle_deg < 0.0 else positive}"
 
 
 class PlaceBox(QWidget):
@@ -109,7 +111,7 @@ class PlaceBox(QWidget):
 
     def _type(self, key: str, text: str) -> None:
         try:
-            self._store.edit(_NAMES[key].lower(), self._typed(key, text))
+            self._store.edit(within(_NAMES[key]), self._typed(key, text))
         except PlanError as refusal:
             self.fields[key].refuse()
             self._refusal.tell(str(refusal).replace(key, _NAMES[key]))

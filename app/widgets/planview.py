@@ -87,7 +87,12 @@ class Spot:
     def told(self) -> str:
         """The station in words."""
         look = look_text(self.eye.heading_deg, self.pitch_deg)
-        return say("{word}: {up} up, {look}", word=self.word, up=length_text(self.up_m), look=look)
+        return say(
+            "{station}: {height} up, {look}",
+            station=self.word,
+            height=length_text(self.up_m),
+            look=look,
+        )
 
 
 @dataclass(frozen=True)

@@ -141,7 +141,7 @@ class SettingRow(QWidget):
             self.updateGeometry()
 
     def _describe(self, state: RowState) -> None:
-        lock = "locked" if state.locked else ""
+        lock = say("locked") if state.locked else ""
         parts = [part for part in (state.spoken, lock, state.fails, state.good) if part]
         self.slider.setAccessibleDescription("; ".join(parts))
         self.field.setAccessibleDescription(self._refusal.sentence or state.good)

@@ -12,10 +12,11 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 from app.theme import font, px, theme_of
 from app.widgets.marks import Mark
 from app.widgets.stamp import LEFT, MIDDLE, RIGHT, fitted, text_measures, write
+from core.phrases import leading
 from core.words import number_text, unbroken
 
 # A figure as the plan's file has it, in 'Latitude is 95.0; a number of degrees was expected.'
-_FIGURE = re.compile(r" is (-?\d+\.\d+(?:e[+-]?\d+)?);")
+_FIGURE = re.compile(r"(?<= )(-?\d+\.\d+(?:e[+-]?\d+)?)(?=;)")
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -121,7 +122,7 @@ class Text(QLabel):
 
 def _as_typed(sentence: str) -> str:
     """A refusal with its figure as a pilot types it: 'is 95;' for 'is 95.0;'."""
-    return _FIGURE.sub(lambda found: f" is {number_text(float(found[1]))};", sentence)
+    return _FIGURE.sub(lambda found: number_text(float(found[1])), sentence)
 
 
 def _share(align: Qt.AlignmentFlag) -> float:
@@ -149,7 +150,7 @@ class Refusal(QWidget):
 
     def tell(self, sentence: str) -> None:
         """Show a sentence, or nothing for an empty one."""
-        sentence = _as_typed(sentence[:1].upper() + sentence[1:])
+        sentence = _as_typed(leading(sentence))
         self._text.show_text(sentence)
         self.setAccessibleName(sentence)
         self.setVisible(bool(sentence))

@@ -199,9 +199,9 @@ def _words(trade: IntervalTrade) -> str:
         else say("shutter up to {shutter} s", shutter=number_text(shutter, 2))
     )
     return say(
-        "every {interval}: {clip_length} s of clip, {frames} frames, {shooting} min; {fits}",
+        "every {interval}: {length} s of clip, {frames} frames, {shooting} min; {fits}",
         interval=seconds_text(trade.interval_s),
-        clip_length=number_text(trade.clip_length_s, 1),
+        length=number_text(trade.clip_length_s, 1),
         frames=trade.frames,
         shooting=number_text(trade.shooting_min, 1),
         fits=fits,

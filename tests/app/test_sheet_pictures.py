@@ -147,7 +147,7 @@ def test_good_starts_are_told_inward_to_the_minute() -> None:
     assert found is not None
     assert found.earliest_s is not None
     assert found.latest_s is not None
-    words = good_words(night, found)
+    words = good_words(night, found)[0]
     first, last = words.removeprefix("good ").split(" to ")
     assert night.clock(found.earliest_s).strftime("%H:%M:%S") <= f"{first}:00"
     assert f"{last}:00" <= night.clock(found.latest_s).strftime("%H:%M:%S")
@@ -158,9 +158,9 @@ def test_a_span_shorter_than_a_minute_is_told_to_the_second() -> None:
     assert view.starts is not None
     start_s = dt.datetime(2026, 10, 10, 17, 20, 8, tzinfo=dt.UTC).timestamp()
     short = replace(view.starts, earliest_s=start_s, latest_s=start_s + 31.0)
-    assert good_words(view.outlook.night, short) == "good 19:20:08 to 19:20:39"
+    assert good_words(view.outlook.night, short)[0] == "good 19:20:08 to 19:20:39"
     one = replace(view.starts, earliest_s=start_s, latest_s=start_s)
-    assert good_words(view.outlook.night, one) == "good at 19:20:08"
+    assert good_words(view.outlook.night, one)[0] == "good at 19:20:08"
 
 
 def test_nothing_holds_names_the_nearest_start_and_what_it_lacks() -> None:
@@ -168,22 +168,24 @@ def test_nothing_holds_names_the_nearest_start_and_what_it_lacks() -> None:
     picture = slack_picture(view, axis)
     assert picture is not None
     assert picture.span_s is None
-    assert picture.good_words.startswith("nearest ")
-    assert picture.good_words.endswith(" stops short")
+    assert picture.good_words[0].startswith("nearest ")
+    assert picture.good_words[0].endswith(" stops short")
     assert picture.earlier_words == picture.later_words == ""
     assert view.starts is not None
     nearly = replace(view.starts, nearest_slack_stops=-0.11)
-    assert good_words(view.outlook.night, nearly).endswith(", 0.2 stop short")
+    assert good_words(view.outlook.night, nearly)[0].endswith(", 0.2 stop short")
 
 
 def test_the_chosen_starts_slack_is_cut_down() -> None:
     view, _ = view_of(quay())
     assert view.starts is not None
     judged = replace(view.outlook.judgement, slack_stops=0.78, limit="street_high")
-    words = start_words(replace(view.outlook, judgement=judged), view.starts)
+    words = start_words(replace(view.outlook, judgement=judged), view.starts)[0]
     assert re.fullmatch(r"A holds (\d times|once|less than once) in 10, \+0\.7 stop", words)
     judged = replace(judged, slack_stops=-0.01)
-    assert start_words(replace(view.outlook, judgement=judged), view.starts).endswith("−0.1 stop")
+    assert start_words(replace(view.outlook, judgement=judged), view.starts)[0].endswith(
+        "−0.1 stop"
+    )
 
 
 def test_sure_starts_are_told_to_the_minute_or_that_there_are_none() -> None:
