@@ -75,7 +75,7 @@ def _metric() -> dict[str, Unit]:
     stops = _each(say_typed("stops, stop, ev"), 1.0)
     okta = _each(say_typed("okta, oktas"), 1.0)
     degrees = _each(say_typed("°, deg, degrees"), 1.0)
-    rate = {"fps": 1.0}
+    rate = _each(say_typed("fps, per s, per second"), 1.0)
     return {
         "_cd_m2": Unit(
             say_as("a number of", "candela per square metre"), "cd/m²",

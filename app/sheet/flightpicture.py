@@ -47,8 +47,9 @@ def flight_picture(view: View, name: ShootName, axis: Axis) -> FlightPicture:
     shooting = duration_text(outlook.clip.shooting_s)
     words = (say("take {shooting}", shooting=shooting), shooting)
     if outlook.take_off_s is None:
-        error = outlook.flight.error or ""
-        said = _error_words(error)
+        unflown = outlook.flight.unflown
+        error = "" if unflown is None else unflown.text
+        said = () if unflown is None else _error_words(unflown.fact)
         return FlightPicture(name, *take_s, take_s, (), words, (), (), None, error, said, error)
     flight = outlook.flight
     first_s = axis.of(outlook.take_off_s, name)
@@ -88,10 +89,9 @@ def empty_words(outlook: Outlook, empty_min: float) -> tuple[str, str]:
     )
 
 
-def _error_words(error: str) -> tuple[str, ...]:
+def _error_words(fact: str) -> tuple[str, ...]:
     """The fact alone, then shorter: the whole of it stands among the findings."""
-    fact = error.split(". ", maxsplit=1)[0].rstrip(".")
-    return f"{fact}.", say("cannot be flown, see the findings"), say("cannot be flown")
+    return fact, say("cannot be flown, see the findings"), say("cannot be flown")
 
 
 def down_words(outlook: Outlook, total_min: float) -> tuple[str, str]:

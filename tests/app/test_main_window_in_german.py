@@ -70,7 +70,7 @@ def test_a_coordinate_reads_back(key: str, angle: float) -> None:
     assert "," in angle_text(whole, angle)
 
 
-@pytest.mark.parametrize("setting", SETTINGS[:-1], ids=lambda setting: str(setting.key))
+@pytest.mark.parametrize("setting", SETTINGS, ids=lambda setting: str(setting.key))
 def test_a_setting_reads_back(setting: object) -> None:
     row = next(one for one in SETTINGS if one is setting)
     assert parse_value(f"shoots.A.{row.key}", row.text(2.0)) == pytest.approx(2.0)
