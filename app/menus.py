@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Slot
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QApplication, QMenu, QMessageBox, QWidget
 
@@ -146,14 +146,15 @@ def _plain(text: str) -> str:
 def _edit_menu(window: MainWindow) -> None:
     menu = window.menuBar().addMenu(say("&Edit"))
     stack = window.store.undo_stack
-    undo = _add(menu, say("&Undo"), stack.undo, QKeySequence.StandardKey.Undo)
-    redo = _add(menu, say("&Redo"), stack.redo, QKeySequence.StandardKey.Redo, "Ctrl+Y")
-    undo.setEnabled(False)
-    redo.setEnabled(False)
+    undo = _StepAction(say("&Undo"), say("&Undo {step}"), stack.undo, menu)
+    undo.setShortcuts(_bindings(QKeySequence.StandardKey.Undo))
     stack.canUndoChanged.connect(undo.setEnabled)
+    stack.undoTextChanged.connect(undo.show_step)
+    redo = _StepAction(say("&Redo"), say("&Redo {step}"), stack.redo, menu)
+    redo.setShortcuts(_bindings(QKeySequence.StandardKey.Redo, "Ctrl+Y"))
     stack.canRedoChanged.connect(redo.setEnabled)
-    stack.undoTextChanged.connect(lambda step: undo.setText(_undo_text(step)))
-    stack.redoTextChanged.connect(lambda step: redo.setText(_redo_text(step)))
+    stack.redoTextChanged.connect(redo.show_step)
+    menu.addActions([undo, redo])
     menu.addSeparator()
     move = window.document.move_shoots
     _with_plan(
@@ -164,12 +165,19 @@ def _edit_menu(window: MainWindow) -> None:
     )
 
 
-def _undo_text(step: str) -> str:
-    return say("&Undo {step}", step=_plain(step)) if step else say("&Undo")
+class _StepAction(QAction):
+    """Undo or redo, named alone while there is no step to take, else with the step."""
 
+    def __init__(self, alone: str, named: str, run: Callable[[], object], parent: QMenu) -> None:
+        super().__init__(alone, parent)
+        self._alone, self._named = alone, named
+        self.setEnabled(False)
+        self.triggered.connect(lambda _checked=False: run())
 
-def _redo_text(step: str) -> str:
-    return say("&Redo {step}", step=_plain(step)) if step else say("&Redo")
+    @Slot(str)
+    def show_step(self, step: str) -> None:
+        """Name the step."""
+        self.setText(self._named.format(step=_plain(step)) if step else self._alone)
 
 
 def _shoot_menu(window: MainWindow) -> None:
