@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from pathlib import Path
 from string import Formatter
 
 import pytest
 from babel.messages.catalog import Message
 
-from tests.catalogues import catalogue, compiled, languages, renewed, untranslated
+from tests.catalogues import ROOT, catalogue, compiled, languages, renewed, untranslated
 
 LANGUAGES = sorted(languages())
 #: What no text of the program says: it promises and scolds as little as the English does.
@@ -84,3 +86,12 @@ def test_no_translation_promises_or_scolds(path: Path) -> None:
         if re.search(NOT_SAID[path.stem], told, re.IGNORECASE)
     ]
     assert said == []
+
+
+@pytest.mark.timeout(570)  # every window and state is shown
+def test_nothing_that_a_pilot_sees_is_missing_from_the_catalogues() -> None:
+    run = subprocess.run(
+        [sys.executable, "-m", "tests.unsaid"],
+        cwd=ROOT, capture_output=True, text=True, timeout=540, check=False,
+    )  # fmt: skip
+    assert (run.stdout, run.returncode) == ("", 0), run.stderr

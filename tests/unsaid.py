@@ -28,6 +28,12 @@ _SHARED = re.compile(
     r"\b(?:[AB]|ISO|ND|UTC|UT|EV|GPS|JPEG|MP4|f|fps|px|min|h|s|ms|m|km|mm|kg|lx|cd|MB|GB|Hz|mired|K|"
     r"Duskwright|duskplan|AOD|E|N|S|W|rms|Ctrl|Shift|Alt|Esc|F1|σ)\b|m/s|m²|°C|°F|[\w.]+_[\w.]+|\S*[/\\]\S*"
 )
+#: Zones; languages, each by its own name; what the states type; an action of pyqtgraph that
+#: no menu shows.
+_OWN = {
+    "CET", "CEST", "EET", "EEST", "GMT", "WET", "WEST", "Deutsch", "English", "North Mole",
+    "half a lot", "Export...",
+}  # fmt: skip
 
 
 class _Brackets:
@@ -45,6 +51,8 @@ class _Brackets:
 
 def unsaid(text: str, own: frozenset[str]) -> list[str]:
     """The words of a text that came from no catalogue and are not the pilot's own."""
+    # What was cut for want of room has lost its closing bracket.
+    text = re.sub(f"{OPEN}[^{CLOSE}]*…", " ", text)
     before = None
     while text != before:
         before, text = text, _INNERMOST.sub(" ", text)
@@ -80,7 +88,7 @@ def _own_words() -> frozenset[str]:
         for context in ("format", "stand-alone"):
             names |= set(get_month_names(width, context, "de_DE").values())
             names |= set(get_day_names(width, context, "de_DE").values())
-    return frozenset(names | {"CET", "CEST", "EET", "EEST", "GMT", "WET", "WEST"})
+    return frozenset(names | _OWN)
 
 
 def _seen() -> Iterator[tuple[str, str]]:
