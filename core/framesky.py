@@ -222,7 +222,8 @@ def framesky_of(
     sun_azimuths_deg
         Ascending; beyond 360 where the sun's way passes north.
     """
-    return between_azimuths(traced_framesky_of(path, camera, skyline, skies, sun_azimuths_deg))
+    traced = Sightlines.of(path, camera, skyline, skies).traced(sun_azimuths_deg)
+    return between_azimuths(traced)
 
 
 def between_azimuths(traced: FrameSky) -> FrameSky:
@@ -245,43 +246,72 @@ def between_azimuths(traced: FrameSky) -> FrameSky:
     )
 
 
-def traced_framesky_of(
-    path: Path,
-    camera: Camera,
-    skyline: tuple[tuple[float, float], ...],
-    skies: Skies,
-    sun_azimuths_deg: tuple[float, ...],
-) -> FrameSky:
-    """The sky as `framesky_of` has it, at the traced azimuths alone."""
-    way = _ways(path, camera, skyline)
-    poses = poses_along(path, way)
-    edges = _sky_depth(poses, camera, skyline)[:, None] * CLOSER_DOWN
-    altitude, azimuth = rays(poses, camera, row_edges=edges)
-    # Share of the frame's area that each ray stands for.
-    area = sky_cover(altitude, azimuth, skyline) * np.diff(edges)[..., None] / RAY_COLUMNS
-    azimuths = np.array(sun_azimuths_deg)
-    shape = (POSES, len(TRACED_SUNS_DEG), len(azimuths))
-    mean, slope = np.full(shape, DARK_LOG2), np.zeros(shape)
-    exceeded = np.full((*shape, len(SKY_SHARES)), DARK_LOG2)
-    typed, thinner, thicker = (
-        sky.at_suns(TRACED_SUNS_DEG) for sky in (skies.typed, skies.thinner, skies.thicker)
-    )
-    with_sky = np.flatnonzero(area.any(axis=(1, 2)))
-    for pose in with_sky:
-        seen = area[pose] > 0.0
-        view = Rays(altitude[pose][seen], azimuth[pose][seen], area[pose][seen], azimuths)
-        luminance = view.luminance(typed)
-        mean[pose] = np.log2(view.mean(luminance))
-        exceeded[pose] = _exceeded_log2(luminance, view.weight)
-        few = view.every(HAZE_RAY_STEP)
-        thin, thick = (few.mean(few.luminance(sky)) for sky in (thinner, thicker))
-        slope[pose] = np.log2(thick / thin) / skies.sigmas_apart
-    if with_sky.size:
-        nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
-        mean, exceeded, slope = mean[nearest], exceeded[nearest], slope[nearest]
-    tables = (_at_every_sun(table) for table in (mean, exceeded, slope))
-    share = area.sum(axis=(1, 2))
-    return read_only(FrameSky(way, share, SUN_ALTITUDES_DEG, azimuths, *tables))
+@dataclass(frozen=True)
+class Sightlines:
+    """Where the rays of every pose go, and the skies they end in: all but the suns' azimuths.
+
+    `way` and `sky_share` (poses,) are those of `FrameSky`; the angles are in degrees. `area`
+    is the share of the frame that each ray stands for, nought where it meets the ground.
+    """
+
+    way: FloatArray
+    sky_share: FloatArray
+    altitude_deg: FloatArray
+    azimuth_deg: FloatArray
+    area: FloatArray
+    typed: SkyUnderSuns
+    thinner: SkyUnderSuns
+    thicker: SkyUnderSuns
+    sigmas_apart: float
+
+    @classmethod
+    def of(
+        cls, path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...], skies: Skies
+    ) -> Sightlines:
+        """Lay the rays of `POSES` poses along a path."""
+        way = _ways(path, camera, skyline)
+        poses = poses_along(path, way)
+        edges = _sky_depth(poses, camera, skyline)[:, None] * CLOSER_DOWN
+        altitude, azimuth = rays(poses, camera, row_edges=edges)
+        # Share of the frame's area that each ray stands for.
+        area = sky_cover(altitude, azimuth, skyline) * np.diff(edges)[..., None] / RAY_COLUMNS
+        return cls(
+            way=way,
+            sky_share=area.sum(axis=(1, 2)),
+            altitude_deg=altitude,
+            azimuth_deg=azimuth,
+            area=area,
+            typed=skies.typed.at_suns(TRACED_SUNS_DEG),
+            thinner=skies.thinner.at_suns(TRACED_SUNS_DEG),
+            thicker=skies.thicker.at_suns(TRACED_SUNS_DEG),
+            sigmas_apart=skies.sigmas_apart,
+        )
+
+    def traced(self, sun_azimuths_deg: tuple[float, ...]) -> FrameSky:
+        """The sky as `framesky_of` has it, at these azimuths alone."""
+        azimuths = np.array(sun_azimuths_deg)
+        shape = (POSES, len(TRACED_SUNS_DEG), len(azimuths))
+        mean, slope = np.full(shape, DARK_LOG2), np.zeros(shape)
+        exceeded = np.full((*shape, len(SKY_SHARES)), DARK_LOG2)
+        with_sky = np.flatnonzero(self.area.any(axis=(1, 2)))
+        for pose in with_sky:
+            seen = self.area[pose] > 0.0
+            view = Rays(*(of[pose][seen] for of in self._rays), azimuths)
+            luminance = view.luminance(self.typed)
+            mean[pose] = np.log2(view.mean(luminance))
+            exceeded[pose] = _exceeded_log2(luminance, view.weight)
+            few = view.every(HAZE_RAY_STEP)
+            thin, thick = (few.mean(few.luminance(sky)) for sky in (self.thinner, self.thicker))
+            slope[pose] = np.log2(thick / thin) / self.sigmas_apart
+        if with_sky.size:
+            nearest = with_sky[np.abs(np.arange(POSES)[:, None] - with_sky).argmin(axis=1)]
+            mean, exceeded, slope = mean[nearest], exceeded[nearest], slope[nearest]
+        tables = (_at_every_sun(table) for table in (mean, exceeded, slope))
+        return read_only(FrameSky(self.way, self.sky_share, SUN_ALTITUDES_DEG, azimuths, *tables))
+
+    @property
+    def _rays(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+        return self.altitude_deg, self.azimuth_deg, self.area
 
 
 def _ways(path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...]) -> FloatArray:

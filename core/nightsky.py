@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from core.exposure import FloatArray
-from core.framesky import FrameSky, between_azimuths, traced_framesky_of
+from core.forecast import AZIMUTH_STEP_DEG
+from core.framesky import FrameSky, Sightlines, between_azimuths
 from core.plan import Path, Plan
 from core.readonly import read_only
 from core.skies import Skies
@@ -16,6 +17,8 @@ from core.sky.sky import Sky, SkyUnderSuns
 
 #: Steps of the tabled illuminance, deg: between them its log2 is straight to 1e-5.
 _STEP_DEG = 0.01
+#: So much of the horizon is traced at a time: to lay the rays costs as much as two azimuths.
+_BLOCK_DEG = 4.0 * AZIMUTH_STEP_DEG
 
 
 @dataclass(frozen=True)
@@ -85,8 +88,7 @@ class YearSky:
     """The sky along one path, by the azimuth of the sun; grows with what is asked for."""
 
     def __init__(self, path: Path, plan: Plan, skies: Skies) -> None:
-        self._path, self._camera, self._skyline = path, plan.camera, plan.place.skyline
-        self._skies = skies
+        self._sightlines = Sightlines.of(path, plan.camera, plan.place.skyline, skies)
         self._columns: dict[float, int] = {}
         self._traced: FrameSky | None = None
         self._last: tuple[tuple[float, ...], FrameSky] | None = None
@@ -100,7 +102,7 @@ class YearSky:
 
     def _chosen(self, azimuths_deg: tuple[float, ...]) -> FrameSky:
         wanted = [azimuth % 360.0 for azimuth in azimuths_deg]
-        missing = sorted({azimuth for azimuth in wanted if azimuth not in self._columns})
+        missing = sorted(_neighbours(wanted) - self._columns.keys())
         seen = self._trace(missing) if missing or self._traced is None else self._traced
         columns = [self._columns[azimuth] for azimuth in wanted]
         return between_azimuths(
@@ -114,13 +116,18 @@ class YearSky:
         )
 
     def _trace(self, azimuths_deg: list[float]) -> FrameSky:
-        seen = traced_framesky_of(
-            self._path, self._camera, self._skyline, self._skies, tuple(azimuths_deg)
-        )
+        seen = self._sightlines.traced(tuple(azimuths_deg))
         count = len(self._columns)
         self._columns |= {azimuth: count + k for k, azimuth in enumerate(azimuths_deg)}
         self._traced = seen if self._traced is None else _beside(self._traced, seen)
         return self._traced
+
+
+def _neighbours(azimuths_deg: list[float]) -> set[float]:
+    """Azimuths that are traced together with some: the nights to come ask for the next ones."""
+    firsts = {_BLOCK_DEG * np.floor(azimuth / _BLOCK_DEG) for azimuth in azimuths_deg}
+    steps = np.arange(0.0, _BLOCK_DEG, AZIMUTH_STEP_DEG).tolist()
+    return {float(first + step) for first in firsts for step in steps}
 
 
 def _beside(one: FrameSky, other: FrameSky) -> FrameSky:
