@@ -7,6 +7,7 @@ frame's time reads between the samples in log luminance, where the curves are sm
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeVar
 
 import numpy as np
@@ -16,7 +17,7 @@ from core.belief import Belief, typed_belief
 from core.cloud import cloud_factor
 from core.exposure import FloatArray
 from core.lamps import crossing_s, lamp_hours, lamp_output
-from core.moonlight import moon_illuminance_lx
+from core.moonlight import RISEN_DEG, moon_illuminance_lx
 from core.night import HORIZON_DEG, Night
 from core.place import skyline_altitude_deg
 from core.plan import Conditions, Ground, Lamps, Place
@@ -40,9 +41,9 @@ _LEAST_LX = 1e-9
 class Light:
     """Light over the night's window, arrays of one shape on a grid of `GRID_S`.
 
-    `sky_added_cd_m2` is what the moon adds to the sky. `lamp_output` runs 0 to 1. Sigmas are
-    1-sigma in stops; `haze_slope_stops` is what the ground gains when the haze is one sigma
-    thicker than typed. `belief` is what is held about the night; its means are in every
+    `sky_added_cd_m2` is what the moon adds to the sky. `lamp_output` runs 0 to 1.
+    `haze_slope_stops` is what the ground gains when the haze is one sigma thicker than typed.
+    `belief` is what is held about the night; its means are in every
     figure here. `lamps` are those whose light is on the street. `lamps_on_s`, `lamps_off_s`
     and `local_sunset_s` are UTC seconds; None where there is no such instant in the window:
     lamps that burn already when it opens do not come on.
@@ -57,13 +58,25 @@ class Light:
     land_log2: FloatArray
     street_log2: FloatArray
     haze_slope_stops: FloatArray
-    land_sigma_stops: FloatArray
-    street_sigma_stops: FloatArray
     belief: Belief
     lamps: Lamps
     lamps_on_s: float | None
     lamps_off_s: float | None
     local_sunset_s: float | None
+
+    @cached_property
+    def land_sigma_stops(self) -> FloatArray:
+        """1-sigma of the land's tone; many nights never ask."""
+        sigma = self.belief.sigma_stops(level=1.0, weather=1.0, haze=self.haze_slope_stops)
+        return read_only(sigma)
+
+    @cached_property
+    def street_sigma_stops(self) -> FloatArray:
+        """1-sigma of the street's tone, by the share of it that is daylight."""
+        by_day = np.exp2(self.land_log2 - self.street_log2)
+        haze = by_day * self.haze_slope_stops
+        weights = {"level": by_day, "weather": by_day, "haze": haze, "lamps": 1.0 - by_day}
+        return read_only(self.belief.sigma_stops(**weights))
 
     def at(self, name: str, time_s: ArrayLike) -> FloatArray:
         """One of the grid's arrays read at other times, by straight lines."""
@@ -156,7 +169,6 @@ def light_of(
     on_s, off_s = _instants_s(switched, time_s)
     land = ground.land_reflectance * illuminance / np.pi * 2.0 ** belief.of("level")
     lamplight = ground.lamps.luminance_cd_m2 * output * 2.0 ** belief.of("lamps")
-    by_day = land / (land + lamplight)
     return read_only(
         Light(
             time_s=time_s,
@@ -170,10 +182,6 @@ def light_of(
             land_log2=np.log2(land),
             street_log2=np.log2(land + lamplight),
             haze_slope_stops=haze_slope,
-            land_sigma_stops=belief.sigma_stops(level=1.0, weather=1.0, haze=haze_slope),
-            street_sigma_stops=belief.sigma_stops(
-                level=by_day, weather=by_day, haze=by_day * haze_slope, lamps=1.0 - by_day
-            ),
             belief=belief,
             lamps=ground.lamps,
             lamps_on_s=on_s,
@@ -186,9 +194,12 @@ def light_of(
 def _moon_lx(night: Night, time_s: FloatArray) -> FloatArray:
     """The moon's light; between samples a minute apart its way is straight to 2e-4 deg."""
     sampled_s = np.append(time_s[::MOON_STEP], time_s[-1])
+    height = night.moon(sampled_s)[0]
+    if height.max() < RISEN_DEG:
+        return np.zeros_like(time_s)
     altitude, elongation = (
         np.interp(time_s, sampled_s, values)
-        for values in (night.moon(sampled_s)[0], night.moon_elongation_deg(sampled_s))
+        for values in (height, night.moon_elongation_deg(sampled_s))
     )
     return moon_illuminance_lx(altitude, elongation, night.moon_parallax_deg)
 

@@ -17,7 +17,8 @@ _BRANCHES = np.array(
         (-1.95, 4.06, -4.24, 1.56),
     ]
 )
-_RISEN_DEG = -0.8
+#: Below this the moon gives no light.
+RISEN_DEG = -0.8
 _MEAN_PARALLAX_DEG = 0.951
 
 
@@ -43,9 +44,9 @@ def moon_illuminance_lx(
     altitude = np.asarray(moon_altitude_deg, dtype=float)
     branch = np.searchsorted((5.0, 20.0), altitude, side="right")
     l0, l1, l2, l3 = np.moveaxis(_BRANCHES[branch], -1, 0)
-    x = np.maximum(altitude, _RISEN_DEG) / 90.0
+    x = np.maximum(altitude, RISEN_DEG) / 90.0
     f = 180.0 - np.asarray(elongation_deg, dtype=float)
     phase = -8.68e-3 * f - 2.2e-9 * f**4
     distance = 2.0 * np.log10(parallax_deg / _MEAN_PARALLAX_DEG)
     log_lux = l0 + x * (l1 + x * (l2 + x * l3)) + phase + distance
-    return np.where(altitude < _RISEN_DEG, 0.0, 10.0**log_lux)
+    return np.where(altitude < RISEN_DEG, 0.0, 10.0**log_lux)

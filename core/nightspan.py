@@ -20,7 +20,7 @@ from core.light import Light
 from core.night import Night
 from core.plan import Plan
 from core.sights import rooms_of
-from core.starts import Starts, diagonals_of, starts_of, starts_window_s
+from core.starts import Starts, diagonals_of, slacks_of, starts_window_s, with_chances
 from core.tones import LEAST_SHARE, lit_share
 
 #: The rough view is off by less: it skips frames, and starts between two minutes.
@@ -40,6 +40,8 @@ def quick_starts(
 ) -> Starts:
     """The starts of a night that may hold, or that come nearest to it, as `starts_of` has them.
 
+    Chances are told of those that hold.
+
     Parameters
     ----------
     way
@@ -48,7 +50,7 @@ def quick_starts(
         Log2 luminance of mid-grey, see `core.tones.mid_log2`.
     """
     lit = lit_share(plan.ground)
-    view, first, last, most = _hopeful_view(night, light, framesky, plan, way, interval_s, mid)
+    view, first, last = _hopeful_view(night, light, framesky, plan, way, interval_s, mid)
     part_s = float(view.time_s[first]), float(view.time_s[last])
     part_s = part_s[0], min(part_s[1], starts_window_s(night, light)[1])
     shooting_s = interval_s * (len(way) - 1)
@@ -59,9 +61,18 @@ def quick_starts(
     kept = int(np.searchsorted(seen.time_s, part_s[1] + 1e-3, side="right"))
     if night.twilight == "dawn":
         seen = replace(seen, time_s=seen.time_s[:kept], sky_log2=seen.sky_log2[:, :kept])
-    # Where surely none holds no chance is told: one start's will do.
-    rows = view.rows(slice(first, last + 1 if most >= -DOUBT_STOPS else first + 1))
-    return starts_of(seen, rows, mid, plan.bands, plan.camera.highlight_stops, lit)
+    highlight = plan.camera.highlight_stops
+    slack, limit = slacks_of(seen, mid, plan.bands, highlight, lit)
+    told = view.rows(_rows_about(view.time_s, seen.time_s[slack >= 0.0]))
+    return with_chances(seen.time_s, slack, limit, told, mid, plan.bands, highlight)
+
+
+def _rows_about(judged_s: FloatArray, good_s: FloatArray) -> slice:
+    """The rows that the chances of good starts are read between; any one where none is good."""
+    if not good_s.size:
+        return slice(0, 1)
+    first, last = np.searchsorted(judged_s, (good_s[0], good_s[-1]))
+    return slice(max(int(first) - 1, 0), int(last) + 1)
 
 
 def _hopeful_view(
@@ -72,8 +83,8 @@ def _hopeful_view(
     way: FloatArray,
     interval_s: float,
     mid: float,
-) -> tuple[ChanceView, int, int, float]:
-    """A view of the starts that the ground allows, which of its rows can hold, the most slack.
+) -> tuple[ChanceView, int, int]:
+    """A view of the starts that the ground allows, and which of its rows can hold.
 
     The sky only takes from what the ground leaves: where no start holds there, all are looked
     at whose ground leaves as much as the best of them keeps.
@@ -92,8 +103,7 @@ def _hopeful_view(
     view, slack = seen_from(min(0.0, float(on_ground.max())))
     if slack.max() < 0.0:
         view, slack = seen_from(float(slack.max()))
-    most = float(slack.max())
-    return view, *_ends_from(slack, min(0.0, most)), most
+    return view, *_ends_from(slack, min(0.0, float(slack.max())))
 
 
 def _ground_view(

@@ -197,6 +197,14 @@ def starts_of(
     lit_share
         Share of the ground that is lamplit, see `core.tones.lit_share`.
     """
+    slack, limit = slacks_of(diagonals, mid, bands, highlight_stops, lit_share)
+    return with_chances(diagonals.time_s, slack, limit, view, mid, bands, highlight_stops)
+
+
+def slacks_of(
+    diagonals: SkyDiagonals, mid: float, bands: Bands, highlight_stops: float, lit_share: float
+) -> tuple[FloatArray, NDArray[np.int8]]:
+    """Slack of every start at one exposure, and the limit that binds as `Starts` has it."""
     ground = _ground(diagonals.ground_share, mid, bands, lit_share)
     slack = (highlight_stops + mid) - diagonals.sky_log2
     _lower_to_ground(slack, diagonals, ground)
@@ -206,9 +214,22 @@ def starts_of(
     frame_at = np.argmax(slack == by_start, axis=0)
     limit = _binding(diagonals, frame_at, ground, highlight_stops)
     limit[~np.isfinite(by_start)] = -1
+    return by_start.astype(np.float64), limit
+
+
+def with_chances(
+    time_s: FloatArray,
+    slack_stops: FloatArray,
+    limit: NDArray[np.int8],
+    view: ChanceView,
+    mid: float,
+    bands: Bands,
+    highlight_stops: float,
+) -> Starts:
+    """Starts whose slack is known, with their chances; beyond the view its ends count."""
     judged = chances_of(view, mid, bands, highlight_stops)
-    chance = chances_between(diagonals.time_s, view.time_s, judged)
-    return read_only(_span(diagonals.time_s, by_start.astype(np.float64), limit, chance))
+    chance = chances_between(time_s, view.time_s, judged)
+    return read_only(_span(time_s, slack_stops, limit, chance))
 
 
 def _times_s(
