@@ -2,7 +2,8 @@
 
 A helper takes a second to start where processes are spawned, and may not start at all. So
 this process begins at once at one end of the nights, the helper at the other, and whatever
-the helper has not answered when the two meet is worked out here.
+the helper has not answered when the two meet is worked out here. Who will ask for nights can
+have the helper stand by before.
 """
 
 from __future__ import annotations
@@ -12,13 +13,14 @@ import multiprocessing
 import os
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
+from contextlib import suppress
 from functools import cache
 
 from core.memory import Memory
 from core.nights import NightSeen, night_judge, nights_between
 from core.plan import Plan, ShootName, Twilight
+from core.skies import sky_table
 
 #: For fewer nights no helper is worth its start.
 FEWEST_FOR_HELPER = 90
@@ -30,6 +32,31 @@ _YEAR_DAYS = 365.2422
 _SOLSTICE_DAY = 172
 
 Dates = tuple[dt.date, ...]
+#: What a helper that broke, was left or never started raises; a broken pool is a runtime error.
+_GONE = (RuntimeError, CancelledError, OSError)
+
+
+class Standby:
+    """A helper's process that stands by, so that no nights wait for its start."""
+
+    def __init__(self) -> None:
+        self._pool: ProcessPoolExecutor | None = None
+
+    def start(self) -> ProcessPoolExecutor:
+        """Start the process where it does not stand by yet; it gets ready behind."""
+        if self._pool is None:
+            # A forked copy of a process with threads may hang; a spawned one is the same
+            # everywhere.
+            self._pool = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"))
+            with suppress(*_GONE):
+                self._pool.submit(_get_ready)
+        return self._pool
+
+    def leave(self) -> None:
+        """Ask for nothing more; what is at work ends by itself."""
+        pool, self._pool = self._pool, None
+        if pool is not None:
+            pool.shutdown(wait=False, cancel_futures=True)
 
 
 def nights_in_two(
@@ -40,6 +67,7 @@ def nights_in_two(
     twilight: Twilight,
     progress: Callable[[int, int], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
+    standby: Standby | None = None,
 ) -> tuple[NightSeen, ...]:
     """The nights of `core.nights.nights`, each the same, in their order.
 
@@ -49,6 +77,8 @@ def nights_in_two(
         Called now and then with how many nights are done and how many there are.
     cancelled
         Asked after each night; the nights done so far are returned once it says so.
+    standby
+        The helper's process, which goes on standing by; one for these nights where left out.
 
     Raises
     ------
@@ -65,7 +95,8 @@ def nights_in_two(
             progress(len(seen), count)
         return cancelled is not None and cancelled()
 
-    helper = _Helper(plan, name, twilight) if _helped(count) else None
+    own = standby or Standby()
+    helper = _Helper(own.start(), plan, name, twilight) if helped(count) else None
     try:
         if helper is not None:
             # It starts while this process gets ready.
@@ -80,6 +111,8 @@ def nights_in_two(
     finally:
         if helper is not None:
             helper.leave()
+            if standby is None or helper.broken:
+                own.leave()
     return tuple(seen[date] for date in sorted(seen))
 
 
@@ -102,35 +135,36 @@ def _own_dates(
 
 
 class _Helper:
-    """A process that works through parcels of nights from the far end."""
+    """What works through parcels of nights from the far end, in another process."""
 
-    def __init__(self, plan: Plan, name: ShootName, twilight: Twilight) -> None:
+    def __init__(
+        self, pool: ProcessPoolExecutor, plan: Plan, name: ShootName, twilight: Twilight
+    ) -> None:
+        self._pool = pool
         self._asked = (plan, name, twilight)
-        # A forked copy of a process with threads may hang; a spawned one is the same everywhere.
-        self._pool = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"))
         self._at_work: dict[Dates, Future[list[NightSeen]]] = {}
-        self._broken = False
+        self.broken = False
 
     def go_on(self, parcels: deque[Dates], seen: dict[dt.date, NightSeen]) -> None:
         """Gather what is answered and hand over more."""
         self.gather(seen)
-        while parcels and len(self._at_work) < _PARCELS_AHEAD and not self._broken:
+        while parcels and len(self._at_work) < _PARCELS_AHEAD and not self.broken:
             try:
                 future = self._pool.submit(_judge_parcel, *self._asked, parcels[-1])
-            except (BrokenProcessPool, OSError):
-                self._broken = True
+            except _GONE:
+                self.broken = True
             else:
                 self._at_work[parcels.pop()] = future
 
     def gather(self, seen: dict[dt.date, NightSeen]) -> None:
         """Take the nights that are answered; a helper that broke leaves its own unanswered."""
         for parcel, future in list(self._at_work.items()):
-            if not future.done() or self._broken:
+            if not future.done() or self.broken:
                 continue
             try:
                 seen.update((night.night.date, night) for night in future.result())
-            except (BrokenProcessPool, OSError):
-                self._broken = True
+            except _GONE:
+                self.broken = True
             else:
                 del self._at_work[parcel]
 
@@ -139,8 +173,9 @@ class _Helper:
         return list(reversed(self._at_work))
 
     def leave(self) -> None:
-        """Ask for nothing more; what is at work ends by itself."""
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        """Ask for nothing more; the parcel at work ends by itself."""
+        for future in self._at_work.values():
+            future.cancel()
 
 
 def _judge_parcel(plan: Plan, name: ShootName, twilight: Twilight, dates: Dates) -> list[NightSeen]:
@@ -149,13 +184,19 @@ def _judge_parcel(plan: Plan, name: ShootName, twilight: Twilight, dates: Dates)
     return [judged(date) for date in dates]
 
 
+def _get_ready() -> None:
+    """Read, in the helper's process, what all nights read."""
+    sky_table(_helpers_memory())
+
+
 @cache
 def _helpers_memory() -> Memory:
     """What the helper's process keeps from one parcel to the next."""
     return Memory()
 
 
-def _helped(count: int) -> bool:
+def helped(count: int) -> bool:
+    """Whether so many nights are shared with a helper on this machine."""
     return count >= FEWEST_FOR_HELPER and (os.cpu_count() or 1) > 1
 
 

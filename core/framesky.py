@@ -296,7 +296,12 @@ class Sightlines:
         with_sky = np.flatnonzero(self.area.any(axis=(1, 2)))
         for pose in with_sky:
             seen = self.area[pose] > 0.0
-            view = Rays(*(of[pose][seen] for of in self._rays), azimuths)
+            view = Rays(
+                self.altitude_deg[pose][seen],
+                self.azimuth_deg[pose][seen],
+                self.area[pose][seen],
+                azimuths,
+            )
             luminance = view.luminance(self.typed)
             mean[pose] = np.log2(view.mean(luminance))
             exceeded[pose] = _exceeded_log2(luminance, view.weight)
@@ -308,10 +313,6 @@ class Sightlines:
             mean, exceeded, slope = mean[nearest], exceeded[nearest], slope[nearest]
         tables = (_at_every_sun(table) for table in (mean, exceeded, slope))
         return read_only(FrameSky(self.way, self.sky_share, SUN_ALTITUDES_DEG, azimuths, *tables))
-
-    @property
-    def _rays(self) -> tuple[FloatArray, FloatArray, FloatArray]:
-        return self.altitude_deg, self.azimuth_deg, self.area
 
 
 def _ways(path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...]) -> FloatArray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Hashable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -15,7 +16,7 @@ from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QBoxLayout, QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.background import Background, Progress
-from app.nightwork import nights_in_two
+from app.nightwork import Standby, helped, nights_in_two
 from app.shown.nights import (
     NightRow,
     SameSun,
@@ -101,6 +102,7 @@ class NightsWindow(Pane):
         self._progress = Progress(self)
         self._progress.told.connect(self._tell_progress, Qt.ConnectionType.QueuedConnection)
         self._stop = Event()
+        self._standby = Standby()
         self._stopped: Hashable = None
         self._shown: _Asked | None = None
         self._answer: _Answer | None = None
@@ -227,6 +229,7 @@ class NightsWindow(Pane):
                 self._show_answer(self._answer)
             self._show_loading()
         elif self._asked() not in (self._stopped, self._behind.asked):
+            self._stand_by()
             self._rest.start()
 
     def work_out(self) -> None:
@@ -249,7 +252,16 @@ class NightsWindow(Pane):
         )
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
-        self._behind.ask(asked, partial(_work_out, self._plan, asked, told, self._stop))
+        self._behind.ask(
+            asked, partial(_work_out, self._plan, asked, told, self._stop, self._standby)
+        )
+
+    def _stand_by(self) -> None:
+        """Start the helper while the plan is left alone, so that it is there for the nights."""
+        asked = self._asked()
+        with suppress(PlanError):
+            if helped(nights_between(asked.first, asked.last)):
+                self._standby.start()
 
     def _work_out_if_shown(self) -> None:
         if self.isVisible() and self._filled_for is not None and self._store.plan is not None:
@@ -303,9 +315,10 @@ class NightsWindow(Pane):
         self._export(say("Export the good starts as a calendar"), "ics", content)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Leave what is under way."""
+        """Leave what is under way, and who stands by for more."""
         self._rest.stop()
         self._stop.set()
+        self._standby.leave()
         self._stopped = None
         super().closeEvent(event)
 
@@ -441,9 +454,11 @@ class NightsWindow(Pane):
         self._refusal.tell("")
 
 
-def _work_out(plan: Plan, asked: _Asked, told: partial[None], stop: Event) -> _Answer:
+def _work_out(
+    plan: Plan, asked: _Asked, told: partial[None], stop: Event, standby: Standby
+) -> _Answer:
     seen = nights_in_two(
-        plan, asked.name, asked.first, asked.last, asked.twilight, told, stop.is_set
+        plan, asked.name, asked.first, asked.last, asked.twilight, told, stop.is_set, standby
     )
     rows = tuple(night_row(night) for night in seen)
     whole = seen and not stop.is_set()

@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 import pytest
 
 from app import nightwork
-from app.nightwork import nights_in_two
+from app.nightwork import Standby, nights_in_two
 from core.edit import PlanError
 from core.newplan import first_plan
 from core.nights import NightSeen
@@ -46,15 +46,40 @@ def test_shared_nights_are_the_same_in_the_order_of_dates(alone: tuple[NightSeen
 
 def test_the_helper_answers_as_this_process_does(alone: tuple[NightSeen, ...]) -> None:
     dates = tuple(one.night.date for one in alone[:5])
-    helper = nightwork._Helper(PLAN, "A", "dusk")
+    standby = Standby()
+    helper = nightwork._Helper(standby.start(), PLAN, "A", "dusk")
     seen: dict[dt.date, NightSeen] = {}
     try:
         helper.go_on(deque([dates]), seen)
         while helper.unanswered():
             helper.gather(seen)
     finally:
-        helper.leave()
+        standby.leave()
     assert night_rows(seen.values()) == night_rows(alone[:5])
+
+
+def test_a_helper_that_stands_by_serves_one_year_after_the_other(
+    alone: tuple[NightSeen, ...],
+) -> None:
+    standby = Standby()
+    try:
+        pool = standby.start()
+        for _ in range(2):
+            seen = nights_in_two(PLAN, "A", FIRST, LAST, "dusk", standby=standby)
+            assert night_rows(seen) == night_rows(alone)
+            assert standby.start() is pool
+    finally:
+        standby.leave()
+
+
+def test_a_helper_that_was_left_amid_its_work_is_done_without(
+    alone: tuple[NightSeen, ...],
+) -> None:
+    standby = Standby()
+    seen = nights_in_two(
+        PLAN, "A", FIRST, LAST, "dusk", lambda *_how_far: standby.leave(), standby=standby
+    )
+    assert night_rows(seen) == night_rows(alone)
 
 
 class _Breaks:
@@ -87,7 +112,18 @@ def test_without_an_answer_from_the_helper_all_is_worked_out_here(
     monkeypatch: pytest.MonkeyPatch, alone: tuple[NightSeen, ...], pool: type[_Breaks]
 ) -> None:
     monkeypatch.setattr(nightwork, "ProcessPoolExecutor", pool)
+    standby = Standby()
+    seen = nights_in_two(PLAN, "A", FIRST, LAST, "dusk", standby=standby)
+    assert night_rows(seen) == night_rows(alone)
     assert night_rows(nights_in_two(PLAN, "A", FIRST, LAST, "dusk")) == night_rows(alone)
+
+
+def test_a_helper_that_broke_makes_room_for_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(nightwork, "ProcessPoolExecutor", _Breaks)
+    standby = Standby()
+    pool = standby.start()
+    nights_in_two(PLAN, "A", FIRST, FIRST + dt.timedelta(days=2), "dusk", standby=standby)
+    assert standby.start() is not pool
 
 
 def test_a_run_that_is_stopped_gives_what_is_done() -> None:
