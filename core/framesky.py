@@ -131,13 +131,15 @@ class Mixture:
     @classmethod
     def of(cls, shape: tuple[int, ...], *corners: Corner) -> Mixture:
         """Multilinear weights of the corners in a table whose shape begins with `shape`."""
-        parts = []
-        for bits in np.ndindex(*(2,) * len(corners)):
-            weight, index = np.ones(()), np.zeros((), dtype=np.intp)
-            for bit, corner, length in zip(bits, corners, shape, strict=False):
-                weight = weight * (corner.share if bit else 1.0 - corner.share)
-                index = index * length + np.minimum(corner.index + bit, length - 1)
-            parts.append((index, weight))
+        parts = [(np.zeros((), dtype=np.intp), np.ones(()))]
+        for corner, length in zip(corners, shape, strict=False):
+            on = np.minimum(corner.index + 1, length - 1)
+            ends = ((corner.index, 1.0 - corner.share), (on, corner.share))
+            parts = [
+                (row * length + index, weight * share)
+                for row, weight in parts
+                for index, share in ends
+            ]
         return cls(len(corners), tuple(parts))
 
     def read(self, table: FloatArray, columns: NDArray[np.int64] | None = None) -> FloatArray:
@@ -387,8 +389,10 @@ def _exceeded_log2(luminance: NDArray[np.float32], weight: NDArray[np.float32]) 
     carried = ordered & _WEIGHT_BITS
     # Twice the weight below the middle of each ray: whole numbers.
     below = 2 * np.cumsum(carried, axis=-1, dtype=np.uint32) - carried
-    dimmer = 2.0 * float(parts.sum()) * (1.0 - SKY_SHARES)
     bright = (ordered & ~_WEIGHT_BITS).view(np.float32)
-    rows = [np.interp(dimmer, at, values) for at, values in zip(below, bright, strict=True)]
-    found = np.log2(np.array(rows))
-    return np.asarray(found.reshape(*luminance.shape[:-1], len(SKY_SHARES)))
+    whole = 2.0 * float(parts.sum())
+    dimmer = np.clip(whole * (1.0 - SKY_SHARES), below[:, :1], below[:, -1:])
+    # All skies in one line, each a whole weight after the one before: read at once.
+    after = whole * np.arange(len(below))[:, None]
+    rows = np.interp((dimmer + after).ravel(), (below + after).ravel(), bright.ravel())
+    return np.log2(rows).reshape(*luminance.shape[:-1], len(SKY_SHARES))
