@@ -61,9 +61,10 @@ class ChanceView:
     `time_s` (starts,) and `frame_s` are UTC seconds. `lamp_cd_m2` (starts,) is what the lamps
     give once they are warm, `lamp_output` the share of it, 0 to 1. `ground_slope`,
     `sky_slope` are what ground and sky gain, in stops, when the haze is one sigma thicker.
-    `sky_log2` is -inf where the sky covers less than may burn. `street`, `land`, `early`
-    (frames,) say which parts a frame shows and whether the land's low limit holds for it.
-    `excused` of the frames may fail. `light` is that of the whole night.
+    `sky_log2` is -inf where the sky covers less than may burn. `way` (frames,) is the share
+    of the way at each frame, `sky_share` that of its area which is sky. `street`, `land`,
+    `early` (frames,) say which parts a frame shows and whether the land's low limit holds for
+    it. `excused` of the frames may fail. `light` is that of the whole night.
     """
 
     time_s: FloatArray
@@ -74,6 +75,8 @@ class ChanceView:
     ground_slope: FloatArray
     sky_log2: FloatArray
     sky_slope: FloatArray
+    way: FloatArray
+    sky_share: FloatArray
     street: NDArray[np.bool_]
     land: NDArray[np.bool_]
     early: NDArray[np.bool_]
@@ -110,30 +113,51 @@ def chance_view_of(
     lit_share
         Share of the ground that is lamplit, see `core.tones.lit_share`.
     """
+    view = ground_view_of(window_s, light, framesky, way, interval_s, bands, lit_share)
+    return read_only(with_sky(view, framesky, bands))
+
+
+def ground_view_of(
+    window_s: tuple[float, float],
+    light: Light,
+    framesky: FrameSky,
+    way: FloatArray,
+    interval_s: float,
+    bands: Bands,
+    lit_share: float,
+) -> ChanceView:
+    """What `chance_view_of` reads, without sky and haze: as if all the sky were dark."""
     count = len(way)
     early = frames_with_land_limit(count, bands)
     frames, excused = judged_frames(count, early, excused_frames(count, bands))
     starts = np.arange(window_s[0], window_s[1] + STEP_S, STEP_S)
     time_s = starts[:, None] + interval_s * frames
     sky_share = interpolate(framesky.sky_share, between(framesky.way, way[frames]))
-    sky_log2, sky_slope = _sky(framesky, light, time_s, way[frames], sky_share, bands)
-    return read_only(
-        ChanceView(
-            time_s=starts,
-            frame_s=time_s,
-            land_log2=light.at("land_log2", time_s),
-            lamp_cd_m2=np.full_like(starts, light.warm_lamps_cd_m2),
-            lamp_output=light.at("lamp_output", time_s),
-            ground_slope=light.at("haze_slope_stops", time_s),
-            sky_log2=sky_log2,
-            sky_slope=sky_slope,
-            street=(1.0 - sky_share) * lit_share >= LEAST_SHARE,
-            land=(1.0 - sky_share) * (1.0 - lit_share) >= LEAST_SHARE,
-            early=frames < early,
-            excused=excused,
-            light=light,
-        )
+    nothing = np.zeros_like(time_s)
+    return ChanceView(
+        time_s=starts,
+        frame_s=time_s,
+        land_log2=light.at("land_log2", time_s),
+        lamp_cd_m2=np.full_like(starts, light.warm_lamps_cd_m2),
+        lamp_output=light.at("lamp_output", time_s),
+        ground_slope=nothing,
+        sky_log2=np.full_like(time_s, -np.inf),
+        sky_slope=nothing,
+        way=way[frames],
+        sky_share=sky_share,
+        street=(1.0 - sky_share) * lit_share >= LEAST_SHARE,
+        land=(1.0 - sky_share) * (1.0 - lit_share) >= LEAST_SHARE,
+        early=frames < early,
+        excused=excused,
+        light=light,
     )
+
+
+def with_sky(view: ChanceView, framesky: FrameSky, bands: Bands) -> ChanceView:
+    """A view of the ground with the sky that its frames see, and what haze does to both."""
+    sky_log2, sky_slope = _sky(view, framesky, bands)
+    ground_slope = view.light.at("haze_slope_stops", view.frame_s)
+    return replace(view, ground_slope=ground_slope, sky_log2=sky_log2, sky_slope=sky_slope)
 
 
 def judged_frames(count: int, early: int, excused: int) -> tuple[NDArray[np.int64], int]:
@@ -278,18 +302,12 @@ def _lamp_output(view: ChanceView, nights: _Nights) -> Float32Array:
     return warming(view.light.lamps, on_s, off_s, frame_s)
 
 
-def _sky(
-    framesky: FrameSky,
-    light: Light,
-    time_s: FloatArray,
-    way: FloatArray,
-    sky_share: FloatArray,
-    bands: Bands,
-) -> tuple[FloatArray, FloatArray]:
+def _sky(view: ChanceView, framesky: FrameSky, bands: Bands) -> tuple[FloatArray, FloatArray]:
     """Luminance that the allowed share of each frame exceeds, and its slope with haze."""
+    light, time_s, sky_share = view.light, view.frame_s, view.sky_share
     mixture = Mixture.of(
         framesky.haze_slope_stops.shape,
-        between(framesky.way, way),
+        between(framesky.way, view.way),
         between(framesky.sun_altitude_deg, light.at("sun_altitude_deg", time_s)),
         between(framesky.sun_azimuth_deg, light.at("sun_azimuth_deg", time_s)),
     )

@@ -12,16 +12,15 @@ from typing import Any
 
 import numpy as np
 
-from core.chance import STEP_S, ChanceView, chance_view_of, judged_frames
+from core.chance import ChanceView, ground_view_of, with_sky
 from core.exposure import FloatArray
-from core.framesky import FrameSky, between, interpolate
-from core.judge import excused_frames, frames_with_land_limit
+from core.framesky import FrameSky, between
 from core.light import Light
 from core.night import Night
 from core.plan import Plan
 from core.sights import rooms_of
 from core.starts import Starts, diagonals_of, slacks_of, starts_window_s, with_chances
-from core.tones import LEAST_SHARE, lit_share
+from core.tones import lit_share
 
 #: The rough view is off by less: it skips frames, and starts between two minutes.
 DOUBT_STOPS = 0.3
@@ -90,54 +89,18 @@ def _hopeful_view(
     at whose ground leaves as much as the best of them keeps.
     """
     window_s, lit = starts_window_s(night, light), lit_share(plan.ground)
-    ground = _ground_view(window_s, light, framesky, plan, way, interval_s)
+    ground = ground_view_of(window_s, light, framesky, way, interval_s, plan.bands, lit)
     on_ground = _slack_stops(ground, plan, mid)
 
     def seen_from(least: float) -> tuple[ChanceView, FloatArray]:
         first, last = _ends_from(on_ground, least)
-        # Starts stay those of the whole window; its last one may lie beyond the window.
-        part_s = float(ground.time_s[first]), float(ground.time_s[last]) - 0.5 * STEP_S
-        view = chance_view_of(part_s, light, framesky, way, interval_s, plan.bands, lit)
+        view = with_sky(ground.rows(slice(first, last + 1)), framesky, plan.bands)
         return view, _slack_stops(view, plan, mid)
 
     view, slack = seen_from(min(0.0, float(on_ground.max())))
     if slack.max() < 0.0:
         view, slack = seen_from(float(slack.max()))
     return view, *_ends_from(slack, min(0.0, float(slack.max())))
-
-
-def _ground_view(
-    window_s: tuple[float, float],
-    light: Light,
-    framesky: FrameSky,
-    plan: Plan,
-    way: FloatArray,
-    interval_s: float,
-) -> ChanceView:
-    """What `chance_view_of` reads, without the sky."""
-    bands, lit, count = plan.bands, lit_share(plan.ground), len(way)
-    early = frames_with_land_limit(count, bands)
-    frames, excused = judged_frames(count, early, excused_frames(count, bands))
-    starts = np.arange(window_s[0], window_s[1] + STEP_S, STEP_S)
-    time_s = starts[:, None] + interval_s * frames
-    ground_share = 1.0 - interpolate(framesky.sky_share, between(framesky.way, way[frames]))
-    land_log2 = light.at("land_log2", time_s)
-    nothing = np.zeros_like(land_log2)
-    return ChanceView(
-        time_s=starts,
-        frame_s=time_s,
-        land_log2=land_log2,
-        lamp_cd_m2=np.full_like(starts, light.warm_lamps_cd_m2),
-        lamp_output=light.at("lamp_output", time_s),
-        ground_slope=nothing,
-        sky_log2=np.full_like(land_log2, -np.inf),
-        sky_slope=nothing,
-        street=ground_share * lit >= LEAST_SHARE,
-        land=ground_share * (1.0 - lit) >= LEAST_SHARE,
-        early=frames < early,
-        excused=excused,
-        light=light,
-    )
 
 
 def _slack_stops(view: ChanceView, plan: Plan, mid: float) -> FloatArray:
