@@ -370,7 +370,8 @@ def _least_few(room: Float32Array, excused: int) -> Float32Array:
     if excused == 0:
         return np.asarray(room.min(axis=-1, keepdims=True))
     few = np.partition(room, excused, axis=-1)[..., : excused + 1]
-    return np.asarray(np.sort(few, axis=-1))
+    # The last of them is in its place; a single one before it is too.
+    return np.asarray(few if excused == 1 else np.sort(few, axis=-1))
 
 
 def _chance_between(least: FloatArray, most: FloatArray) -> FloatArray:
