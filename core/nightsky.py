@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 from core.exposure import FloatArray
 from core.forecast import AZIMUTH_STEP_DEG
 from core.framesky import FrameSky, Sightlines, between_azimuths
+from core.memory import Memory
 from core.plan import Path, Plan
 from core.readonly import read_only
 from core.skies import Skies
@@ -17,6 +18,9 @@ from core.sky.sky import Sky, SkyUnderSuns
 
 #: Steps of the tabled illuminance, deg: between them its log2 is straight to 1e-5.
 _STEP_DEG = 0.01
+#: Skies of so many nights are kept: next to each other, and as far on the other side of a solstice,
+#: nights want the same azimuths.
+_SKIES_KEPT = 4
 #: So much of the horizon is traced at a time: to lay the rays costs as much as two azimuths.
 _BLOCK_DEG = 4.0 * AZIMUTH_STEP_DEG
 
@@ -91,16 +95,13 @@ class YearSky:
         self._sightlines = Sightlines.of(path, plan.camera, plan.place.skyline, skies)
         self._columns: dict[float, int] = {}
         self._traced: FrameSky | None = None
-        self._last: tuple[tuple[float, ...], FrameSky] | None = None
+        self._chosen = Memory(_SKIES_KEPT)
 
     def at(self, azimuths_deg: tuple[float, ...]) -> FrameSky:
         """What `core.framesky.framesky_of` traces for these azimuths, of any turn."""
-        # One night wants mostly what the night before did.
-        if self._last is None or self._last[0] != azimuths_deg:
-            self._last = azimuths_deg, self._chosen(azimuths_deg)
-        return self._last[1]
+        return self._chosen.recall("sky", azimuths_deg, lambda: self._choose(azimuths_deg))
 
-    def _chosen(self, azimuths_deg: tuple[float, ...]) -> FrameSky:
+    def _choose(self, azimuths_deg: tuple[float, ...]) -> FrameSky:
         wanted = [azimuth % 360.0 for azimuth in azimuths_deg]
         missing = sorted(_neighbours(wanted) - self._columns.keys())
         seen = self._trace(missing) if missing or self._traced is None else self._traced
