@@ -7,7 +7,9 @@ import datetime as dt
 import io
 import re
 from collections.abc import Callable, Hashable
+from concurrent.futures import Future
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 import vobject
@@ -82,6 +84,36 @@ def test_it_opens_with_the_year_of_the_active_shoot(qtbot: QtBot, store: Store) 
     assert not window.csv_button.isEnabled()
     assert (window.first.value, window.last.value) == (dt.date(2026, 1, 1), dt.date(2026, 12, 31))
     window.stop()
+
+
+class _Watched:
+    """A pool that tells when it is started and left, and answers nothing."""
+
+    told: ClassVar[list[str]] = []
+
+    def __init__(self, *_made: object) -> None:
+        self.told.append("started")
+
+    def submit(self, *_asked: object) -> Future[object]:
+        return Future()
+
+    def shutdown(self, **_how: object) -> None:
+        self.told.append("left")
+
+
+def test_a_helper_stands_by_from_the_windows_opening_to_its_end(
+    qtbot: QtBot, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.nightwork.ProcessPoolExecutor", _Watched)
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    window = NightsWindow(store)
+    qtbot.addWidget(window)
+    assert _Watched.told == []
+    window.show()
+    assert _Watched.told == ["started"]
+    window.stop()
+    window.close()
+    assert _Watched.told == ["started", "left"]
 
 
 def test_the_nights_shown_are_those_of_the_shoot(window: NightsWindow, store: Store) -> None:
