@@ -36,6 +36,7 @@ from app.windows.reviewcolumn import DRAFT, ReviewColumn
 from core.edit import PlanError
 from core.language import say
 from core.memory import Memory
+from core.path import Tilt
 from core.plan import Plan
 from core.review.draft import write_clip
 from core.review.learn import Taught, taught_by
@@ -94,7 +95,7 @@ class ReviewWindow(QWidget):
         self._stop, self._draft_stop = Event(), Event()
         self._measured: Measured | None = None
         self._behind.answered.connect(self._take_answer)
-        self._behind.failed.connect(lambda: self._ask_anew(NO_ANSWER))
+        self._behind.failed.connect(lambda: self._take_answer(None, NO_ANSWER))
         self._drafting.answered.connect(self._tell_draft)
         self._drafting.failed.connect(lambda: self._tell_draft(None, NO_ANSWER))
         self._progress.told.connect(self._tell_progress, Qt.ConnectionType.QueuedConnection)
@@ -121,7 +122,9 @@ class ReviewWindow(QWidget):
         self.column.leave.clicked.connect(self.leave)
         self.column.draft.clicked.connect(self.draft)
         self.column.charged.connect(partial(self._teach, keep=False))
+        self.column.horizon.settled.connect(self._tilt)
         self.sheet.pointed.connect(self._point)
+        self.sheet.picked.connect(self.column.horizon.picture.show_frame)
         self._head = QVBoxLayout()
         self._line = QHBoxLayout()
         for widget, stretch in (
@@ -201,15 +204,27 @@ class ReviewWindow(QWidget):
         if plan is None:
             self._ask_anew(say("There is no plan: open the plan of the place first."))
             return
+        self._measured = None
+        self._ask(Asked(plan, self._store.active, folder))
+
+    def _tilt(self, tilt: Tilt) -> None:
+        """Measure the take that is shown again, the camera off by a tilt."""
+        plan, measured = self._store.plan, self._measured
+        if plan is None or measured is None:
+            return
+        asked = Asked(plan, measured.asked.name, measured.asked.folder, tilt)
+        if self._behind.asked is not None or tilt != measured.seen.shown.reviewed.tilt:
+            self._ask(asked)
+
+    def _ask(self, asked: Asked) -> None:
         self._stop.set()
         self._stop = stop = Event()
-        asked = Asked(plan, self._store.active, folder)
-        self._measured = None
         self._refusal.tell("")
-        self.told.show_text(say("Measuring the stills in {folder} …", folder=folder.name))
+        self.told.show_text(say("Measuring the stills in {folder} …", folder=asked.folder.name))
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
         self._behind.ask(asked, partial(_answer, asked, told, stop.is_set))
+        self._follow()
 
     def stop(self) -> None:
         """Go no further; what was measured by now is shown."""
@@ -310,6 +325,7 @@ class ReviewWindow(QWidget):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Leave what is under way."""
         self._draft_stop.set()
+        self.column.horizon.forget()
         if self._behind.asked is not None:
             self._stop.set()
             self._behind.forget()
@@ -344,7 +360,7 @@ class ReviewWindow(QWidget):
         self.about.setVisible(not busy)
         self.choose_button.setEnabled(not busy)
         self.again_button.setVisible(not busy)
-        if busy:
+        if busy and self._measured is None:
             self._pages.setCurrentIndex(0)
 
     def _tell_progress(self, asked: object, done: int, of: int) -> None:
@@ -364,10 +380,18 @@ class ReviewWindow(QWidget):
                 )
             )
 
-    def _take_answer(self, _asked: Asked, answer: Measured | str) -> None:
-        if isinstance(answer, str):
-            self._ask_anew(answer)
+    def _take_answer(self, _asked: object, answer: Measured | str) -> None:
+        refusal = answer if isinstance(answer, str) else ""
+        # A take that is shown stays when it cannot be measured again.
+        measured = self._measured if isinstance(answer, str) else answer
+        if measured is None:
+            self._ask_anew(refusal)
             return
+        self._show_measured(measured)
+        if refusal:
+            self._refusal.tell(refusal)
+
+    def _show_measured(self, answer: Measured) -> None:
         self._measured = answer
         self._show_busy(busy=False)
         self.sheet.show_take(answer)
@@ -403,10 +427,11 @@ class ReviewWindow(QWidget):
             self._ask_anew("")
             return
         learned = _holds_take(plan, measured)
-        holds = still_holds(plan, measured) and not learned
+        fresh = still_holds(plan, measured)
+        holds = fresh and not learned and self._behind.asked is None
         self.column.learn.setEnabled(holds and measured.seen.taught is not None)
         self.column.learn.show_text(say("Learned") if learned else say("Learn from this take"))
-        why = "" if holds or learned else _CHANGED
+        why = "" if fresh or learned else _CHANGED
         self.column.learn.setToolTip(why or measured.seen.advice)
         self._refusal.tell(why)
 

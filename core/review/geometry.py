@@ -7,14 +7,14 @@ are counted from the top left corner; a picture is the plan's frame at any size.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.framesky import rays, sky_cover
-from core.path import Poses, Tilt, half_field_tangents, unrolled
+from core.path import Poses, half_field_tangents, unrolled
 from core.place import skyline_altitude_deg
 from core.plan import Camera
 
@@ -110,29 +110,6 @@ class Lens:
         x = (across / self.half_width + 1.0) * self.columns / 2.0
         y = (1.0 - up / self.half_height) * self.rows / 2.0
         return x, y
-
-
-def raised(tilt: Tilt, lens: Lens, from_y: float, to_y: float) -> Tilt:
-    """The tilt by which the skyline lies where it is dragged to, up or down, in pixels."""
-    low, high = (
-        math.degrees(math.atan(lens.half_height * (2.0 * y / lens.rows - 1.0)))
-        for y in (from_y, to_y)
-    )
-    return replace(tilt, pitch_deg=tilt.pitch_deg + high - low)
-
-
-def turned(
-    tilt: Tilt, lens: Lens, start: tuple[float, float], end: tuple[float, float], middle_y: float
-) -> Tilt:
-    """The tilt by which the skyline has turned as it is dragged by one end, in pixels.
-
-    It turns about `middle_y` in the middle column.
-    """
-    before, after = (
-        math.degrees(math.atan2(middle_y - y, abs(x - lens.columns / 2.0))) for x, y in (start, end)
-    )
-    side = 1.0 if start[0] > lens.columns / 2.0 else -1.0
-    return replace(tilt, roll_deg=tilt.roll_deg + side * (after - before))
 
 
 def masks(poses: Poses, camera: Camera, skyline: Skyline, columns: int, rows: int) -> Mask:
