@@ -64,6 +64,7 @@ class _Hold:
     """Where the hand took the line, how it lay then, and whether the hand turns it."""
 
     at: QPointF
+    on_screen: QPointF
     tilt: Tilt
     middle_y: float
     turns: bool
@@ -203,14 +204,17 @@ class HorizonPicture(QWidget):
             return
         at = event.position()
         turns = abs(at.x() / self.width() - 0.5) > _ENDS and not self._out_of_sight()
-        self._hold = _Hold(at, self._tilt, handles[1].y(), turns)
+        self._hold = _Hold(at, event.globalPosition(), self._tilt, handles[1].y(), turns)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Move or turn what is held; otherwise show that it can be."""
-        hold, at = self._hold, event.position()
+        hold = self._hold
         if hold is None:
             self.setCursor(Qt.CursorShape.SizeVerCursor)
-        elif hold.turns:
+            return
+        # By the screen: an answer that comes meanwhile may move the picture.
+        at = hold.at + event.globalPosition() - hold.on_screen
+        if hold.turns:
             start, end = ((hold.at.x(), hold.at.y()), (at.x(), at.y()))
             self._move(turned(hold.tilt, self._lens(), start, end, hold.middle_y))
         else:
@@ -284,7 +288,7 @@ class HorizonPicture(QWidget):
         x, y = self.line()
         near = (x > -self.width()) & (x < 2.0 * self.width())
         points: QPolygonF = polygon(x[near], y[near])
-        for colour, width in ((theme.field, 4.0), (theme.ink, 1.6)):
+        for colour, width in ((theme.field, 3.0), (theme.ink, 1.0)):
             painter.setPen(QPen(colour, px(1) * width))
             painter.drawPolyline(points)
         painter.setBrush(theme.ink)

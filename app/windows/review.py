@@ -220,7 +220,7 @@ class ReviewWindow(QWidget):
         self._stop.set()
         self._stop = stop = Event()
         self._refusal.tell("")
-        self.told.show_text(say("Measuring the stills in {folder} …", folder=asked.folder.name))
+        self._tell_work(say("Measuring the stills in {folder} …", folder=asked.folder.name))
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
         self._behind.ask(asked, partial(_answer, asked, told, stop.is_set))
@@ -229,7 +229,7 @@ class ReviewWindow(QWidget):
     def stop(self) -> None:
         """Go no further; what was measured by now is shown."""
         self._stop.set()
-        self.told.show_text(say("Stopping …"))
+        self._tell_work(say("Stopping …"))
 
     def learn(self) -> None:
         """Learn from the take: one step of undo, and the table of its frames beside the plan."""
@@ -353,6 +353,13 @@ class ReviewWindow(QWidget):
         self.again_button.hide()
         self._pages.setCurrentIndex(0)
 
+    def _tell_work(self, words: str) -> None:
+        """Tell what is under way; the take that is shown meanwhile stays where it is."""
+        height = self.told.height()
+        self.told.show_text(words)
+        if self._measured is not None:
+            self.told.setMinimumHeight(height)
+
     def _show_busy(self, *, busy: bool) -> None:
         self.bar.show_share(0.0)
         for widget in (self.bar, self.stop_button):
@@ -371,7 +378,7 @@ class ReviewWindow(QWidget):
             return
         if asked == self._behind.asked and not self._stop.is_set():
             self.bar.show_share(done / max(of, 1))
-            self.told.show_text(
+            self._tell_work(
                 say(
                     "Measuring the stills in {folder}: {done} of {count}",
                     folder=asked.folder.name,
