@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from core.edit import PlanError
 from core.memory import Memory
 from core.path import Tilt, poses_along
 from core.plan import Plan, ShootName
@@ -70,6 +71,16 @@ def measured_of(asked: Asked, progress: Progress, cancelled: Cancelled) -> Measu
         tilt=asked.tilt, progress=progress, cancelled=cancelled,
     )  # fmt: skip
     return Measured(asked, seen, _pairs(asked.folder, seen.shown))
+
+
+def answer_of(asked: Asked, progress: Progress, cancelled: Cancelled) -> Measured | str:
+    """The measured take, or one sentence about why there is none; empty where it was stopped."""
+    try:
+        measured = measured_of(asked, progress, cancelled)
+    except PlanError as refusal:
+        # Of a folder that was left before its stills were known nothing can be said.
+        return "" if cancelled() else str(refusal)
+    return measured if any(measured.seen.shown.reviewed.looks) or not cancelled() else ""
 
 
 def still_holds(plan: Plan, measured: Measured) -> bool:

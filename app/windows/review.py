@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.background import Background, Progress
-from app.reviewed.measuring import Asked, Measured, measured_of, still_holds
+from app.reviewed.measuring import Asked, Measured, answer_of, still_holds
 from app.reviewed.sheet import ReviewSheet
 from app.settings import settings
 from app.store import Store
@@ -223,7 +223,7 @@ class ReviewWindow(QWidget):
         self._tell_work(say("Measuring the stills in {folder} …", folder=asked.folder.name))
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
-        self._behind.ask(asked, partial(_answer, asked, told, stop.is_set))
+        self._behind.ask(asked, partial(answer_of, asked, told, stop.is_set))
         self._follow()
 
     def stop(self) -> None:
@@ -454,18 +454,6 @@ def _holds_take(plan: Plan, measured: Measured) -> bool:
     """Whether a plan has learned from this take."""
     wanted = measured.seen.shown.reviewed.take.id
     return any(take.id == wanted and take.summary is not None for take in plan.takes)
-
-
-def _answer(
-    asked: Asked, told: Callable[[int, int], None], cancelled: Callable[[], bool]
-) -> Measured | str:
-    """The measured take, or one sentence about why there is none; empty where it was stopped."""
-    try:
-        measured = measured_of(asked, told, cancelled)
-    except PlanError as refusal:
-        # Of a folder that was left before its stills were known nothing can be said.
-        return "" if cancelled() else str(refusal)
-    return measured if any(measured.seen.shown.reviewed.looks) or not cancelled() else ""
 
 
 def _taught(asked: Lesson) -> Taught | str:
