@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -31,7 +30,7 @@ from app.widgets.bar import Bar
 from app.widgets.buttons import Button
 from app.widgets.rule import Rule
 from app.widgets.text import Refusal, Text
-from app.windows.panes import NO_ANSWER
+from app.windows.panes import NO_ANSWER, dropped_folder
 from app.windows.reviewcolumn import DRAFT, ReviewColumn
 from core.edit import PlanError
 from core.language import say
@@ -188,12 +187,12 @@ class ReviewWindow(QWidget):
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take a folder."""
-        if _dropped(event) is not None:
+        if dropped_folder(event) is not None:
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Measure the stills in a folder that was dropped."""
-        folder = _dropped(event)
+        folder = dropped_folder(event)
         if folder is not None:
             event.acceptProposedAction()
             self.measure(folder)
@@ -491,13 +490,3 @@ def _drafted(
         file=file_name(place),
         clip=clip_sentence(seen.shown),
     )
-
-
-def _dropped(event: QDragEnterEvent | QDropEvent) -> Path | None:
-    """The folder that is dropped."""
-    with contextlib.suppress(OSError):
-        for url in event.mimeData().urls():
-            path = Path(url.toLocalFile())
-            if url.isLocalFile() and path.is_dir():
-                return path
-    return None
