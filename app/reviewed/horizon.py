@@ -55,7 +55,8 @@ _KEYS: Final[dict[int, tuple[float, float]]] = {
 _PAGES: Final[dict[int, int]] = {Qt.Key.Key_PageUp: -1, Qt.Key.Key_PageDown: 1}
 _TIP: Final = say(
     "Drag the line up and down, or turn it by its ends. Keys: up and down move it 0.1°, left "
-    "and right turn it, with Shift 1°; Page up and down show another frame."
+    "and right turn it, with Shift 1°, Backspace lays it as planned; Page up and down show "
+    "another frame."
 )
 
 
@@ -226,7 +227,7 @@ class HorizonPicture(QWidget):
             self._hold = None
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Arrows move and turn the line, pages show another frame."""
+        """Arrows move and turn the line, Backspace lays it as planned, pages change the frame."""
         key = event.key()
         if key in _PAGES and self._measured is not None:
             last = len(self._measured.pairs) - 1
@@ -238,6 +239,8 @@ class HorizonPicture(QWidget):
             up, round_ = _KEYS[key]
             pitch, roll = self._tilt.pitch_deg + step * up, self._tilt.roll_deg + step * round_
             self._move(held(pitch, roll))
+        elif key == Qt.Key.Key_Backspace:
+            self._move(LEVEL)
         else:
             super().keyPressEvent(event)
 

@@ -163,6 +163,12 @@ def test_the_line_is_laid_by_keys_alone_and_told_to_a_screen_reader(
     assert picture.handles()[1].y() > before
     assert box.tilt == Tilt(3.9, -0.1)
     assert picture.accessibleDescription() == "Pitch +3.9°, roll −0.1°"
+    QTest.keyClick(picture, Qt.Key.Key_Backspace)
+    assert box.tilt == LEVEL
+    type_into(box.roll, "-0.1")
+    type_into(box.pitch, "3.9")
+    picture.setFocus()
+    assert box.tilt == Tilt(3.9, -0.1)
     assert box.pitch.field.accessibleName() == "Camera above its planned pitch"
     assert box.roll.field.accessibleName() == "Camera leaning to the right"
     measured_by(qtbot, window, Tilt(3.9, -0.1))
