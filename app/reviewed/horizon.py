@@ -324,7 +324,7 @@ class HorizonBox(QWidget):
         self._take_id, self._tilt = "", LEVEL
         self.picture = HorizonPicture()
         self.pitch, self.roll = (
-            TypedRow(label, 0.0, typed_tilt_deg, _angle_text, label_px=40, field_px=70)
+            TypedRow(label, 0.0, typed_tilt_deg, _angle_text, label_px=52, field_px=72)
             for label in (say("Pitch"), say("Roll"))
         )
         self.pitch.field.setAccessibleName(say("Camera above its planned pitch"))
