@@ -9,7 +9,6 @@ from typing import Final
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
-    QFocusEvent,
     QImage,
     QKeyEvent,
     QMouseEvent,
@@ -88,7 +87,7 @@ class HorizonPicture(QWidget):
         self._place = 0
         self._tilt = LEVEL
         self._hold: _Hold | None = None
-        self._image: tuple[object, QImage | None] = (None, None)
+        self._drawn: tuple[Pair, bool, QImage | None] | None = None
         self.setToolTip(_TIP)
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -100,7 +99,7 @@ class HorizonPicture(QWidget):
     # ---- what it shows ----
 
     @property
-    def held(self) -> bool:
+    def in_hand(self) -> bool:
         """Whether the hand has the line."""
         return self._hold is not None
 
@@ -249,16 +248,6 @@ class HorizonPicture(QWidget):
             self.show_tilt(tilt)
             self.moved.emit(tilt)
 
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        """Show where the keyboard is."""
-        super().focusInEvent(event)
-        self.update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        """Show that it is elsewhere."""
-        super().focusOutEvent(event)
-        self.update()
-
     # ---- how it looks ----
 
     def paintEvent(self, _event: QPaintEvent) -> None:
@@ -282,9 +271,9 @@ class HorizonPicture(QWidget):
         pair = self._pair
         if pair is None:
             return None
-        if self._image[0] != (id(pair), dim):
-            self._image = (id(pair), dim), image_of(pair.close, dim=dim)
-        return self._image[1]
+        if self._drawn is None or self._drawn[0] is not pair or self._drawn[1] != dim:
+            self._drawn = pair, dim, image_of(pair.close, dim=dim)
+        return self._drawn[2]
 
     def _draw_line(self, painter: QPainter, theme: Theme) -> None:
         """Draw the line in ink with a rim of the ground, so that it shows over any picture."""
@@ -358,7 +347,7 @@ class HorizonBox(QWidget):
         """Show a take and the tilt it was measured by; a line under the hand stays there."""
         take_id = measured.seen.shown.reviewed.take.id
         self.picture.show_take(measured, anew=take_id != self._take_id)
-        if take_id != self._take_id or not (self._rest.isActive() or self.picture.held):
+        if take_id != self._take_id or not (self._rest.isActive() or self.picture.in_hand):
             self._rest.stop()
             self._put(measured.seen.shown.reviewed.tilt)
         self._take_id = take_id
@@ -387,7 +376,7 @@ class HorizonBox(QWidget):
         self._come_to_rest()
 
     def _come_to_rest(self) -> None:
-        if self.picture.held:
+        if self.picture.in_hand:
             self._rest.start()
             return
         self._rest.stop()

@@ -22,8 +22,8 @@ from core.review.stills import StillRefusedError, opened, pixels
 
 #: Frames of the strips, and their height in pixels of the screen at 200 %.
 STRIP_FRAMES, STRIP_ROWS = 8, 96
-#: Rows of a frame that is looked at closely.
-CLOSE_ROWS = 400
+#: The least width in pixels of a frame that is looked at closely.
+CLOSE_PX = 400
 
 Picture = NDArray[np.uint8]
 
@@ -101,10 +101,11 @@ def _pairs(folder: Path, shown: Shown) -> tuple[Pair, ...]:
     pairs = []
     for at, picture, pose in zip(places, predicted, poses, strict=True):
         still = _still(folder / frames[at].still.file)
-        small, close = (None, None) if still is None else (
-            _smaller(still, rows), _smaller(in_frame(still, columns / rows), CLOSE_ROWS)
-        )  # fmt: skip
-        pairs.append(Pair(at, picture, small, close, pose))
+        if still is None:
+            pairs.append(Pair(at, picture, None, None, pose))
+        else:
+            small, close = _smaller(still, rows), in_frame(still, columns / rows)
+            pairs.append(Pair(at, picture, small, close, pose))
     return tuple(pairs)
 
 
@@ -112,7 +113,7 @@ def _still(path: Path) -> Picture | None:
     """A still, hardly larger than it is shown."""
     try:
         with opened(path) as image:
-            return pixels(image, CLOSE_ROWS)[0]
+            return pixels(image, CLOSE_PX)[0]
     except StillRefusedError:
         return None
 
