@@ -372,7 +372,7 @@ class HorizonBox(QWidget):
         self._move(held(wished.pitch_deg, wished.roll_deg))
 
     def _take_typed(self) -> None:
-        self._put(Tilt(self.pitch.value, self.roll.value))
+        self._put(held(self.pitch.value, self.roll.value))
         self._come_to_rest()
 
     def _come_to_rest(self) -> None:

@@ -203,8 +203,10 @@ class ReviewWindow(QWidget):
         if plan is None:
             self._ask_anew(say("There is no plan: open the plan of the place first."))
             return
-        self._measured = None
-        self._ask(Asked(plan, self._store.active, folder))
+        shown, self._measured = self._measured, None
+        # Measured again, as where the plan has changed, a take keeps its horizon.
+        tilt = shown.asked.tilt if shown is not None and shown.asked.folder == folder else None
+        self._ask(Asked(plan, self._store.active, folder, tilt))
 
     def _tilt(self, tilt: Tilt) -> None:
         """Measure the take that is shown again, the camera off by a tilt."""

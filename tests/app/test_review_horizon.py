@@ -179,13 +179,16 @@ def test_the_line_is_laid_by_keys_alone_and_told_to_a_screen_reader(
 
 
 def test_degrees_are_typed_stepped_and_set_back_by_a_double_click(
-    qtbot: QtBot, window: ReviewWindow
+    qtbot: QtBot, window: ReviewWindow, stills: Path
 ) -> None:
     box = box_of(window)
     type_into(box.pitch, "4")
     QTest.keyClick(box.pitch.field, Qt.Key.Key_Return)
     assert box.tilt == Tilt(4.0)
     measured_by(qtbot, window, Tilt(4.0))
+    window.measure(stills)
+    qtbot.waitUntil(lambda: window.measured is not None, timeout=60_000)
+    assert tilt_of(window) == box.tilt == Tilt(4.0)
     QTest.keyClick(box.pitch.field, Qt.Key.Key_Up, SHIFT)
     QTest.keyClick(box.roll.field, Qt.Key.Key_Down)
     assert box.tilt == Tilt(4.1, -1.0)
