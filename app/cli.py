@@ -347,6 +347,7 @@ def _add_review(command: argparse.ArgumentParser) -> None:
         "What the craft showed at the first frame and at the last one, in percent, as 91:43."
     )
     command.add_argument("--charge", metavar="FIRST:LAST", help=about)
+    _add_tilt(command)
 
 
 def _add_clip(command: argparse.ArgumentParser) -> None:
@@ -357,6 +358,14 @@ def _add_clip(command: argparse.ArgumentParser) -> None:
     add("-o", "--output", metavar="OUT.mp4", required=True, help=about)
     add("--shoot", metavar="A|B", default="A", help=say("Which shoot; A if left out."))
     add("--set", metavar="KEY=VALUE", action="append", default=[], help=_SETTING)
+    _add_tilt(command)
+
+
+def _add_tilt(command: argparse.ArgumentParser) -> None:
+    about = say("By how many degrees the camera looked higher than planned, lower with a minus.")
+    command.add_argument("--pitch", metavar="DEGREES", help=about)
+    about = say("By how many degrees the camera leaned to the right, to the left with a minus.")
+    command.add_argument("--roll", metavar="DEGREES", help=about)
 
 
 def _add_nights(command: argparse.ArgumentParser) -> None:

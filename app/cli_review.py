@@ -13,6 +13,7 @@ from core.amounts import amount_of
 from core.edit import PlanError
 from core.language import say
 from core.memory import Memory
+from core.path import Tilt
 from core.plainvalues import as_csv
 from core.plan import Plan
 from core.planfile import read, save
@@ -29,6 +30,7 @@ from core.review.report import (
 )
 from core.review.result import TakeReview, review_take
 from core.review.review import review
+from core.review.tilt import typed_tilt_deg
 from core.review.words import clip_sentence
 from core.safewrite import file_name
 
@@ -49,13 +51,14 @@ def review_answer(words: argparse.Namespace) -> str:
                 "run alone; use one of them."
             )
         )
-    memory, charges, plan = Memory(), _charges(words.charge), plan_of(words)
+    memory, charges, tilt, plan = Memory(), _charges(words.charge), _tilt(words), plan_of(words)
     seen = review_take(
         plan,
         name,
         words.folder,
         memory,
         charges=charges,
+        tilt=tilt,
         processes=processes(),
         progress=_tell,
     )
@@ -84,6 +87,7 @@ def clip_answer(words: argparse.Namespace) -> str:
         shoot_of(words),
         words.folder,
         Memory(),
+        tilt=_tilt(words),
         processes=processes(),
         progress=_tell,
     )
@@ -134,6 +138,13 @@ def _charges(typed: str | None) -> Charges | None:
                     typed=typed,
                 )
             )
+
+
+def _tilt(words: argparse.Namespace) -> Tilt | None:
+    """By how much the camera was off, as typed; None where nothing is said of it."""
+    if words.pitch is None and words.roll is None:
+        return None
+    return Tilt(*(typed_tilt_deg(typed or "0") for typed in (words.pitch, words.roll)))
 
 
 def _keep(

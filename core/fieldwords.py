@@ -121,6 +121,8 @@ LABELS: Final[Mapping[str, str]] = {
     "drift_rms_px": say("drift rms px"),
     "crop_percent": say("crop"),
     "table": say_as("key", "table"),
+    "pitch_off_deg": say("pitch off plan"),
+    "roll_off_deg": say("roll off plan"),
     "replaced": say_as("key", "replaced"),
     "key": say_as("key", "key"),
     "before": say_as("key", "before"),

@@ -27,7 +27,7 @@ from core.memory import Memory
 from core.motion import PICTURE_PX, Motion, motion_of, sweep_of
 from core.night import Night, night_of
 from core.outlook import Evening, Outlook
-from core.path import poses_along, reversed_path, station_ways
+from core.path import LEVEL, Tilt, poses_along, reversed_path, station_ways
 from core.plan import Path, Plan, Shoot, ShootName
 from core.readings import (
     belief_at_hand,
@@ -95,6 +95,11 @@ def outlook(plan: Plan, name: ShootName, memory: Memory) -> Outlook:
         latest_stop_s=_after(take_off_s, flight.latest_stop_min),
         land_by_s=_after(take_off_s, flight.land_by_min),
     )
+
+
+def framesky_tilted(plan: Plan, name: ShootName, tilt: Tilt, memory: Memory) -> FrameSky:
+    """What the lens sees of the sky on a shoot whose camera is off its planned poses."""
+    return _framesky(plan, plan.shoot(name), memory, tilt)
 
 
 def motion(plan: Plan, name: ShootName, memory: Memory) -> Motion:
@@ -285,16 +290,16 @@ def _read(plan: Plan, shoot: Shoot, memory: Memory) -> tuple[Belief, list[Observ
     )
 
 
-def _framesky(plan: Plan, shoot: Shoot, memory: Memory) -> FrameSky:
+def _framesky(plan: Plan, shoot: Shoot, memory: Memory, tilt: Tilt = LEVEL) -> FrameSky:
     light = _typed_light(plan, shoot, memory)
     azimuths = _twilight_azimuths_deg(_night(plan, shoot, memory), light)
     stations, skyline = _flown(plan, shoot).stations, plan.place.skyline
     lens = (plan.camera.focal_equivalent_mm, plan.camera.aspect)
     return memory.recall(
         "framesky",
-        (stations, lens, skyline, _air_key(plan, shoot), azimuths),
+        (stations, lens, skyline, _air_key(plan, shoot), azimuths, tilt),
         lambda: framesky_of(
-            _flown(plan, shoot), plan.camera, skyline, _skies(plan, shoot, memory), azimuths
+            _flown(plan, shoot), plan.camera, skyline, _skies(plan, shoot, memory), azimuths, tilt
         ),
     )
 

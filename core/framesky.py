@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.exposure import FloatArray
-from core.path import Poses, half_field_tangents, poses_along
+from core.path import LEVEL, Poses, Tilt, half_field_tangents, poses_along, tilted, unrolled
 from core.place import skyline_altitude_deg
 from core.plan import Camera, Path
 from core.readonly import read_only
@@ -174,7 +174,8 @@ def rays(
 ) -> tuple[FloatArray, FloatArray]:
     """Altitude and azimuth (degrees) of a grid of rays of each pose, (pose, rows, columns).
 
-    Pinhole without roll: a ray right·x + forward + up·y is pitched about the right axis.
+    Pinhole: a ray right·x + forward + up·y is rolled back about the forward axis, then pitched
+    about the right one.
 
     Parameters
     ----------
@@ -186,6 +187,7 @@ def rays(
     across = half_width * (2.0 * (np.arange(columns) + 0.5) / columns - 1.0)
     middles = (row_edges[..., 1:] + row_edges[..., :-1]) / 2.0
     up = half_height * (1.0 - 2.0 * middles)[..., None]
+    across, up = unrolled(across, up, poses.roll_deg)
     pitch = np.radians(poses.pitch_deg)[:, None, None]
     forward = np.cos(pitch) - up * np.sin(pitch)
     height = np.sin(pitch) + up * np.cos(pitch)
@@ -216,6 +218,7 @@ def framesky_of(
     skyline: tuple[tuple[float, float], ...],
     skies: Skies,
     sun_azimuths_deg: tuple[float, ...],
+    tilt: Tilt = LEVEL,
 ) -> FrameSky:
     """Trace the frame at `POSES` poses for every sun altitude and the given azimuths.
 
@@ -223,8 +226,10 @@ def framesky_of(
     ----------
     sun_azimuths_deg
         Ascending; beyond 360 where the sun's way passes north.
+    tilt
+        By how much the camera is off its planned poses.
     """
-    traced = Sightlines.of(path, camera, skyline, skies).traced(sun_azimuths_deg)
+    traced = Sightlines.of(path, camera, skyline, skies, tilt).traced(sun_azimuths_deg)
     return between_azimuths(traced)
 
 
@@ -268,11 +273,16 @@ class Sightlines:
 
     @classmethod
     def of(
-        cls, path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...], skies: Skies
+        cls,
+        path: Path,
+        camera: Camera,
+        skyline: tuple[tuple[float, float], ...],
+        skies: Skies,
+        tilt: Tilt = LEVEL,
     ) -> Sightlines:
         """Lay the rays of `POSES` poses along a path."""
-        way = _ways(path, camera, skyline)
-        poses = poses_along(path, way)
+        way = _ways(path, camera, skyline, tilt)
+        poses = tilted(poses_along(path, way), tilt)
         edges = _sky_depth(poses, camera, skyline)[:, None] * CLOSER_DOWN
         altitude, azimuth = rays(poses, camera, row_edges=edges)
         # Share of the frame's area that each ray stands for.
@@ -317,10 +327,12 @@ class Sightlines:
         return read_only(FrameSky(self.way, self.sky_share, SUN_ALTITUDES_DEG, azimuths, *tables))
 
 
-def _ways(path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...]) -> FloatArray:
+def _ways(
+    path: Path, camera: Camera, skyline: tuple[tuple[float, float], ...], tilt: Tilt
+) -> FloatArray:
     """Shares of the way to trace at, closer together where the sky comes in or goes."""
     way = np.linspace(0.0, 1.0, SCOUT_POSES)
-    scouts = rays(poses_along(path, way), camera, SCOUT_COLUMNS)
+    scouts = rays(tilted(poses_along(path, way), tilt), camera, SCOUT_COLUMNS)
     share = sky_cover(*scouts, skyline).mean(axis=(1, 2))
     doublings = np.abs(np.diff(np.log2(share + LITTLE_SKY)))
     seen = np.maximum(share[1:], share[:-1]) > 0.0

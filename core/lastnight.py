@@ -19,11 +19,13 @@ import numpy as np
 
 from core.belief import UNKNOWNS, Belief, narrowed
 from core.edit import PlanError, checked, get_value, with_values
-from core.forecast import belief, belief_unread, outlook
+from core.forecast import belief, belief_unread, framesky_tilted, outlook
+from core.framesky import FrameSky
 from core.judge import frames_with_land_limit
 from core.language import say
 from core.memory import Memory
 from core.outlook import Outlook
+from core.path import Tilt
 from core.plan import (
     PARTS,
     Learned,
@@ -77,6 +79,11 @@ def flown_take(plan: Plan, name: ShootName, take_id: str, start: dt.datetime) ->
 def as_flown(plan: Plan, take: Take, memory: Memory) -> Outlook:
     """The outlook of a take with the settings and the start with which it was flown."""
     return outlook(_plan_as_flown(plan, take, memory), take.shoot, memory)
+
+
+def sky_as_flown(plan: Plan, take: Take, tilt: Tilt, memory: Memory) -> FrameSky:
+    """What the lens saw of the sky in a take whose camera was off its planned poses."""
+    return framesky_tilted(_plan_as_flown(plan, take, memory), take.shoot, tilt, memory)
 
 
 def lesson_of(plan: Plan, take: Take, remarks: Sequence[Remark], memory: Memory) -> Lesson:

@@ -12,7 +12,8 @@ takes its share of the take. Stations at one place that look the same way take n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -40,13 +41,32 @@ _PIECE = 40
 
 @dataclass(frozen=True)
 class Poses:
-    """Camera poses: metres from the launch point, degrees; one row a pose."""
+    """Camera poses: metres from the launch point, degrees; one row a pose.
+
+    All lean to the right by `roll_deg`, which no path plans.
+    """
 
     east_m: FloatArray
     north_m: FloatArray
     up_m: FloatArray
     heading_deg: FloatArray
     pitch_deg: FloatArray
+    roll_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class Tilt:
+    """By how many degrees a camera looked higher than planned, and leaned to the right.
+
+    A horizon then lies lower in the picture, and higher at its right end.
+    """
+
+    pitch_deg: float = 0.0
+    roll_deg: float = 0.0
+
+
+#: The camera as planned.
+LEVEL = Tilt()
 
 
 def minimum_jerk(share: ArrayLike) -> FloatArray:
@@ -120,6 +140,26 @@ def poses_along(path: Path, way: ArrayLike) -> Poses:
             heading = np.where(_has_bearing(near), _bearing_deg(near), heading)
     east, north, up = positions.T
     return read_only(Poses(east, north, up, heading % 360.0, pitch))
+
+
+def tilted(poses: Poses, tilt: Tilt) -> Poses:
+    """Poses of a camera that is off by a tilt all along the path."""
+    return read_only(
+        replace(
+            poses,
+            pitch_deg=poses.pitch_deg + tilt.pitch_deg,
+            roll_deg=poses.roll_deg + tilt.roll_deg,
+        )
+    )
+
+
+def unrolled(across: FloatArray, up: FloatArray, roll_deg: float) -> tuple[FloatArray, FloatArray]:
+    """Right and up before a level camera of what lies there before one that leans to the right."""
+    if roll_deg == 0.0:
+        return across, up
+    # Plain numbers keep arrays of small floats small.
+    along, aside = math.cos(math.radians(roll_deg)), math.sin(math.radians(roll_deg))
+    return across * along + up * aside, up * along - across * aside
 
 
 def station_ways(path: Path) -> FloatArray:

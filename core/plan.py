@@ -39,6 +39,7 @@ _Interval = Annotated[float, Meta(ge=0.2, le=600.0)]
 _Iso = Annotated[float, Meta(ge=10.0, le=500000.0)]
 _FNumber = Annotated[float, Meta(ge=0.5, le=64.0)]
 _Filter = Annotated[float, Meta(ge=0.0, le=20.0)]
+_Tilt = Annotated[float, Meta(ge=-45.0, le=45.0)]
 _Figure = Annotated[float, Meta(ge=-1e6, le=1e6)]
 _Count = Annotated[float, Meta(ge=0.0, le=1_000_000.0)]
 
@@ -268,8 +269,9 @@ class Replaced(_Value, frozen=True, kw_only=True):
 class TakeSummary(_Value, frozen=True, kw_only=True):
     """What a flown take showed, in words and, where its stills were reviewed, in figures.
 
-    `table` names the file beside the plan that holds a row for each frame. `replaced` is what
-    the take changed of the typed values, so that it can be taken back.
+    `table` names the file beside the plan that holds a row for each frame. `pitch_off_deg` and
+    `roll_off_deg` are by how much its camera looked higher than planned and leaned to the right.
+    `replaced` is what the take changed of the typed values, so that it can be taken back.
     """
 
     words: str = ""
@@ -280,6 +282,8 @@ class TakeSummary(_Value, frozen=True, kw_only=True):
     drift_rms_px: _Count | None = None
     crop_percent: Annotated[float, Meta(ge=0.0, le=1000.0)] | None = None
     table: str | None = None
+    pitch_off_deg: _Tilt | None = None
+    roll_off_deg: _Tilt | None = None
     replaced: tuple[Replaced, ...] = ()
 
 

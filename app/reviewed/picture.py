@@ -108,7 +108,7 @@ def review_picture(measured: Measured, *, dim: bool = False) -> ReviewPicture:
         time_s=np.array([frame.time_s for frame in frames]),
         drift=drift_of(measured),
         pairs=tuple(
-            (pair.at, _image(pair.predicted, dim=dim), _image(pair.measured, dim=dim))
+            (pair.at, image_of(pair.predicted, dim=dim), image_of(pair.measured, dim=dim))
             for pair in measured.pairs
         ),
         failing=_burnt(measured),
@@ -190,10 +190,11 @@ def _burnt(measured: Measured) -> frozenset[int]:
 
 
 @overload
-def _image(picture: Picture, *, dim: bool) -> QImage: ...
+def image_of(picture: Picture, *, dim: bool) -> QImage: ...
 @overload
-def _image(picture: Picture | None, *, dim: bool) -> QImage | None: ...
-def _image(picture: Picture | None, *, dim: bool) -> QImage | None:
+def image_of(picture: Picture | None, *, dim: bool) -> QImage | None: ...
+def image_of(picture: Picture | None, *, dim: bool) -> QImage | None:
+    """A picture for the window, for dark-adapted eyes where it is `dim`."""
     if picture is None:
         return None
     (image,) = images((dim_ramp(picture) if dim else picture)[None])

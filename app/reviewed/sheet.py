@@ -45,9 +45,11 @@ class ReviewSheet(QWidget):
     -------
     pointed
         The frame under the pointer in words; empty where there is none.
+    picked
+        A frame that was clicked, by its place among those that are there.
     """
 
-    pointed = Signal(str)
+    pointed, picked = Signal(str), Signal(int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -96,6 +98,13 @@ class ReviewSheet(QWidget):
         times = self._picture.time_s
         inside = times[0] - 10.0 <= axis_s <= times[-1] + 10.0
         self._point(int(np.argmin(np.abs(times - axis_s))) if inside else None)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Pick the frame under the pointer."""
+        super().mousePressEvent(event)
+        self.mouseMoveEvent(event)
+        if self._at is not None:
+            self.picked.emit(self._at)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Arrows tell the next frame, Home and End the first and the last one."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Hashable
+from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QCloseEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -204,3 +206,13 @@ def emptied(layout: QLayout) -> None:
         if widget is not None:
             widget.hide()
             widget.deleteLater()
+
+
+def dropped_folder(event: QDragEnterEvent | QDropEvent) -> Path | None:
+    """The folder that is dropped; None where something else is."""
+    with contextlib.suppress(OSError):
+        for url in event.mimeData().urls():
+            path = Path(url.toLocalFile())
+            if url.isLocalFile() and path.is_dir():
+                return path
+    return None

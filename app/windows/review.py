@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -22,7 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.background import Background, Progress
-from app.reviewed.measuring import Asked, Measured, measured_of, still_holds
+from app.reviewed.measuring import Asked, Measured, answer_of, still_holds
 from app.reviewed.sheet import ReviewSheet
 from app.settings import settings
 from app.store import Store
@@ -31,11 +30,12 @@ from app.widgets.bar import Bar
 from app.widgets.buttons import Button
 from app.widgets.rule import Rule
 from app.widgets.text import Refusal, Text
-from app.windows.panes import NO_ANSWER
+from app.windows.panes import NO_ANSWER, dropped_folder
 from app.windows.reviewcolumn import DRAFT, ReviewColumn
 from core.edit import PlanError
 from core.language import say
 from core.memory import Memory
+from core.path import Tilt
 from core.plan import Plan
 from core.review.draft import write_clip
 from core.review.learn import Taught, taught_by
@@ -94,7 +94,7 @@ class ReviewWindow(QWidget):
         self._stop, self._draft_stop = Event(), Event()
         self._measured: Measured | None = None
         self._behind.answered.connect(self._take_answer)
-        self._behind.failed.connect(lambda: self._ask_anew(NO_ANSWER))
+        self._behind.failed.connect(lambda: self._take_answer(None, NO_ANSWER))
         self._drafting.answered.connect(self._tell_draft)
         self._drafting.failed.connect(lambda: self._tell_draft(None, NO_ANSWER))
         self._progress.told.connect(self._tell_progress, Qt.ConnectionType.QueuedConnection)
@@ -121,7 +121,9 @@ class ReviewWindow(QWidget):
         self.column.leave.clicked.connect(self.leave)
         self.column.draft.clicked.connect(self.draft)
         self.column.charged.connect(partial(self._teach, keep=False))
+        self.column.horizon.settled.connect(self._tilt)
         self.sheet.pointed.connect(self._point)
+        self.sheet.picked.connect(self.column.horizon.picture.show_frame)
         self._head = QVBoxLayout()
         self._line = QHBoxLayout()
         for widget, stretch in (
@@ -185,12 +187,12 @@ class ReviewWindow(QWidget):
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take a folder."""
-        if _dropped(event) is not None:
+        if dropped_folder(event) is not None:
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Measure the stills in a folder that was dropped."""
-        folder = _dropped(event)
+        folder = dropped_folder(event)
         if folder is not None:
             event.acceptProposedAction()
             self.measure(folder)
@@ -201,20 +203,34 @@ class ReviewWindow(QWidget):
         if plan is None:
             self._ask_anew(say("There is no plan: open the plan of the place first."))
             return
+        shown, self._measured = self._measured, None
+        # Measured again, as where the plan has changed, a take keeps its horizon.
+        tilt = shown.asked.tilt if shown is not None and shown.asked.folder == folder else None
+        self._ask(Asked(plan, self._store.active, folder, tilt))
+
+    def _tilt(self, tilt: Tilt) -> None:
+        """Measure the take that is shown again, the camera off by a tilt."""
+        plan, measured = self._store.plan, self._measured
+        if plan is None or measured is None:
+            return
+        asked = Asked(plan, measured.asked.name, measured.asked.folder, tilt)
+        if self._behind.asked is not None or tilt != measured.seen.shown.reviewed.tilt:
+            self._ask(asked)
+
+    def _ask(self, asked: Asked) -> None:
         self._stop.set()
         self._stop = stop = Event()
-        asked = Asked(plan, self._store.active, folder)
-        self._measured = None
         self._refusal.tell("")
-        self.told.show_text(say("Measuring the stills in {folder} …", folder=folder.name))
+        self._tell_work(say("Measuring the stills in {folder} …", folder=asked.folder.name))
         self._show_busy(busy=True)
         told = partial(self._progress.told.emit, asked)
-        self._behind.ask(asked, partial(_answer, asked, told, stop.is_set))
+        self._behind.ask(asked, partial(answer_of, asked, told, stop.is_set))
+        self._follow()
 
     def stop(self) -> None:
         """Go no further; what was measured by now is shown."""
         self._stop.set()
-        self.told.show_text(say("Stopping …"))
+        self._tell_work(say("Stopping …"))
 
     def learn(self) -> None:
         """Learn from the take: one step of undo, and the table of its frames beside the plan."""
@@ -310,6 +326,7 @@ class ReviewWindow(QWidget):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Leave what is under way."""
         self._draft_stop.set()
+        self.column.horizon.forget()
         if self._behind.asked is not None:
             self._stop.set()
             self._behind.forget()
@@ -337,6 +354,13 @@ class ReviewWindow(QWidget):
         self.again_button.hide()
         self._pages.setCurrentIndex(0)
 
+    def _tell_work(self, words: str) -> None:
+        """Tell what is under way; the take that is shown meanwhile stays where it is."""
+        height = self.told.height()
+        self.told.show_text(words)
+        if self._measured is not None:
+            self.told.setMinimumHeight(height)
+
     def _show_busy(self, *, busy: bool) -> None:
         self.bar.show_share(0.0)
         for widget in (self.bar, self.stop_button):
@@ -344,7 +368,7 @@ class ReviewWindow(QWidget):
         self.about.setVisible(not busy)
         self.choose_button.setEnabled(not busy)
         self.again_button.setVisible(not busy)
-        if busy:
+        if busy and self._measured is None:
             self._pages.setCurrentIndex(0)
 
     def _tell_progress(self, asked: object, done: int, of: int) -> None:
@@ -355,7 +379,7 @@ class ReviewWindow(QWidget):
             return
         if asked == self._behind.asked and not self._stop.is_set():
             self.bar.show_share(done / max(of, 1))
-            self.told.show_text(
+            self._tell_work(
                 say(
                     "Measuring the stills in {folder}: {done} of {count}",
                     folder=asked.folder.name,
@@ -364,10 +388,18 @@ class ReviewWindow(QWidget):
                 )
             )
 
-    def _take_answer(self, _asked: Asked, answer: Measured | str) -> None:
-        if isinstance(answer, str):
-            self._ask_anew(answer)
+    def _take_answer(self, _asked: object, answer: Measured | str) -> None:
+        refusal = answer if isinstance(answer, str) else ""
+        # A take that is shown stays when it cannot be measured again.
+        measured = self._measured if isinstance(answer, str) else answer
+        if measured is None:
+            self._ask_anew(refusal)
             return
+        self._show_measured(measured)
+        if refusal:
+            self._refusal.tell(refusal)
+
+    def _show_measured(self, answer: Measured) -> None:
         self._measured = answer
         self._show_busy(busy=False)
         self.sheet.show_take(answer)
@@ -403,10 +435,11 @@ class ReviewWindow(QWidget):
             self._ask_anew("")
             return
         learned = _holds_take(plan, measured)
-        holds = still_holds(plan, measured) and not learned
+        fresh = still_holds(plan, measured)
+        holds = fresh and not learned and self._behind.asked is None
         self.column.learn.setEnabled(holds and measured.seen.taught is not None)
         self.column.learn.show_text(say("Learned") if learned else say("Learn from this take"))
-        why = "" if holds or learned else _CHANGED
+        why = "" if fresh or learned else _CHANGED
         self.column.learn.setToolTip(why or measured.seen.advice)
         self._refusal.tell(why)
 
@@ -422,18 +455,6 @@ def _holds_take(plan: Plan, measured: Measured) -> bool:
     """Whether a plan has learned from this take."""
     wanted = measured.seen.shown.reviewed.take.id
     return any(take.id == wanted and take.summary is not None for take in plan.takes)
-
-
-def _answer(
-    asked: Asked, told: Callable[[int, int], None], cancelled: Callable[[], bool]
-) -> Measured | str:
-    """The measured take, or one sentence about why there is none; empty where it was stopped."""
-    try:
-        measured = measured_of(asked, told, cancelled)
-    except PlanError as refusal:
-        # Of a folder that was left before its stills were known nothing can be said.
-        return "" if cancelled() else str(refusal)
-    return measured if any(measured.seen.shown.reviewed.looks) or not cancelled() else ""
 
 
 def _taught(asked: Lesson) -> Taught | str:
@@ -471,13 +492,3 @@ def _drafted(
         file=file_name(place),
         clip=clip_sentence(seen.shown),
     )
-
-
-def _dropped(event: QDragEnterEvent | QDropEvent) -> Path | None:
-    """The folder that is dropped."""
-    with contextlib.suppress(OSError):
-        for url in event.mimeData().urls():
-            path = Path(url.toLocalFile())
-            if url.isLocalFile() and path.is_dir():
-                return path
-    return None

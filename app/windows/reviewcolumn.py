@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
+from app.reviewed.horizon import HorizonBox
 from app.reviewed.measuring import Measured
 from app.reviewed.picture import severity_of
 from app.reviewed.sheet import DriftTrack
@@ -92,6 +93,7 @@ class ReviewColumn(QScrollArea):
             row.taken.connect(self.charged)
         self.learn = Button(say("Learn from this take"), strong=True, wide=True)
         self.leave = Button(say("Leave it out"))
+        self.horizon = HorizonBox()
         self.drift = DriftTrack()
         self.readouts = Readouts(say("Figures of the take"), 2)
         self.draft = Button(DRAFT, wide=True)
@@ -113,6 +115,9 @@ class ReviewColumn(QScrollArea):
             column.addWidget(row)
         column.addSpacing(px(6))
         column.addLayout(buttons)
+        for part in (Gap(4), Rule(), Gap(4), Text(say("Horizon"), weight=600)):
+            column.addWidget(part)
+        column.addWidget(self.horizon)
         for part in (Gap(4), Rule(), Gap(4), Text(say("Drift from the planned path"), weight=600)):
             column.addWidget(part)
         column.addWidget(self.drift)
@@ -164,6 +169,7 @@ class ReviewColumn(QScrollArea):
             self.faults.addWidget(Text(say("None was found."), ink="ink2"))
         self._show_aside(measured.seen)
         self.show_figures(measured.seen.learned)
+        self.horizon.show_take(measured)
         self.drift.show_take(measured)
         self.drafted.show_text("")
         self.readouts.show_entries(_figures(measured.seen))

@@ -1,7 +1,7 @@
 """Where a frame looks: which pixels are sky or ground, and where ground goes from pose to pose.
 
-A pinhole without roll over flat ground at the height of the launch point, as `core.path`
-flies it. Pixels are counted from the top left corner; a picture is the plan's frame at any size.
+A pinhole over flat ground at the height of the launch point, as `core.path` flies it. Pixels
+are counted from the top left corner; a picture is the plan's frame at any size.
 """
 
 from __future__ import annotations
@@ -14,11 +14,14 @@ from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.framesky import rays, sky_cover
-from core.path import Poses, half_field_tangents
+from core.path import Poses, half_field_tangents, unrolled
+from core.place import skyline_altitude_deg
 from core.plan import Camera
 
 #: Ground further than so many heights off hardly moves and is haze; it tells no drift.
 _FAR_HEIGHTS = 12.0
+#: The skyline is followed so far to either side of where a camera looks, in steps of a degree.
+_SKYLINE_DEG = 89
 
 Skyline = tuple[tuple[float, float], ...]
 Mask = NDArray[np.bool_]
@@ -26,20 +29,23 @@ Mask = NDArray[np.bool_]
 
 @dataclass(frozen=True)
 class Pose:
-    """One camera pose: metres from the launch point, degrees."""
+    """One camera pose: metres from the launch point, degrees; it leans right by `roll_deg`."""
 
     east_m: float
     north_m: float
     up_m: float
     heading_deg: float
     pitch_deg: float
+    roll_deg: float = 0.0
 
 
 def each_pose(poses: Poses) -> list[Pose]:
     """Poses one by one."""
+    rolls = np.full_like(poses.pitch_deg, poses.roll_deg)
     rows = zip(
-        poses.east_m, poses.north_m, poses.up_m, poses.heading_deg, poses.pitch_deg, strict=True
-    )
+        poses.east_m, poses.north_m, poses.up_m, poses.heading_deg, poses.pitch_deg, rolls,
+        strict=True,
+    )  # fmt: skip
     return [Pose(*(float(value) for value in row)) for row in rows]
 
 
@@ -63,6 +69,7 @@ class Lens:
         """East and north of where pixels meet the ground; NaN where they do not, or far off."""
         across = self.half_width * (2.0 * x / self.columns - 1.0)
         up = self.half_height * (1.0 - 2.0 * y / self.rows)
+        across, up = unrolled(across, up, pose.roll_deg)
         pitch, heading = math.radians(pose.pitch_deg), math.radians(pose.heading_deg)
         forward = math.cos(pitch) - up * math.sin(pitch)
         height = math.sin(pitch) + up * math.cos(pitch)
@@ -79,14 +86,29 @@ class Lens:
     ) -> tuple[FloatArray, FloatArray]:
         """Where points of the ground lie in the picture; NaN behind the camera."""
         east, north = east_m - pose.east_m, north_m - pose.north_m
-        pitch, heading = math.radians(pose.pitch_deg), math.radians(pose.heading_deg)
+        heading = math.radians(pose.heading_deg)
         level = east * math.sin(heading) + north * math.cos(heading)
         across = east * math.cos(heading) - north * math.sin(heading)
-        forward = level * math.cos(pitch) - pose.up_m * math.sin(pitch)
-        up = -level * math.sin(pitch) - pose.up_m * math.cos(pitch)
+        return self._seen(pose, across, level, -pose.up_m)
+
+    def skyline(self, pose: Pose, skyline: Skyline) -> tuple[FloatArray, FloatArray]:
+        """Where the edge of the sky lies in the picture, from left to right; NaN far aside."""
+        aside_deg = np.arange(-_SKYLINE_DEG, _SKYLINE_DEG + 1, dtype=float)
+        altitude_deg = skyline_altitude_deg(skyline, (pose.heading_deg + aside_deg) % 360.0)
+        aside = np.radians(aside_deg)
+        return self._seen(pose, np.sin(aside), np.cos(aside), np.tan(np.radians(altitude_deg)))
+
+    def _seen(
+        self, pose: Pose, across: FloatArray, level: FloatArray, height: FloatArray | float
+    ) -> tuple[FloatArray, FloatArray]:
+        """Pixels of what lies so far right of a pose, ahead of it and above it."""
+        pitch = math.radians(pose.pitch_deg)
+        forward = level * math.cos(pitch) + height * math.sin(pitch)
         forward = np.where(forward > 0.0, forward, np.nan)
-        x = (across / forward / self.half_width + 1.0) * self.columns / 2.0
-        y = (1.0 - up / forward / self.half_height) * self.rows / 2.0
+        up = height * math.cos(pitch) - level * math.sin(pitch)
+        across, up = unrolled(across / forward, up / forward, -pose.roll_deg)
+        x = (across / self.half_width + 1.0) * self.columns / 2.0
+        y = (1.0 - up / self.half_height) * self.rows / 2.0
         return x, y
 
 

@@ -16,6 +16,7 @@ import numpy as np
 
 from core.belief import UNKNOWNS, Belief, narrowed
 from core.edit import PlanError, checked, with_values
+from core.exposure import FloatArray
 from core.language import say
 from core.lastnight import Lesson, lesson_from, without_same
 from core.memory import Memory
@@ -147,17 +148,30 @@ def _readings(shown: Shown) -> Iterator[Reading]:
     yield from _part_readings(shown, "land", estimated.land, tones.land.stops)
     warm = np.where(estimated.lamp_output >= _WARM, tones.street.stops, np.nan)
     yield from _part_readings(shown, "street", estimated.street, warm)
-    yield from _part_readings(shown, "sky", estimated.sky, tones.sky.limit_stops)
+    planned_sky = shown.reviewed.planned_sky_stops
+    yield from _part_readings(shown, "sky", estimated.sky, tones.sky.limit_stops, planned_sky)
 
 
 def _part_readings(
-    shown: Shown, part: Part, seen: PartSeen, expected: np.ndarray[tuple[int], np.dtype[np.float64]]
+    shown: Shown,
+    part: Part,
+    seen: PartSeen,
+    expected: FloatArray,
+    planned: FloatArray | None = None,
 ) -> Iterator[Reading]:
-    """A few readings that stand for a part's frames, each at the middle of a run of them."""
+    """A few readings that stand for a part's frames, each at the middle of a run of them.
+
+    Parameters
+    ----------
+    expected, planned
+        Tones that were expected of the camera as it was, and as it was planned, which is how
+        the plan will read them; the same where left out.
+    """
+    planned = expected if planned is None else planned
     reviewed = shown.reviewed
     flown = reviewed.seen.shoot
     off = seen.stops - expected
-    known = np.flatnonzero(np.isfinite(off))
+    known = np.flatnonzero(np.isfinite(off + planned))
     if len(known) < LEAST_FRAMES:
         return
     runs = np.array_split(known, min(READINGS, len(known) // LEAST_FRAMES))
@@ -168,7 +182,7 @@ def _part_readings(
         yield Reading(
             time=time.isoformat(),
             part=part,
-            stops=float(np.clip(expected[middle] + np.median(off[run]), -20.0, 20.0)),
+            stops=float(np.clip(planned[middle] + np.median(off[run]), -20.0, 20.0)),
             sigma_stops=float(np.clip(sigma, 0.01, 5.0)),
             shutter_s=flown.shutter_s,
             iso=flown.iso,
@@ -190,6 +204,8 @@ def _summary(shown: Shown, changes: list[Changed], words: str, table: str | None
         drift_rms_px=_figure(steady.rms_px),
         crop_percent=_figure(steady.crop_percent),
         table=table,
+        pitch_off_deg=shown.reviewed.tilt.pitch_deg,
+        roll_off_deg=shown.reviewed.tilt.roll_deg,
         replaced=tuple(change.replaced for change in changes),
     )
 

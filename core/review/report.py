@@ -53,6 +53,8 @@ def review_report(seen: TakeReview, *, kept: bool) -> Values:
         "flicker_after_stops": figure(seen.flicker_after_stops),
         "drift_rms_px": figure(seen.drift_rms_px),
         "crop_percent": figure(seen.crop_percent),
+        "pitch_off_deg": figure(seen.shown.reviewed.tilt.pitch_deg),
+        "roll_off_deg": figure(seen.shown.reviewed.tilt.roll_deg),
         "lamps_on": iso_time(night, seen.lamps_on_s),
         "lamps_half": iso_time(night, seen.lamps_half_s),
         "learned": [_learned(one) for one in seen.learned],

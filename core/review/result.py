@@ -29,6 +29,7 @@ from core.edit import PlanError
 from core.exposure import FloatArray
 from core.memory import Memory
 from core.moved import moved
+from core.path import Tilt
 from core.plan import PARTS, Part, Plan, ShootName
 from core.review.faults import Fault, faults_of
 from core.review.figures import Figure
@@ -119,6 +120,7 @@ def review_take(
     memory: Memory,
     *,
     charges: Charges | None = None,
+    tilt: Tilt | None = None,
     processes: int = 2,
     progress: Progress = lambda _done, _of: None,
     cancelled: Cancelled = lambda: False,
@@ -129,6 +131,9 @@ def review_take(
     ----------
     charges
         What the craft showed at the first frame and at the last one, %, where that was noted.
+    tilt
+        By how much the camera was off the planned poses; None takes what the plan holds of the
+        take, or that it was not.
     processes
         In which the files are read; 0 for this one.
 
@@ -137,11 +142,11 @@ def review_take(
     PlanError
         When the folder holds no take, or the take is of no night that the plan can reckon.
     """
-    shown = shown_of(
-        review(
-            plan, name, folder, memory, processes=processes, progress=progress, cancelled=cancelled
-        )
-    )
+    reviewed = review(
+        plan, name, folder, memory,
+        tilt=tilt, processes=processes, progress=progress, cancelled=cancelled,
+    )  # fmt: skip
+    shown = shown_of(reviewed)
     faults = faults_of(shown)
     verdict = verdict_sentences(shown, faults)
     taught: Taught | None = None

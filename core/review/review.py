@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 
 from core.edit import PlanError, checked
 from core.exposure import FloatArray
+from core.framesky import FrameSky
 from core.language import say
-from core.lastnight import as_flown, without_take
+from core.lastnight import as_flown, sky_as_flown, without_take
 from core.memory import Memory
 from core.night import Night, night_of
 from core.outlook import Outlook
-from core.path import Poses, half_field_tangents, poses_along, time_law
+from core.path import LEVEL, Poses, Tilt, half_field_tangents, poses_along, tilted, time_law
 from core.place import local_time
 from core.plan import Plan, Shoot, ShootName, Take, Twilight
 from core.review.geometry import each_pose, masks
@@ -51,11 +52,13 @@ class Reviewed:
     """A take's frames measured, each beside what the plan expected at its instant.
 
     `plan` is without what this take may have taught it before; `take` is the take as flown, by
-    the clock and settings of the stills, which lie in `folder`. `tones` is what was expected of
-    each frame at the take's usual settings, `poses` where it was to be, `mid` the log2 luminance
-    that those settings render as mid-grey; `above_mid` by how many stops a frame's own settings
-    lie above it. `looks` holds None for a frame whose pixels cannot be read; `keys` is the place
-    of the frame that each was followed from, its own for the first that can be seen.
+    the clock and settings of the stills, which lie in `folder`. `tilt` is by how much its camera
+    was off the planned poses: `seen.framesky`, `poses` and `tones` are of the camera as it was.
+    `tones` is what was expected of each frame at the take's usual settings, `planned_sky_stops`
+    the limit tone of its sky at the planned poses, `mid` the log2 luminance that those settings
+    render as mid-grey; `above_mid` by how many stops a frame's own settings lie above it.
+    `looks` holds None for a frame whose pixels cannot be read; `keys` is the place of the frame
+    that each was followed from, its own for the first that can be seen.
     `departure_px` is (frame, right and down) in pixels of the still. `complete` is False when it
     was cancelled.
     """
@@ -66,7 +69,9 @@ class Reviewed:
     seen: Outlook
     timeline: Timeline
     unreadable: tuple[Unread, ...]
+    tilt: Tilt
     tones: Tones
+    planned_sky_stops: FloatArray
     poses: Poses
     mid: float
     above_mid: FloatArray
@@ -87,6 +92,7 @@ def review(
     folder: str | Path,
     memory: Memory,
     *,
+    tilt: Tilt | None = None,
     processes: int = 2,
     progress: Progress = lambda _done, _of: None,
     cancelled: Cancelled = lambda: False,
@@ -95,6 +101,9 @@ def review(
 
     Parameters
     ----------
+    tilt
+        By how much its camera was off the planned poses; None takes what the plan holds of the
+        take, or that it was not.
     processes
         In which the files are read; 0 for this one.
     progress
@@ -111,18 +120,28 @@ def review(
     stills, unread = _stills(paths, processes, cancelled)
     timeline = timeline_of(stills, plan.place.time_zone)
     take = _take(plan, name, timeline)
+    tilt = tilt or _tilt_kept(plan, take)
     # What it taught before must not teach it again.
     plan = without_take(plan, take.id, memory)
     seen = as_flown(plan, take, memory)
     frames = timeline.frames
     flown = take.flown or plan.shoot(name)
     mid = mid_log2(flown)
-    tones = tones_at(
-        np.array([frame.time_s for frame in frames]), _ways(seen, flown, timeline), mid,
-        seen.light, seen.framesky, plan.ground, plan.bands, plan.camera.highlight_stops,
-    )  # fmt: skip
+    times_s = np.array([frame.time_s for frame in frames])
+    ways = _ways(seen, flown, timeline)
+
+    def expected(framesky: FrameSky) -> Tones:
+        return tones_at(
+            times_s, ways, mid, seen.light, framesky,
+            plan.ground, plan.bands, plan.camera.highlight_stops,
+        )  # fmt: skip
+
+    tones = planned = expected(seen.framesky)
+    if tilt != LEVEL:
+        seen = replace(seen, framesky=sky_as_flown(plan, take, tilt, memory))
+        tones = expected(seen.framesky)
     by_name = {path.name: path for path in paths}
-    jobs, firsts = _jobs(plan, seen, frames, tones, by_name, Path(folder))
+    jobs, firsts = _jobs(plan, seen, frames, ways, tilt, by_name, Path(folder))
     looks, keys, departure, unseen, done = _looked(
         jobs, firsts, len(frames), processes, progress, cancelled
     )
@@ -134,8 +153,10 @@ def review(
         seen=seen,
         timeline=timeline,
         unreadable=tuple(sorted((*unread, *unseen), key=lambda one: one.file)),
+        tilt=tilt,
         tones=tones,
-        poses=poses_along(seen.path, tones.way),
+        planned_sky_stops=planned.sky.limit_stops,
+        poses=tilted(poses_along(seen.path, ways), tilt),
         mid=mid,
         above_mid=np.array(own) - mid,
         looks=tuple(looks),
@@ -184,6 +205,12 @@ def _take(plan: Plan, name: ShootName, timeline: Timeline) -> Take:
     # Refuses settings that no plan can hold.
     checked(msgspec.structs.replace(plan, takes=(*plan.takes, take)))
     return take
+
+
+def _tilt_kept(plan: Plan, take: Take) -> Tilt:
+    """By how much the camera was off in a take, as the plan holds it."""
+    kept = next((one.summary for one in plan.takes if one.id == take.id), take.summary)
+    return Tilt(kept.pitch_off_deg or 0.0, kept.roll_off_deg or 0.0)
 
 
 def _night_at(plan: Plan, planned: Twilight, time_s: float) -> Night:
@@ -247,7 +274,8 @@ def _jobs(
     plan: Plan,
     seen: Outlook,
     frames: Sequence[Frame],
-    tones: Tones,
+    ways: FloatArray,
+    tilt: Tilt,
     by_name: dict[str, Path],
     folder: Path,
 ) -> tuple[list[Job], list[int]]:
@@ -256,7 +284,7 @@ def _jobs(
     jobs, firsts = [], list(range(0, max(len(frames) - 1, 1), RUN_FRAMES))
     for first in firsts:
         part = slice(first, first + RUN_FRAMES + 1)
-        poses = poses_along(seen.path, tones.way[part])
+        poses = tilted(poses_along(seen.path, ways[part]), tilt)
         sky, ground = masks(poses, plan.camera, plan.place.skyline, *_GRID)
         paths = tuple(by_name.get(f.still.file, folder / f.still.file) for f in frames[part])
         jobs.append(Job(paths, tuple(each_pose(poses)), sky, ground, *tangents))

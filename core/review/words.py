@@ -13,6 +13,7 @@ from core.review.estimate import PartSeen
 from core.review.faults import Fault
 from core.review.figures import MOST_HELD_UP, Figure
 from core.review.learn import Shown, Taught
+from core.review.tilt import tilt_sentences
 from core.review.timeline import CLOCK_TOLERANCE_S
 from core.words import (
     clock_text,
@@ -39,7 +40,10 @@ def verdict_sentences(shown: Shown, faults: Sequence[Fault]) -> tuple[str, ...]:
     """What a take showed: how it ran, what went wrong since when, then its tones."""
     ran, showed = (
         tuple(sentence for part in parts for sentence in part(shown))
-        for parts in ((_gaps, _interval, _assumed, _clock), (_tones, _flicker, _drift, _lamps))
+        for parts in (
+            (_gaps, _interval, _tilt, _assumed, _clock),
+            (_tones, _flicker, _drift, _lamps),
+        )
     )
     wrong = tuple(fault.sentence for fault in faults if fault.name not in _TOLD_BY_FIGURE)
     return (*ran, *wrong[:_MOST_FAULTS], *showed)
@@ -112,6 +116,10 @@ def _gaps(shown: Shown) -> Iterator[str]:
         have=have,
         places=places,
     )
+
+
+def _tilt(shown: Shown) -> Iterator[str]:
+    yield from tilt_sentences(shown.reviewed.tilt)
 
 
 def _interval(shown: Shown) -> Iterator[str]:

@@ -134,3 +134,17 @@ def test_bad_input_gets_one_sentence(take: tuple[str, str], tmp_path: Path) -> N
     assert "holds 0 stills" in refused("review", take[0], str(tmp_path / "few"))
     told = refused("review", *take, "--learn", "--set", "shoots.A.iso=200")
     assert "use one of them" in told
+
+
+def test_a_camera_that_was_off_is_told_in_degrees(take: tuple[str, str], tmp_path: Path) -> None:
+    page = answered("review", *take, "--learn", "--pitch", "2.5", "--roll", "-0.5°")
+    assert "The camera looked 2.5° higher than planned." in page
+    assert "The camera leaned 0.5° to the left." in page
+    (told,) = load(take[0]).takes
+    assert (told.summary.pitch_off_deg, told.summary.roll_off_deg) == (2.5, -0.5)
+    # Reviewed again without a word of it, it is what the plan holds of the take.
+    again = json.loads(answered("review", *take, "--format", "json"))
+    assert (again["pitch_off_deg"], again["roll_off_deg"]) == (2.5, -0.5)
+    assert "−45 to +45° was expected" in refused("review", *take, "--pitch", "steep")
+    out = str(tmp_path / "weirs.mp4")
+    assert "was expected" in refused("clip", *take, "-o", out, "--roll", "90")

@@ -11,7 +11,7 @@ import pytest
 
 from core.memory import Memory
 from core.review.curve import LINEAR, scene_stops
-from core.review.learn import shown_of, taught_by
+from core.review.learn import shown_of
 from core.review.review import review
 from core.review.stills import (
     MOST_PIXELS,
@@ -136,7 +136,7 @@ def test_a_take_in_raw_teaches_what_one_in_jpeg_does(tmp_path: Path) -> None:
         folder.mkdir()
         take = write(folder, FEW, truth, seed)
         seen = shown_of(review(FEW, "A", folder, Memory(), processes=0))
-        case = Case(take, seen, taught_by(seen, seen.reviewed.plan, Memory()))
+        case = Case(take, seen)
         off[write] = case.departures()["ambient"][0]
         assert len(seen.reviewed.frames) + len(seen.reviewed.timeline.missing) == 60
     assert abs(off[write_raw_take]) < 0.2
