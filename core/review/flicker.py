@@ -22,6 +22,9 @@ _MOST_LOSS_STOPS = 1.5
 _LEAST_TILES, _LEAST_MOVED = 30, 0.05
 #: Of the frames, this share must be followed for the ground to tell the flicker.
 _LEAST_FOLLOWED = 0.5
+#: Frames to each side of the course beside which the rms is told: lamps that warm up bend the
+#: light of the ground faster than the course that levels a clip follows (from practice takes).
+_RMS_SPAN_FRAMES = 6.0
 _TO_SIGMA = 1.48
 
 
@@ -30,8 +33,8 @@ class Flicker:
     """Flicker of a take, in stops of the scene's light.
 
     `off_stops` is how far each frame lies from the smooth course of the light, NaN where that is
-    not known; `rms_stops` their rms; `doubt_stops` how unsure each is as a rule, which is what
-    levelling leaves.
+    not known; `rms_stops` the rms beside a course that bends faster; `doubt_stops` how unsure
+    each frame is as a rule, which is what levelling leaves.
     """
 
     off_stops: FloatArray
@@ -60,8 +63,10 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
         return Flicker(off, float("nan"), float("nan"))
     # What is unsure is no flicker, and the smooth course follows a part of the flicker itself.
     # Tiles disagree for a while where lamps warm up: that is no flicker that is not known.
-    rms, unsure = _rms(off), float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else np.nan
-    real = np.sqrt(max(rms**2 - np.nan_to_num(unsure) ** 2, 0.0) / left_share(index[known]))
+    brief = light - smoothed(index, light, _RMS_SPAN_FRAMES)
+    rms, unsure = _rms(brief), float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else np.nan
+    share = left_share(index[known], _RMS_SPAN_FRAMES)
+    real = np.sqrt(max(rms**2 - np.nan_to_num(unsure) ** 2, 0.0) / share)
     return Flicker(off, float(real), unsure)
 
 
