@@ -12,8 +12,9 @@ import numpy as np
 
 from core.exposure import FloatArray
 from core.review.curve import CONTRAST
+from core.review.daylit import daylit
 from core.review.review import Reviewed, each_look
-from core.review.smooth import left_share, smoothed
+from core.review.smooth import BRIEF_FRAMES, left_share, smoothed
 
 #: A lens loses up to so many stops in its corners (our judgement).
 _MOST_LOSS_STOPS = 1.5
@@ -22,9 +23,9 @@ _MOST_LOSS_STOPS = 1.5
 _LEAST_TILES, _LEAST_MOVED = 30, 0.05
 #: Of the frames, this share must be followed for the ground to tell the flicker.
 _LEAST_FOLLOWED = 0.5
-#: Frames to each side of the course beside which the rms is told: lamps that warm up bend the
-#: light of the ground faster than the course that levels a clip follows (from practice takes).
-_RMS_SPAN_FRAMES = 6.0
+#: What following ground leaves beside a smooth course where nothing flickers, in stops (from
+#: practice takes).
+_FLOOR_STOPS = 0.005
 _TO_SIGMA = 1.48
 
 
@@ -33,8 +34,8 @@ class Flicker:
     """Flicker of a take, in stops of the scene's light.
 
     `off_stops` is how far each frame lies from the smooth course of the light, NaN where that is
-    not known; `rms_stops` the rms beside a course that bends faster; `doubt_stops` how unsure
-    each frame is as a rule, which is what levelling leaves.
+    not known; `rms_stops` the rms, told without the lamps and by the daylight's own measure;
+    `doubt_stops` how unsure each frame is as a rule, which is what levelling leaves.
     """
 
     off_stops: FloatArray
@@ -57,17 +58,24 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
     if np.isfinite(light).mean() < _LEAST_FOLLOWED:
         light, doubt = level, np.full(len(level), np.nan)
     index = np.array([frame.index for frame in reviewed.frames], dtype=float)
-    known = np.isfinite(light)
     off = light - smoothed(index, light)
+    unsure = float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else float("nan")
+    # Where no ground can be followed, what the whole frames' tones tell is all there is.
+    if np.isfinite(doubt).any():
+        ground = daylit(reviewed)
+        index, light = ground.index, ground.stops
+    return Flicker(off, _rms_stops(index, light), unsure)
+
+
+def _rms_stops(index: FloatArray, light: FloatArray) -> float:
+    """The flicker of light: beside a smooth course, which follows a part of it itself."""
+    known = np.isfinite(light)
     if not known.any():
-        return Flicker(off, float("nan"), float("nan"))
-    # What is unsure is no flicker, and the smooth course follows a part of the flicker itself.
-    # Tiles disagree for a while where lamps warm up: that is no flicker that is not known.
-    brief = light - smoothed(index, light, _RMS_SPAN_FRAMES)
-    rms, unsure = _rms(brief), float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else np.nan
-    share = left_share(index[known], _RMS_SPAN_FRAMES)
-    real = np.sqrt(max(rms**2 - np.nan_to_num(unsure) ** 2, 0.0) / share)
-    return Flicker(off, float(real), unsure)
+        return float("nan")
+    at, values = index[known], light[known]
+    left = np.mean((values - smoothed(at, values, BRIEF_FRAMES, passes=0)) ** 2)
+    variance = left / left_share(at, BRIEF_FRAMES) - _FLOOR_STOPS**2
+    return float(np.sqrt(max(variance, 0.0)))
 
 
 def corner_loss(reviewed: Reviewed) -> float:

@@ -27,14 +27,14 @@ _EDGE = 2
 #: How sure it must be that they come on between.
 _SURE = 0.95
 #: 1-sigma in stops of how red the ground of a frame is told to be.
-_NOISE_STOPS = 0.007
+_NOISE_STOPS = 0.005
 #: The ground reddens or turns blue by so many stops, 1-sigma, while daylight falls by so many;
 #: near the camera's shoulder faster, as tones bend by their light and not by its logarithm.
 _DRIFT_STOPS, _DRIFT_OVER_STOPS, _SHOULDER = 0.5, 2.5, 0.5
 #: Lamplight over daylight, as a factor's natural logarithm, 1-sigma: what all frames have in
 #: common beside the level tried, what the ground of each run adds, and what comes and goes with
 #: the tiles that are followed, over so many seconds.
-_LEVEL_STEP, _RUN_SIGMA, _TILES_SIGMA, _TILES_S = 0.4, 0.25, 0.2, 36.0
+_LEVEL_STEP, _RUN_SIGMA, _TILES_SIGMA, _TILES_S = 0.4, 0.2, 0.12, 36.0
 #: Levels that are tried, in stops beside the plan's lamps, and how far off those may be, 1-sigma.
 _LEVELS_STOPS, _LEVEL_SIGMA_STOPS = np.arange(-2.5, 2.6), 1.5
 #: Steps of the instant: over the whole take, and about the best.
@@ -43,7 +43,7 @@ _COARSE_S, _FINE_S, _FINE_STEPS = 12.0, 3.0, 61
 _UNLIKELY = 20.0
 #: 1-sigma of the instant that no frame tells, in seconds; and, where the take ends before the
 #: lamps are warm, as a share of the warm-up, which then is the plan's alone.
-_LEAST_SIGMA_S, _UNSEEN_SHARE = 4.0, 0.05
+_LEAST_SIGMA_S, _UNSEEN_SHARE = 3.0, 0.05
 
 
 @dataclass(frozen=True)

@@ -139,7 +139,9 @@ def look_at(job: Job) -> list[Look | Unseen]:
             found = followed(key.grey, grey, follow, tiles_of(grey, ground, follow))
             right, down = departure_px(found, lens)
             moved = right * scale, down * scale
-        looks.append(_look(picture, sky, ground, moved, found, _gained(picture, key.picture, found)))
+        looks.append(
+            _look(picture, sky, ground, moved, found, _gained(picture, key.picture, found))
+        )
     return looks
 
 
@@ -222,7 +224,9 @@ def _gained(
     few = slice(None, None, _EVERY)
     for one in found:
         tile = one.tile
-        here += _colours(picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few, few])
+        here += _colours(
+            picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few, few]
+        )
         at_row = np.clip(one.key_y[few, few].astype(np.intp), 0, rows - 1)
         at_column = np.clip(one.key_x[few, few].astype(np.intp), 0, columns - 1)
         there += _colours(key[at_row, at_column])

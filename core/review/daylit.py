@@ -1,0 +1,107 @@
+"""The daylight on the ground from frame to frame: lamps, and the camera's curve, taken out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.exposure import FloatArray
+from core.review.curve import CONTRAST, CONTRAST_SIGMA
+from core.review.lamplight import brighter_stops
+from core.review.review import Reviewed, each_look
+from core.review.smooth import BRIEF_FRAMES, smoothed
+
+#: 1-sigma of the expected fall of the light along a take, and the least that tells anything,
+#: in stops (our judgement).
+_FALL_SIGMA_STOPS, _LEAST_FALL_STOPS = 0.15, 0.3
+#: Lamps brighten the ground by as much as its colour says, or off by this share, 1-sigma.
+_LAMPS_SIGMA = 0.5
+
+
+#: Frames between threads: further than any smooth course reaches.
+_APART_FRAMES = 1000.0
+
+
+@dataclass(frozen=True)
+class Daylit:
+    """Daylight on the followed ground of each frame, in stops of the scene; NaN unknown.
+
+    `index` counts frames, missing ones too. Where the ground could not be followed from one run
+    into the next, by how much the light differs is not known: a new thread begins, far off.
+    """
+
+    index: FloatArray
+    stops: FloatArray
+
+
+def daylit(reviewed: Reviewed) -> Daylit:
+    """Work out the daylight on the ground from frame to frame.
+
+    By how much the ground reddens tells by how much lamps brighten it. Daylight falls as
+    expected, which tells what the camera's curve makes of a stop.
+    """
+    gained, redder = np.full((2, len(reviewed.looks)), np.nan)
+    above = reviewed.above_mid
+    for k, look in each_look(reviewed):
+        gained[k] = look.gained_stops + above[k] - above[reviewed.keys[k]]
+        redder[k] = look.redder_stops
+    expected = reviewed.tones.land.stops
+    ground, thread = _along(reviewed.keys, gained, expected)
+    lamps = brighter_stops(_along(reviewed.keys, redder, np.zeros(len(expected)))[0])
+    index = np.array([frame.index for frame in reviewed.frames]) + _APART_FRAMES * thread
+    share = _lamps_share(index, ground, lamps)
+    return Daylit(index, (ground - share * lamps) / _slope(ground - lamps, expected))
+
+
+def _along(
+    keys: tuple[int, ...], gained: FloatArray, beside: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """What each frame gained since the first, from what it gained since its key; NaN unknown.
+
+    A key that was not followed itself stands on the last frame that was, led on by `beside`, and
+    begins a new thread; each frame's is counted.
+    """
+    out, thread = np.full(len(keys), np.nan), np.zeros(len(keys))
+    for k, key in enumerate(keys):
+        if np.isnan(out[key]):
+            told = np.flatnonzero(np.isfinite(out[:key]))
+            out[key] = out[told[-1]] + beside[key] - beside[told[-1]] if told.size else 0.0
+            thread[key:] += 1.0
+        if k != key:
+            out[k] = out[key] + gained[k]
+    return out, thread
+
+
+def _lamps_share(index: FloatArray, ground: FloatArray, lamps: FloatArray) -> float:
+    """How much of what lamps by their colour brighten the ground is in its light.
+
+    Least squares over what is brief, held to all of it.
+    """
+    known = np.isfinite(ground) & np.isfinite(lamps)
+    index = index[known]
+    light, lamplight = (
+        values[known] - smoothed(index, values[known], BRIEF_FRAMES, passes=0)
+        for values in (ground, lamps)
+    )
+    held = float(np.mean(light**2)) / _LAMPS_SIGMA**2 + 1e-12
+    return (float(lamplight @ light) + held) / (float(lamplight @ lamplight) + held)
+
+
+def _slope(light: FloatArray, expected: FloatArray) -> float:
+    """What the camera's curve makes of a stop beside a usual one, by the fall of daylight.
+
+    The median slope of all pairs of frames far apart (Theil 1950; Sen 1968, J. Am. Stat. Assoc.
+    63:1379), beside what is usual of cameras.
+    """
+    known = np.isfinite(light)
+    light, expected = light[known], expected[known]
+    fall = float(np.ptp(expected))
+    if fall < _LEAST_FALL_STOPS:
+        return 1.0
+    one, other = np.triu_indices(len(light), 1)
+    far = np.abs(expected[one] - expected[other]) > fall / 3.0
+    one, other = one[far], other[far]
+    told = np.median((light[one] - light[other]) / (expected[one] - expected[other]))
+    trust, usual = (fall / _FALL_SIGMA_STOPS) ** 2, (CONTRAST / CONTRAST_SIGMA) ** 2
+    return float(np.clip((trust * told + usual) / (trust + usual), 0.5, 2.0))
