@@ -19,6 +19,10 @@ _FALL_SIGMA_STOPS, _LEAST_FALL_STOPS = 0.15, 0.3
 _LAMPS_SIGMA = 0.5
 
 
+#: What following ground leaves from frame to frame where nothing flickers, in stops, and how much
+#: of the lamps' light besides: tiles that come and go have more of it or less (from practice
+#: takes).
+FLOOR_STOPS, _LAMPS_LEAVE = 0.005, 0.01
 #: Frames between threads: further than any smooth course reaches.
 _APART_FRAMES = 1000.0
 
@@ -29,10 +33,12 @@ class Daylit:
 
     `index` counts frames, missing ones too. Where the ground could not be followed from one run
     into the next, by how much the light differs is not known: a new thread begins, far off.
+    `sigma_stops` is how far the light of one frame may be off its neighbours'.
     """
 
     index: FloatArray
     stops: FloatArray
+    sigma_stops: FloatArray
 
 
 def daylit(reviewed: Reviewed) -> Daylit:
@@ -51,7 +57,8 @@ def daylit(reviewed: Reviewed) -> Daylit:
     lamps = brighter_stops(_along(reviewed.keys, redder, np.zeros(len(expected)))[0])
     index = np.array([frame.index for frame in reviewed.frames]) + _APART_FRAMES * thread
     share = _lamps_share(index, ground, lamps)
-    return Daylit(index, (ground - share * lamps) / _slope(ground - lamps, expected))
+    stops = (ground - share * lamps) / _slope(ground - lamps, expected)
+    return Daylit(index, stops, np.hypot(FLOOR_STOPS, _LAMPS_LEAVE * lamps))
 
 
 def _along(

@@ -12,7 +12,7 @@ import numpy as np
 
 from core.exposure import FloatArray
 from core.review.curve import CONTRAST
-from core.review.daylit import daylit
+from core.review.daylit import FLOOR_STOPS, Daylit, daylit
 from core.review.review import Reviewed, each_look
 from core.review.smooth import BRIEF_FRAMES, left_share, smoothed
 
@@ -23,9 +23,8 @@ _MOST_LOSS_STOPS = 1.5
 _LEAST_TILES, _LEAST_MOVED = 30, 0.05
 #: Of the frames, this share must be followed for the ground to tell the flicker.
 _LEAST_FOLLOWED = 0.5
-#: What following ground leaves beside a smooth course where nothing flickers, in stops (from
-#: practice takes).
-_FLOOR_STOPS = 0.005
+#: Rounds until what a frame counts for and the rms agree.
+_ROUNDS = 10
 _TO_SIGMA = 1.48
 
 
@@ -61,20 +60,26 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
     off = light - smoothed(index, light)
     unsure = float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else float("nan")
     # Where no ground can be followed, what the whole frames' tones tell is all there is.
-    if np.isfinite(doubt).any():
-        ground = daylit(reviewed)
-        index, light = ground.index, ground.stops
-    return Flicker(off, _rms_stops(index, light), unsure)
+    whole = Daylit(index, light, np.full(len(light), FLOOR_STOPS))
+    told = daylit(reviewed) if np.isfinite(doubt).any() else whole
+    return Flicker(off, _rms_stops(told), unsure)
 
 
-def _rms_stops(index: FloatArray, light: FloatArray) -> float:
-    """The flicker of light: beside a smooth course, which follows a part of it itself."""
-    known = np.isfinite(light)
+def _rms_stops(light: Daylit) -> float:
+    """The flicker of light: beside a smooth course, which follows a part of it itself.
+
+    Each frame counts by how surely it tells the variance beyond what is unsure of its own light.
+    """
+    known = np.isfinite(light.stops)
     if not known.any():
         return float("nan")
-    at, values = index[known], light[known]
-    left = np.mean((values - smoothed(at, values, BRIEF_FRAMES, passes=0)) ** 2)
-    variance = left / left_share(at, BRIEF_FRAMES) - _FLOOR_STOPS**2
+    at, stops, noise = light.index[known], light.stops[known], light.sigma_stops[known] ** 2
+    squares = (stops - smoothed(at, stops, BRIEF_FRAMES, passes=0)) ** 2
+    squares /= left_share(at, BRIEF_FRAMES)
+    variance = float(np.median(squares))
+    for _ in range(_ROUNDS):
+        trust = (max(variance, FLOOR_STOPS**2) + noise) ** -2.0
+        variance = float(trust @ (squares - noise) / trust.sum())
     return float(np.sqrt(max(variance, 0.0)))
 
 

@@ -30,7 +30,7 @@ _SURE = 0.95
 _NOISE_STOPS = 0.005
 #: The ground reddens or turns blue by so many stops, 1-sigma, while daylight falls by so many;
 #: near the camera's shoulder faster, as tones bend by their light and not by its logarithm.
-_DRIFT_STOPS, _DRIFT_OVER_STOPS, _SHOULDER = 0.5, 2.5, 0.5
+_DRIFT_STOPS, _DRIFT_OVER_STOPS, _SHOULDER = 0.35, 2.5, 0.5
 #: Lamplight over daylight, as a factor's natural logarithm, 1-sigma: what all frames have in
 #: common beside the level tried, what the ground of each run adds, and what comes and goes with
 #: the tiles that are followed, over so many seconds.

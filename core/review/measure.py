@@ -43,8 +43,9 @@ _PIXELS = 100_000
 #: dark corners: within this share of the half diagonal.
 _MIDDLE = 0.7
 _LEAST_PIXELS = 200
-#: The light of followed ground is read from one pixel in so many, across and down.
-_EVERY = 2
+#: The light of followed ground is read from one pixel in so many, across and down, where no more
+#: than this share of them is burnt.
+_EVERY, _MOST_BURNT = 2, 0.1
 
 Counts = NDArray[np.int64]
 
@@ -216,22 +217,30 @@ def _brighter(found: Followed) -> Brighter | None:
 def _gained(
     picture: NDArray[np.uint8], key: NDArray[np.uint8], found: tuple[Followed, ...]
 ) -> tuple[float, float]:
-    """Stops that followed ground gained since the key frame: its light, and its red over blue."""
-    if not found:
-        return float("nan"), float("nan")
+    """Stops that followed ground gained since the key frame: its light, and its red over blue.
+
+    Of tiles that are not burnt, as red that clips says nothing of lamps; NaN for none.
+    """
     here, there = np.zeros((2, 3))
     rows, columns = key.shape[:2]
-    few = slice(None, None, _EVERY)
+    few = (slice(None, None, _EVERY),) * 2
     for one in found:
         tile = one.tile
-        here += _colours(
-            picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few, few]
-        )
-        at_row = np.clip(one.key_y[few, few].astype(np.intp), 0, rows - 1)
-        at_column = np.clip(one.key_x[few, few].astype(np.intp), 0, columns - 1)
-        there += _colours(key[at_row, at_column])
+        seen = picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few]
+        at_row = np.clip(one.key_y[few].astype(np.intp), 0, rows - 1)
+        at_column = np.clip(one.key_x[few].astype(np.intp), 0, columns - 1)
+        before = key[at_row, at_column]
+        if max(_burnt_share(seen), _burnt_share(before)) < _MOST_BURNT:
+            here += _colours(seen)
+            there += _colours(before)
+    if not here.all() or not there.all():
+        return float("nan"), float("nan")
     red, _, blue = np.log2(here / there)
     return float(np.log2(here.sum() / there.sum())), float(red - blue)
+
+
+def _burnt_share(pixels: NDArray[np.uint8]) -> float:
+    return float((pixels >= BURNT_VALUE).any(axis=-1).mean())
 
 
 def _colours(pixels: NDArray[np.uint8]) -> FloatArray:

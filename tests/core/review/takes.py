@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -41,7 +42,11 @@ class Case:
 
     take: PracticeTake
     shown: Shown
-    taught: Taught
+
+    @cached_property
+    def taught(self) -> Taught:
+        """What the take teaches the plan that it was reviewed with."""
+        return taught_by(self.shown, self.shown.reviewed.plan, Memory())
 
     @property
     def frames(self) -> list[TrueFrame]:
@@ -85,9 +90,12 @@ class Case:
 
 
 def reviewed(plan: Plan, truth: Truth, seed: int, size: Size = SMALL) -> Case:
-    """Write a take, review it and learn from it."""
-    memory = Memory()
+    """Write a take and review it."""
     with TemporaryDirectory() as folder:
         take = write_take(Path(folder), plan, truth, seed, size)
-        shown = shown_of(review(plan, "A", folder, memory, processes=0))
-    return Case(take, shown, taught_by(shown, shown.reviewed.plan, memory))
+        return Case(take, shown_in(Path(folder), plan))
+
+
+def shown_in(folder: Path, plan: Plan) -> Shown:
+    """What the frames of a folder show."""
+    return shown_of(review(plan, "A", folder, Memory(), processes=0))
