@@ -22,9 +22,9 @@ _LAMPS_SIGMA = 0.5
 #: What following ground leaves from frame to frame where nothing flickers, in stops, and how much
 #: of the lamps' light besides: tiles that come and go have more of it or less (from practice
 #: takes).
-FLOOR_STOPS, _LAMPS_LEAVE = 0.005, 0.01
-#: Frames between threads: further than any smooth course reaches.
-_APART_FRAMES = 1000.0
+FLOOR_STOPS, _LAMPS_LEAVE = 0.005, 0.005
+#: Frames between threads, further than any smooth course reaches; shorter ones tell nothing.
+_APART_FRAMES, _LEAST_FRAMES = 1000.0, 7
 
 
 @dataclass(frozen=True)
@@ -41,11 +41,18 @@ class Daylit:
     sigma_stops: FloatArray
 
 
-def daylit(reviewed: Reviewed) -> Daylit:
+def daylit(reviewed: Reviewed, lamp_output: FloatArray, contrast: float) -> Daylit:
     """Work out the daylight on the ground from frame to frame.
 
-    By how much the ground reddens tells by how much lamps brighten it. Daylight falls as
-    expected, which tells what the camera's curve makes of a stop.
+    By how much the ground reddens tells by how much lamps brighten it. Until they come on the
+    ground falls as daylight is expected to, which tells what the camera's curve makes of a stop.
+
+    Parameters
+    ----------
+    lamp_output
+        Share of their light that the lamps gave in each frame, 0 to 1.
+    contrast
+        Exponent of the camera's curve about mid-grey, which is held to where little is unlit.
     """
     gained, redder = np.full((2, len(reviewed.looks)), np.nan)
     above = reviewed.above_mid
@@ -54,10 +61,13 @@ def daylit(reviewed: Reviewed) -> Daylit:
         redder[k] = look.redder_stops
     expected = reviewed.tones.land.stops
     ground, thread = _along(reviewed.keys, gained, expected)
+    followed = [np.isfinite(ground[thread == one]).sum() for one in thread]
+    ground[np.array(followed) < _LEAST_FRAMES] = np.nan
     lamps = brighter_stops(_along(reviewed.keys, redder, np.zeros(len(expected)))[0])
     index = np.array([frame.index for frame in reviewed.frames]) + _APART_FRAMES * thread
     share = _lamps_share(index, ground, lamps)
-    stops = (ground - share * lamps) / _slope(ground - lamps, expected)
+    unlit = lamp_output <= 0.0
+    stops = (ground - share * lamps) / _slope(ground[unlit], expected[unlit], contrast / CONTRAST)
     return Daylit(index, stops, np.hypot(FLOOR_STOPS, _LAMPS_LEAVE * lamps))
 
 
@@ -86,29 +96,32 @@ def _lamps_share(index: FloatArray, ground: FloatArray, lamps: FloatArray) -> fl
     Least squares over what is brief, held to all of it.
     """
     known = np.isfinite(ground) & np.isfinite(lamps)
+    if not known.any():
+        return 1.0
     index = index[known]
     light, lamplight = (
         values[known] - smoothed(index, values[known], BRIEF_FRAMES, passes=0)
         for values in (ground, lamps)
     )
     held = float(np.mean(light**2)) / _LAMPS_SIGMA**2 + 1e-12
-    return (float(lamplight @ light) + held) / (float(lamplight @ lamplight) + held)
+    share = (float(lamplight @ light) + held) / (float(lamplight @ lamplight) + held)
+    return float(np.clip(share, 0.0, 1.5))
 
 
-def _slope(light: FloatArray, expected: FloatArray) -> float:
+def _slope(light: FloatArray, expected: FloatArray, usual: float) -> float:
     """What the camera's curve makes of a stop beside a usual one, by the fall of daylight.
 
     The median slope of all pairs of frames far apart (Theil 1950; Sen 1968, J. Am. Stat. Assoc.
-    63:1379), beside what is usual of cameras.
+    63:1379), beside the `usual` one.
     """
     known = np.isfinite(light)
     light, expected = light[known], expected[known]
-    fall = float(np.ptp(expected))
+    fall = float(np.ptp(expected)) if known.any() else 0.0
     if fall < _LEAST_FALL_STOPS:
-        return 1.0
+        return usual
     one, other = np.triu_indices(len(light), 1)
     far = np.abs(expected[one] - expected[other]) > fall / 3.0
     one, other = one[far], other[far]
     told = np.median((light[one] - light[other]) / (expected[one] - expected[other]))
-    trust, usual = (fall / _FALL_SIGMA_STOPS) ** 2, (CONTRAST / CONTRAST_SIGMA) ** 2
-    return float(np.clip((trust * told + usual) / (trust + usual), 0.5, 2.0))
+    trust, held = (fall / _FALL_SIGMA_STOPS) ** 2, (CONTRAST / CONTRAST_SIGMA) ** 2
+    return float(np.clip((trust * told + held * usual) / (trust + held), 0.5, 2.0))

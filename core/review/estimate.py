@@ -93,7 +93,7 @@ def estimate(reviewed: Reviewed) -> Estimate:
     land, street = _parts(reviewed, lit, output, contrast, loss, burning=burning)
     sky = sky_stops(reviewed, contrast, loss)
     level = _levels(reviewed, contrast)
-    flicker = flicker_of(reviewed, level, contrast, loss)
+    flicker = flicker_of(reviewed, level, contrast, loss, output)
     gain = gains_stops(flicker.off_stops, reviewed.above_mid)
     return Estimate(
         contrast=contrast,

@@ -42,7 +42,13 @@ class Flicker:
     doubt_stops: float
 
 
-def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: float) -> Flicker:
+def flicker_of(
+    reviewed: Reviewed,
+    level: FloatArray,
+    contrast: float,
+    loss: float,
+    lamp_output: FloatArray,
+) -> Flicker:
     """Work out the flicker of a take.
 
     Parameters
@@ -52,6 +58,8 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
         where the ground could not be followed.
     contrast
         Exponent of the camera's curve about mid-grey; `loss` as `corner_loss` has it.
+    lamp_output
+        Share of their light that the lamps gave in each frame.
     """
     light, doubt = _followed_light(reviewed, level, contrast, loss)
     if np.isfinite(light).mean() < _LEAST_FOLLOWED:
@@ -61,7 +69,9 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
     unsure = float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else float("nan")
     # Where no ground can be followed, what the whole frames' tones tell is all there is.
     whole = Daylit(index, light, np.full(len(light), FLOOR_STOPS))
-    told = daylit(reviewed) if np.isfinite(doubt).any() else whole
+    told = daylit(reviewed, lamp_output, contrast)
+    if np.isfinite(told.stops).mean() < _LEAST_FOLLOWED:
+        told = whole
     return Flicker(off, _rms_stops(told), unsure)
 
 
