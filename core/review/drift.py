@@ -124,18 +124,24 @@ def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
 class Followed:
     """A tile found again in the key frame, in pixels of the reduced picture.
 
-    Its middle in this frame, by how much it lies right and down of where the poses put it, the
-    values of its pixels there and in the key frame, and how much further from the middle of the
-    lens it lies than in the key frame, in squares of the half diagonal.
+    By how much it lies right and down of where the poses put it, the values of its pixels there
+    and in the key frame, where in the key frame they lie, and how much further from the middle of
+    the lens it lies than there, in squares of the half diagonal.
     """
 
-    x: float
-    y: float
+    tile: Tile
     right: float
     down: float
     here: Grey
     there: Grey
+    key_x: FloatArray
+    key_y: FloatArray
     outward: float
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The tile's middle in this frame."""
+        return self.tile.x + self.tile.side / 2.0, self.tile.y + self.tile.side / 2.0
 
 
 def followed(
@@ -154,7 +160,7 @@ def departure_px(found: tuple[Followed, ...], lens: Lens) -> tuple[float, float]
     """
     if len(found) < _LEAST_TILES:
         return float("nan"), float("nan")
-    return _at_tell_tale(np.array([(one.x, one.y, one.right, one.down) for one in found]), lens)
+    return _at_tell_tale(np.array([(*one.middle, one.right, one.down) for one in found]), lens)
 
 
 def _at_tell_tale(shifts: FloatArray, lens: Lens) -> tuple[float, float]:
@@ -200,8 +206,8 @@ def _found_again(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> Followed 
             return None
         dx, dy, there = dx + right, dy + down, expected
     outward = _off_middle(follow.lens, x, y) - _off_middle(follow.lens, key_x, key_y)
-    middle = tile.side / 2.0
-    return Followed(tile.x + middle, tile.y + middle, dx, dy, seen, there, outward)
+    key_x, key_y = _moved(key_x, dx, dy), _moved(key_y, dx, dy)
+    return Followed(tile, dx, dy, seen, there, key_x, key_y, outward)
 
 
 def _off_middle(lens: Lens, x: FloatArray, y: FloatArray) -> float:

@@ -86,14 +86,14 @@ def estimate(reviewed: Reviewed) -> Estimate:
     """Work out what the frames of a take tell."""
     loss = corner_loss(reviewed)
     lit = lit_weights(reviewed.looks, lit_share(reviewed.plan.ground))
-    lamps = lamps_found(reviewed, lit)
+    lamps = lamps_found(reviewed)
     output = reviewed.tones.lamp_output if lamps is None else lamps.output(reviewed.tones.time_s)
     contrast, contrast_sigma = _contrast(reviewed, lit, output, loss)
     burning = lamps is not None or bool(output[0] >= 1.0)
     land, street = _parts(reviewed, lit, output, contrast, loss, burning=burning)
     sky = sky_stops(reviewed, contrast, loss)
     level = _levels(reviewed, contrast)
-    flicker = flicker_of(reviewed, level, contrast, loss)
+    flicker = flicker_of(reviewed, level, contrast, loss, output)
     gain = gains_stops(flicker.off_stops, reviewed.above_mid)
     return Estimate(
         contrast=contrast,

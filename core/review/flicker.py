@@ -12,8 +12,9 @@ import numpy as np
 
 from core.exposure import FloatArray
 from core.review.curve import CONTRAST
+from core.review.daylit import FLOOR_STOPS, Daylit, daylit
 from core.review.review import Reviewed, each_look
-from core.review.smooth import left_share, smoothed
+from core.review.smooth import BRIEF_FRAMES, left_share, smoothed
 
 #: A lens loses up to so many stops in its corners (our judgement).
 _MOST_LOSS_STOPS = 1.5
@@ -22,6 +23,8 @@ _MOST_LOSS_STOPS = 1.5
 _LEAST_TILES, _LEAST_MOVED = 30, 0.05
 #: Of the frames, this share must be followed for the ground to tell the flicker.
 _LEAST_FOLLOWED = 0.5
+#: Rounds until what a frame counts for and the rms agree.
+_ROUNDS = 10
 _TO_SIGMA = 1.48
 
 
@@ -30,8 +33,8 @@ class Flicker:
     """Flicker of a take, in stops of the scene's light.
 
     `off_stops` is how far each frame lies from the smooth course of the light, NaN where that is
-    not known; `rms_stops` their rms; `doubt_stops` how unsure each is as a rule, which is what
-    levelling leaves.
+    not known; `rms_stops` the rms, told without the lamps and by the daylight's own measure;
+    `doubt_stops` how unsure each frame is as a rule, which is what levelling leaves.
     """
 
     off_stops: FloatArray
@@ -39,7 +42,13 @@ class Flicker:
     doubt_stops: float
 
 
-def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: float) -> Flicker:
+def flicker_of(
+    reviewed: Reviewed,
+    level: FloatArray,
+    contrast: float,
+    loss: float,
+    lamp_output: FloatArray,
+) -> Flicker:
     """Work out the flicker of a take.
 
     Parameters
@@ -49,20 +58,39 @@ def flicker_of(reviewed: Reviewed, level: FloatArray, contrast: float, loss: flo
         where the ground could not be followed.
     contrast
         Exponent of the camera's curve about mid-grey; `loss` as `corner_loss` has it.
+    lamp_output
+        Share of their light that the lamps gave in each frame.
     """
     light, doubt = _followed_light(reviewed, level, contrast, loss)
     if np.isfinite(light).mean() < _LEAST_FOLLOWED:
         light, doubt = level, np.full(len(level), np.nan)
     index = np.array([frame.index for frame in reviewed.frames], dtype=float)
-    known = np.isfinite(light)
     off = light - smoothed(index, light)
+    unsure = float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else float("nan")
+    # Where no ground can be followed, what the whole frames' tones tell is all there is.
+    whole = Daylit(index, light, np.full(len(light), FLOOR_STOPS))
+    told = daylit(reviewed, lamp_output, contrast)
+    if np.isfinite(told.stops).mean() < _LEAST_FOLLOWED:
+        told = whole
+    return Flicker(off, _rms_stops(told), unsure)
+
+
+def _rms_stops(light: Daylit) -> float:
+    """The flicker of light: beside a smooth course, which follows a part of it itself.
+
+    Each frame counts by how surely it tells the variance beyond what is unsure of its own light.
+    """
+    known = np.isfinite(light.stops)
     if not known.any():
-        return Flicker(off, float("nan"), float("nan"))
-    # What is unsure is no flicker, and the smooth course follows a part of the flicker itself.
-    # Tiles disagree for a while where lamps warm up: that is no flicker that is not known.
-    rms, unsure = _rms(off), float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else np.nan
-    real = np.sqrt(max(rms**2 - np.nan_to_num(unsure) ** 2, 0.0) / left_share(index[known]))
-    return Flicker(off, float(real), unsure)
+        return float("nan")
+    at, stops, noise = light.index[known], light.stops[known], light.sigma_stops[known] ** 2
+    squares = (stops - smoothed(at, stops, BRIEF_FRAMES, passes=0)) ** 2
+    squares /= left_share(at, BRIEF_FRAMES)
+    variance = float(np.median(squares))
+    for _ in range(_ROUNDS):
+        trust = (max(variance, FLOOR_STOPS**2) + noise) ** -2.0
+        variance = float(trust @ (squares - noise) / trust.sum())
+    return float(np.sqrt(max(variance, 0.0)))
 
 
 def corner_loss(reviewed: Reviewed) -> float:

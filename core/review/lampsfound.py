@@ -1,34 +1,49 @@
-"""When the lamps of a flown take came on, as its frames show it."""
+"""When the lamps of a flown take came on, as its frames show it.
+
+Lamplight is redder than the daylight that it joins. By how much the red of the same ground gained
+over its blue since the key frame of its run tells the lamps from exposure, flicker, weather and
+whatever else comes into the picture, which are in both. Daylight falls as expected; its own
+colour, and what the camera's curve makes of it, drift slowly beside.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from core.exposure import FloatArray
 from core.readings import LAMPS_DOUBT_S
-from core.review.curve import scene_stops
-from core.review.measure import BIN_STOPS, DIM_SHARE
-from core.review.parts import mean_stops
+from core.review.lamplight import redder_slope, redder_stops
 from core.review.review import Reviewed, each_look
 from core.tones import lit_share
 
-#: The lamps' ramp must leave so little of what the ground leaves without lamps, and so little of
-#: what it leaves with lamps that burn all along.
-_BETTER, _BETTER_THAN_LIT = 0.6, 0.5
-_STEP_S = 3.0
 _LEAST_FRAMES = 20
-#: Frames at either end, and how many stops dimmer than expected lamps may be to be lamps.
-_EDGE, _DIMMEST_STOPS = 2, 3.0
-#: The ground's own tone, and what the curve of the camera leaves, bend along the take like this.
-_BENDS = 2
-#: 1-sigma of the instant beside what the frames' noise leaves: ground that comes into the
-#: picture while the lamps warm up looks like lamps (from practice takes).
-_SHARED_SIGMA_S = 20.0
-#: The same where the take ends before they are warm.
-_CUT_SIGMA_S = 40.0
+#: Longer takes are read as so many groups of frames that follow one another, at most.
+_MOST_GROUPS = 80
+#: Frames at either end: lamps that are at half of their light beyond are not told.
+_EDGE = 2
+#: How sure it must be that they come on between.
+_SURE = 0.95
+#: 1-sigma in stops of how red the ground of a frame is told to be.
+_NOISE_STOPS = 0.005
+#: The ground reddens or turns blue by so many stops, 1-sigma, while daylight falls by so many;
+#: near the camera's shoulder faster, as tones bend by their light and not by its logarithm.
+_DRIFT_STOPS, _DRIFT_OVER_STOPS, _SHOULDER = 0.35, 2.5, 0.5
+#: Lamplight over daylight, as a factor's natural logarithm, 1-sigma: what all frames have in
+#: common beside the level tried, what the ground of each run adds, and what comes and goes with
+#: the tiles that are followed, over so many seconds.
+_LEVEL_STEP, _RUN_SIGMA, _TILES_SIGMA, _TILES_S = 0.4, 0.2, 0.12, 36.0
+#: Levels that are tried, in stops beside the plan's lamps, and how far off those may be, 1-sigma.
+_LEVELS_STOPS, _LEVEL_SIGMA_STOPS = np.arange(-2.5, 2.6), 1.5
+#: Steps of the instant: over the whole take, and about the best.
+_COARSE_S, _FINE_S, _FINE_STEPS = 12.0, 3.0, 61
+#: Instants this much less likely than the best, as a logarithm, do not count.
+_UNLIKELY = 20.0
+#: 1-sigma of the instant that no frame tells, in seconds; and, where the take ends before the
+#: lamps are warm, as a share of the warm-up, which then is the plan's alone.
+_LEAST_SIGMA_S, _UNSEEN_SHARE = 3.0, 0.05
 
 
 @dataclass(frozen=True)
@@ -45,87 +60,158 @@ class LampsFound:
         return np.clip((time_s - self.on_s) / warm_up_s, 0.0, 1.0)
 
 
-def lamps_found(reviewed: Reviewed, lit: Sequence[FloatArray | None]) -> LampsFound | None:
+def lamps_found(reviewed: Reviewed) -> LampsFound | None:
     """Find the lamps coming on in a take; None where its frames do not show it.
 
-    The light of all ground over that of its darker part, which lamps hardly reach, changes
-    slowly with what comes into the picture, and by lamplight over daylight once the lamps are
-    on: a quadratic of time + a ramp(t) / daylight(t). The beginning of the ramp that leaves
-    least is taken. Flicker, weather and the camera's exposure are in both and cancel.
-
-    Parameters
-    ----------
-    lit
-        From `core.review.parts.lit_weights`.
+    The instant of half their light is tried along the take, each way of warming up by its
+    likelihood (`_log_likelihoods`) beside what the plan expects of it. That they came on before
+    the take, or not before its end, is tried as well: what is told is surer than both.
     """
-    plan, tones = reviewed.plan, reviewed.tones
-    ground = _over_dim(reviewed)
-    known = np.isfinite(ground)
-    if known.sum() < _LEAST_FRAMES or lit_share(plan.ground) <= 0.0:
+    ground, light = _ground(reviewed), reviewed.seen.light
+    if ground is None or light.lamps_on_s is None or lit_share(reviewed.plan.ground) <= 0.0:
         return None
-    time_s, expected = tones.time_s[known], tones.land.stops[known]
-    seen, daylight = ground[known], np.exp2(expected - expected.max())
-    warm_up_s = max(plan.ground.lamps.warm_up_min * 60.0, 1.0)
-    first, last = float(time_s[0]), float(time_s[-1])
-    along = 2.0 * (time_s - first) / (last - first) - 1.0
-    slow = [along**power for power in range(_BENDS + 1)]
-
-    least = lit_share(plan.ground) * 2.0 ** float(np.max(tones.street.stops - expected.max()))
-    least *= 2.0**-_DIMMEST_STOPS
-
-    def left(*lamps: FloatArray) -> float:
-        """What is left of the ground's light, frame by frame in its own measure, squared."""
-        terms = np.stack([*slow, *lamps], axis=1) / seen[:, None]
-        fit, *_ = np.linalg.lstsq(terms, np.ones(len(seen)), rcond=None)
-        # Lamps that darken the ground, or hardly light it, are none.
-        return float(((terms @ fit - 1.0) ** 2).sum()) if not lamps or fit[-1] > least else np.inf
-
-    # Half of the warm-up lies within the take, or it does not show it.
-    half = warm_up_s / 2.0
-    begins = np.arange(float(time_s[_EDGE]) - half, float(time_s[-_EDGE]) - half, _STEP_S)
-    costs = np.array([
-        left(np.clip((time_s - on_s) / warm_up_s, 0.0, 1.0) / daylight) for on_s in begins
-    ])  # fmt: skip
-    if not costs.size:
+    warm_up_s = max(reviewed.plan.ground.lamps.warm_up_min * 60.0, 1.0)
+    time_s = reviewed.tones.time_s
+    expected_s = light.lamps_on_s + warm_up_s / 2.0
+    margin = warm_up_s / 2.0
+    half_s = np.arange(time_s[0] - margin, time_s[-1] + margin + _COARSE_S, _COARSE_S)
+    likely = _log_likelihoods(ground, half_s, warm_up_s, (0.5,))
+    log_chance = likely + _log_expected(half_s, expected_s)
+    within = (half_s > time_s[_EDGE]) & (half_s < time_s[-1 - _EDGE])
+    never = likely[[0, -1]] + _log_beyond(half_s, expected_s)
+    best = max(float(log_chance.max()), float(never.max()))
+    sure = np.exp(log_chance - best)
+    if sure[within].sum() < _SURE * (sure.sum() + np.exp(never - best).sum()):
         return None
-    best = int(np.argmin(costs))
-    if not costs[best] < min(_BETTER * left(), _BETTER_THAN_LIT * left(1.0 / daylight)):
-        return None
-    on_s = float(begins[best])
-    before = np.flatnonzero(tones.time_s < on_s)
-    lit_before = any(lit[int(k)] is not None for k in before)
-    expected_s = reviewed.seen.light.lamps_on_s
-    if lit_before or expected_s is None or abs(on_s - expected_s) > LAMPS_DOUBT_S / 2.0:
-        return None
-    shared_s = _SHARED_SIGMA_S if on_s + warm_up_s < last else _CUT_SIGMA_S
-    return LampsFound(on_s, on_s + half, _sigma_s(begins, costs, len(seen), shared_s))
+    near = half_s[log_chance > log_chance.max() - _UNLIKELY]
+    span_s = near[-1] - near[0] + 2.0 * _COARSE_S
+    half_s = near[0] - _COARSE_S + np.arange(0.0, span_s, max(_FINE_S, span_s / _FINE_STEPS))
+    log_chance = _log_likelihoods(ground, half_s, warm_up_s, (0.0, 1.0))
+    log_chance += _log_expected(half_s, expected_s)
+    chance = np.exp(log_chance - log_chance.max())
+    mean_s = float(chance @ half_s / chance.sum())
+    spread_s = math.sqrt(float(chance @ (half_s - mean_s) ** 2 / chance.sum()))
+    unseen_s = _UNSEEN_SHARE * warm_up_s if mean_s + margin > time_s[-1] else 0.0
+    sigma_s = math.hypot(spread_s, _LEAST_SIGMA_S, unseen_s)
+    return LampsFound(mean_s - margin, mean_s, sigma_s)
 
 
-def _sigma_s(begins: FloatArray, costs: FloatArray, count: int, shared_s: float) -> float:
-    """1-sigma of the best beginning, by how steeply what is left grows about it."""
-    variance = max(float(costs.min()) / max(count - _BENDS - 2, 1), 1e-9)
-    likely = np.exp(-0.5 * (costs - costs.min()) / variance)
-    mean = float((likely * begins).sum() / likely.sum())
-    spread = float((likely * (begins - mean) ** 2).sum() / likely.sum())
-    return float(np.hypot(np.sqrt(spread), shared_s))
+@dataclass(frozen=True)
+class _Ground:
+    """How the ground's red gained over its blue since the keys of its runs, group by group.
 
-
-def _over_dim(reviewed: Reviewed) -> FloatArray:
-    """Light of each frame's ground over that of its darker part; NaN where it was not seen.
-
-    Told by the same ground from each frame to its key, as other ground has other lamps.
+    `daylight` and `key_daylight` are stops above mid-grey that were expected of land without
+    lamps; `level` is the lamplight over the brightest daylight by the plan.
     """
-    highlight = reviewed.plan.camera.highlight_stops
-    stops, out = scene_stops(BIN_STOPS, highlight), np.full(len(reviewed.looks), np.nan)
-    for k, look in each_look(reviewed):
-        key = reviewed.keys[k]
-        told = out[: key + 1][np.isfinite(out[: key + 1])]
-        if key != k and told.size:
-            # A key that was not followed itself stands for the last frame that was.
-            out[k] = told[-1] + look.over_dim_stops
-        elif not np.isfinite(out).any():
-            counts = look.ground.astype(float)
-            upto = np.minimum(np.cumsum(counts), DIM_SHARE * counts.sum())
-            dim = np.diff(upto, prepend=0.0)
-            out[k] = mean_stops(counts, stops) - mean_stops(dim, stops)
-    return np.asarray(np.exp2(out))
+
+    redder: FloatArray
+    time_s: FloatArray
+    key_s: FloatArray
+    daylight: FloatArray
+    key_daylight: FloatArray
+    brightest: float
+    level: float
+
+
+def _ground(reviewed: Reviewed) -> _Ground | None:
+    """What the frames of a take show of its ground; None for too few that could be followed."""
+    tones, lamps = reviewed.tones, reviewed.plan.ground.lamps
+    rows = [
+        (reviewed.keys[k], k, look.redder_stops)
+        for k, look in each_look(reviewed)
+        if reviewed.keys[k] != k and np.isfinite(look.redder_stops)
+    ]
+    if len(rows) < _LEAST_FRAMES:
+        return None
+    keys, frames = (np.array([row[column] for row in rows]) for column in (0, 1))
+    redder = np.array([row[2] for row in rows])
+    every = -(-len(rows) // _MOST_GROUPS)
+    _, group = np.unique(np.stack([keys, (frames - keys) // every]), axis=1, return_inverse=True)
+    group = group.ravel()
+
+    def mean(values: FloatArray) -> FloatArray:
+        return np.asarray(np.bincount(group, values) / np.bincount(group))
+
+    land = tones.land.stops
+    brightest = float(land.max())
+    full = math.log2(max(lamps.luminance_cd_m2, 1e-9)) - reviewed.mid - brightest
+    return _Ground(
+        redder=mean(redder),
+        time_s=mean(tones.time_s[frames]),
+        key_s=mean(tones.time_s[keys]),
+        daylight=mean(land[frames]),
+        key_daylight=mean(land[keys]),
+        brightest=brightest,
+        level=lit_share(reviewed.plan.ground) * 2.0**full,
+    )
+
+
+def _log_likelihoods(
+    ground: _Ground, half_s: FloatArray, warm_up_s: float, shapes: tuple[float, ...]
+) -> FloatArray:
+    """Logarithm of the likelihood of each instant of half light, but for a constant.
+
+    Normal errors about what lamplight of a level makes of the ground, with covariances for what
+    drifts and for the lamps that one ground has more of than another. Levels, and the ways to warm
+    up from evenly (0) to slowly, fast and slowly again (1), count alike.
+    """
+    run = ground.key_s[:, None] == ground.key_s[None, :]
+    apart_s = np.abs(ground.time_s[:, None] - ground.time_s[None, :])
+    lamps = _LEVEL_STEP**2 + run * (
+        _RUN_SIGMA**2 + _TILES_SIGMA**2 * np.exp(-apart_s / _TILES_S)
+    )  # fmt: skip
+    slow = _drift(ground) + _NOISE_STOPS**2 * (np.eye(len(run)) + 1.0)
+    total = np.full(len(half_s), -np.inf)
+    for shape in shapes:
+        here, key = (
+            _warmth((time_s - half_s[:, None]) / warm_up_s + 0.5, shape)
+            * np.exp2(ground.brightest - daylight)
+            for time_s, daylight in (
+                (ground.time_s, ground.daylight), (ground.key_s, ground.key_daylight),
+            )
+        )  # fmt: skip
+        for stops in _LEVELS_STOPS:
+            level = ground.level * 2.0**stops
+            off = ground.redder - redder_stops(level * here) + redder_stops(level * key)
+            slope = redder_slope(level * here) - redder_slope(level * key)
+            root = np.linalg.cholesky(slow + slope[:, :, None] * slope[:, None, :] * lamps)
+            scaled = np.linalg.solve(root, off[:, :, None])[:, :, 0]
+            likely = -0.5 * (scaled**2).sum(axis=1)
+            likely -= np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
+            likely -= 0.5 * (stops / _LEVEL_SIGMA_STOPS) ** 2
+            total = np.logaddexp(total, likely - math.log(len(shapes)))
+    return total
+
+
+def _warmth(share: FloatArray, shape: float) -> FloatArray:
+    """Share of their light at a share of the warm-up; half of it at half, whatever the shape."""
+    share = np.clip(share, 0.0, 1.0)
+    return np.asarray((1.0 - shape) * share + shape * share**2 * (3.0 - 2.0 * share))
+
+
+def _drift(ground: _Ground) -> FloatArray:
+    """Covariance of the slow drift since the key frame: a Gaussian process over the daylight."""
+    here, key = (
+        stops + _SHOULDER * np.exp2(stops) for stops in (ground.daylight, ground.key_daylight)
+    )
+
+    def alike(one: FloatArray, other: FloatArray) -> FloatArray:
+        away = (one[:, None] - other[None, :]) / _DRIFT_OVER_STOPS
+        return np.asarray(_DRIFT_STOPS**2 * np.exp(-0.5 * away**2))
+
+    return alike(here, here) - alike(here, key) - alike(key, here) + alike(key, key)
+
+
+def _log_expected(half_s: FloatArray, expected_s: float) -> FloatArray:
+    """Logarithm of how likely the plan holds each step of the instants to be, as they stand."""
+    sigma_s = LAMPS_DOUBT_S / 3.0
+    step_s = float(half_s[1] - half_s[0])
+    density = -0.5 * ((half_s - expected_s) / sigma_s) ** 2
+    return np.asarray(density + math.log(step_s / (sigma_s * math.sqrt(2.0 * math.pi))))
+
+
+def _log_beyond(half_s: FloatArray, expected_s: float) -> FloatArray:
+    """Logarithm of how likely the plan holds instants before the first and after the last."""
+    before, after = (half_s[[0, -1]] - expected_s) * np.array([1.0, -1.0]) / (LAMPS_DOUBT_S / 3.0)
+    tails = [0.5 * math.erfc(-side / math.sqrt(2.0)) for side in (float(before), float(after))]
+    return np.log(np.maximum(tails, 1e-12))

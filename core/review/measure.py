@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from core.exposure import FloatArray
 from core.preview.develop import MID_GREY
 from core.readonly import read_only
 from core.review.curve import (
@@ -42,8 +43,9 @@ _PIXELS = 100_000
 #: dark corners: within this share of the half diagonal.
 _MIDDLE = 0.7
 _LEAST_PIXELS = 200
-#: The darker part of ground, which lamps hardly reach.
-DIM_SHARE = 0.3
+#: The light of followed ground is read from one pixel in so many, across and down, where no more
+#: than this share of them is burnt.
+_EVERY, _MOST_BURNT = 2, 0.1
 
 Counts = NDArray[np.int64]
 
@@ -85,8 +87,9 @@ class Look:
     whole frame. `burnt_share` has a channel at the top, `black_share` all at the bottom;
     `sky_burnt_share` is of the whole frame too. `departure_px` is right and down from the job's
     key frame, in pixels of the still; NaN where it could not be followed. `brighter` is what
-    each tile of ground gained since the key frame; `over_dim_stops` what all of that ground gained
-    over its own darker part, NaN where none was followed. `ground_off_middle` and
+    each tile of ground gained since the key frame; `gained_stops` what all of that ground did, and
+    `redder_stops` what its red gained over its blue, NaN where none was followed.
+    `ground_off_middle` and
     `sky_off_middle` are the mean square of their pixels' distance from the middle of the lens, in
     half diagonals.
     """
@@ -100,7 +103,8 @@ class Look:
     sky_burnt_share: float
     departure_px: tuple[float, float]
     brighter: tuple[Brighter, ...]
-    over_dim_stops: float
+    gained_stops: float
+    redder_stops: float
     ground_off_middle: float
     sky_off_middle: float
 
@@ -130,18 +134,21 @@ def look_at(job: Job) -> list[Look | Unseen]:
         moved: tuple[float, float] = (0.0, 0.0)
         found: tuple[Followed, ...] = ()
         if key is None or key.grey.shape != grey.shape:
-            key = _Key(grey, pose)
+            key = _Key(picture, grey, pose)
         else:
             follow = Follow(lens, pose, key.pose)
             found = followed(key.grey, grey, follow, tiles_of(grey, ground, follow))
             right, down = departure_px(found, lens)
             moved = right * scale, down * scale
-        looks.append(_look(picture, sky, ground, moved, found))
+        looks.append(
+            _look(picture, sky, ground, moved, found, _gained(picture, key.picture, found))
+        )
     return looks
 
 
 @dataclass(frozen=True)
 class _Key:
+    picture: NDArray[np.uint8]
     grey: Grey
     pose: Pose
 
@@ -169,6 +176,7 @@ def _look(
     ground: Mask,
     moved: tuple[float, float],
     found: tuple[Followed, ...],
+    gained: tuple[float, float],
 ) -> Look:
     every = max(1, round(math.sqrt(picture.shape[0] * picture.shape[1] / _PIXELS)))
     few = picture[every // 2 :: every, every // 2 :: every]
@@ -191,7 +199,8 @@ def _look(
         sky_burnt_share=float((burnt & in_sky).mean()),
         departure_px=moved,
         brighter=tuple(one for one in map(_brighter, found) if one is not None),
-        over_dim_stops=_over_dim_stops(found),
+        gained_stops=gained[0],
+        redder_stops=gained[1],
         ground_off_middle=_mean(off_middle[middle]),
         sky_off_middle=_mean(off_middle[in_sky]),
     )
@@ -205,18 +214,38 @@ def _brighter(found: Followed) -> Brighter | None:
     return Brighter(float(np.log2(here / there)), found.outward)
 
 
-def _over_dim_stops(found: tuple[Followed, ...]) -> float:
-    """What followed ground gained over its darker part since the key frame: lamps, nothing else."""
-    if not found:
-        return float("nan")
-    here, there = (
-        _LIGHT.take(np.rint(np.concatenate([tile.ravel() for tile in tiles])).astype(np.uint8))
-        for tiles in ([one.here for one in found], [one.there for one in found])
-    )
-    brightness = here / here.mean() + there / there.mean()
-    dim = brightness <= np.quantile(brightness, DIM_SHARE)
-    gained = (one.mean() / one[dim].mean() for one in (here, there))
-    return float(np.log2(next(gained) / next(gained)))
+def _gained(
+    picture: NDArray[np.uint8], key: NDArray[np.uint8], found: tuple[Followed, ...]
+) -> tuple[float, float]:
+    """Stops that followed ground gained since the key frame: its light, and its red over blue.
+
+    Of tiles that are not burnt, as red that clips says nothing of lamps; NaN for none.
+    """
+    here, there = np.zeros((2, 3))
+    rows, columns = key.shape[:2]
+    few = (slice(None, None, _EVERY),) * 2
+    for one in found:
+        tile = one.tile
+        seen = picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few]
+        at_row = np.clip(one.key_y[few].astype(np.intp), 0, rows - 1)
+        at_column = np.clip(one.key_x[few].astype(np.intp), 0, columns - 1)
+        before = key[at_row, at_column]
+        if max(_burnt_share(seen), _burnt_share(before)) < _MOST_BURNT:
+            here += _colours(seen)
+            there += _colours(before)
+    if not here.all() or not there.all():
+        return float("nan"), float("nan")
+    red, _, blue = np.log2(here / there)
+    return float(np.log2(here.sum() / there.sum())), float(red - blue)
+
+
+def _burnt_share(pixels: NDArray[np.uint8]) -> float:
+    return float((pixels >= BURNT_VALUE).any(axis=-1).mean())
+
+
+def _colours(pixels: NDArray[np.uint8]) -> FloatArray:
+    """Light of pixels in red, green and blue, each by its part of the luminance."""
+    return np.array([_TABLES[k].take(pixels[..., k]).mean() for k in range(3)], dtype=float)
 
 
 def _light(tile: Grey) -> float | None:

@@ -9,10 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from core.memory import Memory
 from core.review.curve import LINEAR, scene_stops
-from core.review.learn import shown_of
-from core.review.review import review
 from core.review.stills import (
     MOST_PIXELS,
     Still,
@@ -23,7 +20,7 @@ from core.review.stills import (
     read_still,
     without_twins,
 )
-from tests.core.review.takes import FEW, Case
+from tests.core.review.takes import FEW, Case, shown_in
 from tests.dngfiles import dng_of, mosaic_of
 from tests.practice.exif import exif_of
 from tests.practice.rawtake import CLIP, write_raw_take
@@ -135,7 +132,7 @@ def test_a_take_in_raw_teaches_what_one_in_jpeg_does(tmp_path: Path) -> None:
         folder = tmp_path / write.__name__
         folder.mkdir()
         take = write(folder, FEW, truth, seed)
-        seen = shown_of(review(FEW, "A", folder, Memory(), processes=0))
+        seen = shown_in(folder, FEW)
         case = Case(take, seen)
         off[write] = case.departures()["ambient"][0]
         assert len(seen.reviewed.frames) + len(seen.reviewed.timeline.missing) == 60

@@ -18,7 +18,7 @@ from core.memory import Memory
 from core.review.faults import faults_of
 from core.review.learn import shown_of, taught_by
 from core.review.review import RUN_FRAMES, review
-from tests.core.review.takes import FEW, ON, PLAN, Case, reviewed
+from tests.core.review.takes import FEW, ON, PLAN, Case, reviewed, shown_in
 from tests.practice.take import write_take
 from tests.practice.truth import (
     Change,
@@ -90,8 +90,8 @@ def test_the_minute_at_which_the_lamps_come_on_is_found() -> None:
         off, sigma = case.departures()["lamps"]
         # A take that ends before its lamps are warm says nothing of their level.
         lamps += [off] if sigma < 0.9 else []
-    # Within an interval, but where a take ends before its lamps are warm.
-    assert np.median(np.abs(late)) < ON.shoots.A.interval_s
+    # Within an interval, though one of the takes ends before its lamps are warm.
+    assert np.max(np.abs(late)) < ON.shoots.A.interval_s
     assert len(lamps) >= 2
     assert np.sqrt(np.mean(np.square(lamps))) < 0.3
 
@@ -159,15 +159,24 @@ def test_torn_and_broken_files_strangers_and_changed_settings_are_told() -> None
     assert abs(case.departures()["ambient"][0]) < 0.3
 
 
-def test_a_torn_frame_that_others_are_followed_to_is_no_flicker() -> None:
+def test_a_torn_frame_that_others_are_followed_to_is_no_flicker(tmp_path: Path) -> None:
     # Runs share their first frame with the run before: without it the ground's thread is cut.
-    flicker = []
-    for torn in ((), (RUN_FRAMES,), (2 * RUN_FRAMES,)):
-        handling = Handling(flicker_stops=0.02, torn=torn)
-        seen = reviewed(FEW, Truth(handling=handling), 7).shown.estimated.flicker
-        assert np.nanmax(np.abs(seen.off_stops)) < 0.1
-        flicker.append(seen.rms_stops)
+    take = write_take(tmp_path, FEW, Truth(handling=Handling(flicker_stops=0.02)), 7)
+    flicker = [flicker_in(tmp_path)]
+    for torn in (RUN_FRAMES, 2 * RUN_FRAMES):
+        still = tmp_path / take.frames[torn].file
+        whole = still.read_bytes()
+        still.write_bytes(whole[: len(whole) // 2])
+        flicker.append(flicker_in(tmp_path))
+        still.write_bytes(whole)
     assert flicker[1:] == pytest.approx([flicker[0]] * 2, abs=0.01)
+
+
+def flicker_in(folder: Path) -> float:
+    """The rms told of a take of `FEW`, none of whose frames is far off."""
+    seen = shown_in(folder, FEW).estimated.flicker
+    assert np.nanmax(np.abs(seen.off_stops)) < 0.1
+    return seen.rms_stops
 
 
 def test_after_three_takes_the_place_is_known_and_the_tones_are_nearer() -> None:
