@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Final
@@ -56,6 +57,8 @@ from core.words import clock_text
 _GEOMETRY_KEY = "window_geometry"
 _FILES = say("Plans (*{suffix})", suffix=SUFFIX)
 _BESIDE_THE_LAST = QPoint(28, 28)
+#: What ends a name to say what kind of file it is.
+_ENDING = re.compile(r"\.[A-Za-z]\w*")
 #: Every main window that is open.
 _OPEN: Final[set[MainWindow]] = set()
 
@@ -171,11 +174,10 @@ class MainWindow(QMainWindow):
     def dropEvent(self, event: QDropEvent) -> None:
         """Open the files that were dropped; a folder is that of a take's stills."""
         event.acceptProposedAction()
-        for path in _dropped_paths(event.mimeData()):
-            if path.is_dir():
-                self.beside.review().measure(path)
-            else:
-                self.open_path(path)
+        paths = _dropped_paths(event.mimeData())
+        for folder in (path for path in paths if path.is_dir()):
+            self.beside.review().measure(folder)
+        self._tell([self._opened(path) for path in paths if not path.is_dir()])
 
     def new_place(self) -> None:
         """Ask for a place and start a plan for it."""
@@ -197,9 +199,21 @@ class MainWindow(QMainWindow):
 
         A plan that is open stays: the other one comes in a window of its own.
         """
+        self._tell([self._opened(path, copy=copy)])
+
+    def _tell(self, sentences: Sequence[str]) -> None:
+        """Say what was wrong with some files, each in its sentence; nothing where nothing was."""
+        told = " ".join(filter(None, sentences))
+        if told:
+            self.notice.tell(told)
+        else:
+            self.notice.clear()
+
+    def _opened(self, path: Path, *, copy: bool = False) -> str:
+        """Open a file in a window; what is wrong with it, '' where nothing is."""
         if not copy and (there := _window_of(path)) is not None:
             there.come_forward()
-            return
+            return ""
         window = self._free_window()
         try:
             if copy:
@@ -207,12 +221,11 @@ class MainWindow(QMainWindow):
             else:
                 window.document.open(path)
         except PlanError as refusal:
-            self.notice.tell(str(refusal))
             if window is not self:
                 window.leave()
-        else:
-            self.notice.clear()
-            window.come_forward()
+            return str(refusal)
+        window.come_forward()
+        return ""
 
     def take_up(self, kept: Kept) -> None:
         """Take up a plan that was not saved when the program ended."""
@@ -266,10 +279,10 @@ class MainWindow(QMainWindow):
         if not name:
             return False
         path = Path(name)
-        if path.suffix:
+        if _ENDING.fullmatch(path.suffix):
             return self._save_to(path)
-        # The dialog asked about the name without its ending.
-        return self._save_to(path.with_suffix(SUFFIX), replaces=False)
+        # The dialog asked about the name without its ending; 'Quay v1.2' has none.
+        return self._save_to(path.with_name(path.name + SUFFIX), replaces=False)
 
     def _save_to(self, path: Path, *, replaces: bool = True) -> bool:
         try:

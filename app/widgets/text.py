@@ -120,6 +120,12 @@ class Text(QLabel):
         painter.drawText(self.rect(), flags, unbroken(self.text()))
 
 
+def _begun(sentence: str) -> str:
+    """A sentence with a capital at its head, but where a file's name stands there."""
+    head = sentence.partition(" ")[0].rstrip(".,:;")
+    return sentence if re.search(r"[./\\]", head) else leading(sentence)
+
+
 def _as_typed(sentence: str) -> str:
     """A refusal with its figure as a pilot types it: 'is 95;' for 'is 95.0;'."""
     return _FIGURE.sub(lambda found: number_text(float(found[1])), sentence)
@@ -150,7 +156,7 @@ class Refusal(QWidget):
 
     def tell(self, sentence: str) -> None:
         """Show a sentence, or nothing for an empty one."""
-        sentence = _as_typed(leading(sentence))
+        sentence = _as_typed(_begun(sentence))
         self._text.show_text(sentence)
         self.setAccessibleName(sentence)
         self.setVisible(bool(sentence))

@@ -9,8 +9,8 @@ import sys
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtCore import QMimeData, Qt
+from PySide6.QtGui import QDragEnterEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -20,6 +20,7 @@ from app.windows.review import ReviewWindow
 from core.planfile import load, save
 from tests.app.windows import (
     TWO_TAKES,
+    drop,
     empty_window,
     main_windows,
     settle,
@@ -173,18 +174,6 @@ def test_a_ready_site_as_it_came_gives_way(window: MainWindow) -> None:
     window.open_path(demo_sites()[0], copy=True)
     assert main_windows() == [window]
     assert window.store.plan == load(demo_sites()[0])
-
-
-def drop(window: MainWindow, path: Path) -> None:
-    """Drop a file or a folder on a window."""
-    dropped = QMimeData()
-    dropped.setUrls([QUrl.fromLocalFile(str(path))])
-    at, action = QPointF(600.0, 400.0), Qt.DropAction.CopyAction
-    buttons, keys = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
-    entered = QDragEnterEvent(at.toPoint(), action, dropped, buttons, keys)
-    QApplication.sendEvent(window, entered)
-    assert entered.isAccepted()
-    QApplication.sendEvent(window, QDropEvent(at, action, dropped, buttons, keys))
 
 
 def test_a_folder_dropped_on_the_window_is_reviewed_as_a_take(

@@ -18,7 +18,9 @@ from core.planfile import load
 from tests.app.windows import (
     TWO_TAKES,
     action,
+    drop,
     empty_window,
+    main_windows,
     settle,
     window,
 )
@@ -191,6 +193,28 @@ def test_a_plan_is_not_replaced_by_a_name_typed_without_its_ending(
     assert not window.save_as()
     assert window.notice.text().startswith('"quay.duskplan" is there already and stays as it is')
     assert theirs.read_bytes() == kept
+
+
+def test_a_name_with_a_dot_in_it_still_gets_its_ending(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    typed = tmp_path / "v1.2 quay"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(typed), ""))
+    assert window.save_as()
+    assert window.document.path == tmp_path / "v1.2 quay.duskplan"
+
+
+def test_each_of_several_dropped_files_says_what_is_wrong_with_it(
+    window: MainWindow, tmp_path: Path
+) -> None:
+    (tmp_path / "one.duskplan").write_text("{")
+    (tmp_path / "two.duskplan").write_text("[]")
+    good = tmp_path / "three.duskplan"
+    good.write_bytes(demo_sites()[0].read_bytes())
+    drop(window, *sorted(tmp_path.iterdir()))
+    assert "one.duskplan" in window.notice.text()
+    assert "two.duskplan" in window.notice.text()
+    assert any(one.document.path == good for one in main_windows())
 
 
 def test_recent_places_are_offered_beside_the_name(window: MainWindow, tmp_path: Path) -> None:

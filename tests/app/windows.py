@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QAction, QImage
+from PySide6.QtCore import QEvent, QMimeData, QPointF, Qt, QUrl
+from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent, QImage
 from PySide6.QtWidgets import QAbstractScrollArea, QApplication, QMenu, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -87,6 +87,18 @@ def action(window: MainWindow, text: str) -> QAction:
     found = [one for one in actions if one.text().replace("&", "") == text]
     assert len(found) == 1, text
     return found[0]
+
+
+def drop(window: MainWindow, *paths: Path) -> None:
+    """Drop files or folders on a window."""
+    dropped = QMimeData()
+    dropped.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
+    at, move = QPointF(600.0, 400.0), Qt.DropAction.CopyAction
+    buttons, keys = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    entered = QDragEnterEvent(at.toPoint(), move, dropped, buttons, keys)
+    QApplication.sendEvent(window, entered)
+    assert entered.isAccepted()
+    QApplication.sendEvent(window, QDropEvent(at, move, dropped, buttons, keys))
 
 
 def picture(widget: QWidget) -> QImage:
