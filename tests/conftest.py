@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from core.manner import Manner, adopt
 
 # Read by Qt when it is first imported, so set before any test module is. A screen that is asked
 # for stays: QT_QPA_PLATFORM=xcb runs the same tests in real windows.
@@ -25,6 +28,13 @@ if hasattr(time, "tzset"):
 settings.register_profile("here", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True, database=None)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+
+@pytest.fixture(autouse=True)
+def plain_manner() -> Iterator[None]:
+    """Leave the process writing as it did: metres, 24 hours, English."""
+    yield
+    adopt(Manner())
 
 
 @pytest.fixture(autouse=True)

@@ -14,6 +14,7 @@ from core.manner import manner
 from core.parse import parse_value
 from core.plan import Conditions
 from core.skies import HAZE_WORDS
+from core.units import unit_of
 from core.wind import gust_10m_m_s
 from core.words import bearing_text, number_text
 
@@ -169,6 +170,12 @@ def _stepped_haze(air: Conditions, steps: int) -> Mapping[str, object]:
     return {"haze_aod": beyond[0] if steps > 0 else beyond[-1]}
 
 
+def _stepped(key: str, value: float, steps: int) -> Mapping[str, object]:
+    """So many steps of the unit that is shown, up or down: a metre per second or a mile per hour."""
+    unit = unit_of(key)
+    return _clamped(key, value + steps * (unit.per if unit else 1.0))
+
+
 def _clamped(key: str, value: float) -> Mapping[str, object]:
     field = field_of(f"{_WHERE}.{key}")
     if field is None or field.low is None or field.high is None:
@@ -198,7 +205,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
         ("temperature_c",),
         lambda air: _shown("temperature_c", air.temperature_c),
         lambda text: {"temperature_c": _number("temperature_c", text)},
-        lambda air, steps: _clamped("temperature_c", air.temperature_c + steps),
+        lambda air, steps: _stepped("temperature_c", air.temperature_c, steps),
         say("Of the air at take-off."),
     ),
     Entry(
@@ -214,7 +221,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
         ("wind_10m_m_s", "wind_from_deg"),
         _wind_text,
         _read_wind,
-        lambda air, steps: _clamped("wind_10m_m_s", air.wind_10m_m_s + steps),
+        lambda air, steps: _stepped("wind_10m_m_s", air.wind_10m_m_s, steps),
         say("Speed and the bearing it blows from, such as 4, 050°."),
     ),
     Entry(
@@ -222,7 +229,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
         ("gust_10m_m_s",),
         _gust_text,
         _read_gust,
-        lambda air, steps: _clamped("gust_10m_m_s", _gust(air) + steps),
+        lambda air, steps: _stepped("gust_10m_m_s", _gust(air), steps),
         say("At 10 m; empty for 1.4 times the wind. Less than the wind counts as the wind."),
     ),
 )

@@ -32,11 +32,10 @@ WINDOWS: dict[str, Callable[[MainWindow], QWidget]] = {
 
 
 @pytest.fixture(autouse=True)
-def plainly() -> Iterator[None]:
-    """Leave the process as it was."""
+def closed() -> Iterator[None]:
+    """Close every window."""
     yield
     close_main_windows()
-    adopt(Manner())
 
 
 def _looks(qtbot: QtBot, main: MainWindow, shown: QWidget) -> QImage:

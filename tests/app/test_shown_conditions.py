@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from app.shown.conditions import CONDITIONS, Entry
+from core.manner import Manner, adopt
 from core.plan import Conditions
 
 
@@ -64,3 +65,14 @@ def test_humidity_may_be_unknown_and_is_stepped_from_a_fair_evening() -> None:
     for nothing in ("", "\N{EN DASH}"):
         assert entry.read(nothing) == {"humidity_percent": None}
     assert entry.step(Conditions(humidity_percent=100.0), 1) == {"humidity_percent": 100.0}
+
+
+def test_a_step_is_one_of_the_unit_that_is_shown() -> None:
+    air = Conditions(wind_10m_m_s=4.4704, temperature_c=10.0)
+    wind = next(one for one in CONDITIONS if "wind_10m_m_s" in one.keys)
+    warmth = next(one for one in CONDITIONS if one.keys == ("temperature_c",))
+    assert wind.step(air, 1) == {"wind_10m_m_s": 5.4704}
+    adopt(Manner(units="imperial"))
+    # 10 mph and 50 °F are stepped to 11 mph and 49 °F (NIST SP 811, appendix B.8).
+    assert wind.step(air, 1) == {"wind_10m_m_s": pytest.approx(11 * 0.44704)}
+    assert warmth.step(air, -1) == {"temperature_c": pytest.approx((49 - 32) / 1.8)}

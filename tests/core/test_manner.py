@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import json
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -27,13 +26,6 @@ from core.report import forecast_report
 PLAN = load(Path(__file__).parents[2] / "demo_sites" / "montevaro_hill.duskplan")
 FEET = Manner(units="imperial", hours="12", dates="en_US")
 MADE_S = dt.datetime(2026, 11, 20, 12, tzinfo=dt.UTC).timestamp()
-
-
-@pytest.fixture(autouse=True)
-def plainly() -> Iterator[None]:
-    """Leave the process as it was."""
-    yield
-    adopt(Manner())
 
 
 @pytest.mark.parametrize(
