@@ -171,7 +171,7 @@ def _stepped_haze(air: Conditions, steps: int) -> Mapping[str, object]:
 
 
 def _stepped(key: str, value: float, steps: int) -> Mapping[str, object]:
-    """So many steps of the unit that is shown, up or down: a metre per second or a mile per hour."""
+    """So many steps of the shown unit up or down: metres per second, or miles per hour."""
     unit = unit_of(key)
     return _clamped(key, value + steps * (unit.per if unit else 1.0))
 

@@ -85,7 +85,7 @@ def test_a_value_is_understood_in_either_language(key: str, text: str, value: ob
 def _values() -> Iterator[tuple[Field, str, object]]:
     for key, field in FIELDS.items():
         if field.kind in ("number", "choice", "switch", "clock") and "*" not in key:
-            for value in {field.default, field.low, field.high, *field.choices}:
+            for value in dict.fromkeys((field.default, field.low, field.high, *field.choices)):
                 if value is not None or field.optional:
                     yield field, key, value
 
