@@ -17,6 +17,7 @@ from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from contextlib import suppress
 from functools import cache
 
+from core.manner import Manner, adopt, manner
 from core.memory import Memory
 from core.nights import NightSeen, night_judge, nights_between
 from core.plan import Plan, ShootName, Twilight
@@ -46,8 +47,9 @@ class Standby:
         """Start the process where it does not stand by yet; it gets ready behind."""
         if self._pool is None:
             # A forked copy of a process with threads may hang; a spawned one is the same
-            # everywhere.
-            self._pool = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"))
+            # everywhere. It knows the language before it imports the first text.
+            context = multiprocessing.get_context("spawn")
+            self._pool = ProcessPoolExecutor(1, context, adopt, (manner(),))
             with suppress(*_GONE):
                 self._pool.submit(_get_ready)
         return self._pool
@@ -141,7 +143,7 @@ class _Helper:
         self, pool: ProcessPoolExecutor, plan: Plan, name: ShootName, twilight: Twilight
     ) -> None:
         self._pool = pool
-        self._asked = (plan, name, twilight)
+        self._asked = (manner(), plan, name, twilight)
         self._at_work: dict[Dates, Future[list[NightSeen]]] = {}
         self.broken = False
 
@@ -178,8 +180,11 @@ class _Helper:
             future.cancel()
 
 
-def _judge_parcel(plan: Plan, name: ShootName, twilight: Twilight, dates: Dates) -> list[NightSeen]:
-    """Answer a parcel, in the helper's process."""
+def _judge_parcel(
+    written: Manner, plan: Plan, name: ShootName, twilight: Twilight, dates: Dates
+) -> list[NightSeen]:
+    """Answer a parcel, in the helper's process, which tells reasons in the manner asked for."""
+    adopt(written)
     judged = night_judge(plan, name, twilight, _helpers_memory())
     return [judged(date) for date in dates]
 

@@ -12,6 +12,8 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from concurrent.futures.process import BrokenProcessPool
 from typing import TypeVar
 
+from core.manner import adopt, manner
+
 _Job = TypeVar("_Job")
 _Result = TypeVar("_Result")
 
@@ -79,9 +81,10 @@ def _pooled(
     cancelled: Callable[[], bool],
 ) -> Iterator[tuple[int, _Result | _Broke]]:
     """Places and results of jobs done by one pool, until it breaks."""
-    # Fresh processes: a copy of a program with windows and threads may hang.
+    # Fresh processes: a copy of a program with windows and threads may hang. They write in the
+    # manner of this one, which they take before they import the work and its texts.
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(processes, mp_context=context) as pool:
+    with ProcessPoolExecutor(processes, context, adopt, (manner(),)) as pool:
         waiting: dict[Future[_Result], int] = {}
         queue = list(jobs.items())[::-1]
         while queue or waiting:

@@ -12,7 +12,9 @@ import pytest
 
 from app import nightwork
 from app.nightwork import Standby, nights_in_two
+from core import manner
 from core.edit import PlanError
+from core.manner import Manner
 from core.newplan import first_plan
 from core.nights import NightSeen
 from core.nightsreport import night_rows
@@ -20,6 +22,7 @@ from tests.manynights import nights
 
 FIRST = dt.date(2026, 10, 18)
 LAST = dt.date(2026, 11, 10)
+JUNE = dt.date(2026, 6, 20)
 PLAN = first_plan("Gull Tickle", 48.9, -55.7, FIRST)
 
 
@@ -80,6 +83,30 @@ def test_a_helper_that_was_left_amid_its_work_is_done_without(
         PLAN, "A", FIRST, LAST, "dusk", lambda *_how_far: standby.leave(), standby=standby
     )
     assert night_rows(seen) == night_rows(alone)
+
+
+def test_the_helper_tells_reasons_in_the_manner_of_each_asking(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Units, clock and dates may be chosen anew while a helper stands by."""
+    arctic = first_plan("Skerry", 70.4, 24.5, JUNE)
+    standby = Standby()
+    try:
+        for hours in ("24", "12"):
+            written = Manner(hours=hours, language="de", dates="de_DE")
+            monkeypatch.setattr(manner, "_of_process", written)
+            judged = nights(arctic, "A", JUNE, JUNE, "dusk")
+            helper = nightwork._Helper(standby.start(), arctic, "A", "dusk")
+            seen: dict[dt.date, NightSeen] = {}
+            helper.go_on(deque([(JUNE,)]), seen)
+            while helper.unanswered():
+                helper.gather(seen)
+            assert "geht" in (judged[0].night.reason or "")
+            assert seen[JUNE].night.reason == judged[0].night.reason
+            # What stands in a module is German too: the helper knew before it imported any.
+            assert "dieser Abenddämmerung" in (seen[JUNE].reason or "")
+    finally:
+        standby.leave()
 
 
 class _Breaks:

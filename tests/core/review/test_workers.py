@@ -4,6 +4,12 @@ from __future__ import annotations
 
 import os
 
+import pytest
+
+from core import manner
+from core.language import say
+from core.manner import Manner
+from core.review import raw
 from core.review.workers import worked
 
 
@@ -23,3 +29,18 @@ def test_what_is_cancelled_keeps_what_is_done() -> None:
     for at, _ in worked(abs, range(100), 0, lambda: len(done) >= 7):
         done.append(at)
     assert done == list(range(7))
+
+
+def told(_job: int) -> tuple[Manner, str]:
+    return manner.manner(), raw.NOT_INSTALLED
+
+
+def test_what_the_processes_tell_is_in_the_manner_of_this_one(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Texts that stand in modules too: the manner is taken before the work is imported."""
+    german = Manner(units="imperial", language="de", dates="de_DE")
+    monkeypatch.setattr(manner, "_of_process", german)
+    wanted = say('it is DNG: install Duskwright with its extra "raw" to have it read')
+    assert wanted != raw.NOT_INSTALLED
+    assert list(worked(told, [0], 1)) == [(0, (german, wanted))]
