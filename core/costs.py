@@ -18,6 +18,7 @@ from core.language import say, say_as, say_count
 from core.motion import PICTURE_PX, SMEAR_PX, fastest_turn_px
 from core.plan import Camera, Path
 from core.preferences import Preferences
+from core.takewords import every_text
 from core.tradeoff import LEAST_MARGIN_MIN
 from core.words import (
     degrees_text,
@@ -225,7 +226,7 @@ def _interval_words(
     take: Take, shutter_s: float, camera: Camera, wanted: Preferences
 ) -> Iterator[str]:
     shortest, longest = wanted.intervals_wanted_s
-    every = say("every {interval}", interval=seconds_text(take.interval_s))
+    every = every_text(take.interval_s)
     if take.interval_s > longest + _NEAR:
         times = number_text(round(take.interval_s / longest, 1))
         yield say(

@@ -63,6 +63,7 @@ def language_name(language: str) -> str:
     return (Locale.parse(language).get_display_name() or language).capitalize()
 
 
+@cache
 def decimal_mark(language: str) -> str:
     """What parts a number from its decimals in a language (CLDR, numbers, decimal)."""
     from babel.numbers import get_decimal_symbol

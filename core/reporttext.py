@@ -24,7 +24,7 @@ from core.pages import joined, title, typed_changes, wrapped
 from core.plan import PARTS, Plan
 from core.report import segments_from_s
 from core.startgrid import GridStart
-from core.takewords import every_text
+from core.takewords import every_text, locked_texts
 from core.verdict import press_text, verdict_of
 from core.words import NOTHING, spare_text
 
@@ -166,10 +166,7 @@ def _lamps_text(night: Night, light: Light) -> str:
 
 def _clip(outlook: Outlook) -> list[str]:
     clip, shoot = outlook.clip, outlook.shoot
-    settings = (
-        words.shutter_text(shoot.shutter_s), words.iso_text(shoot.iso),
-        words.f_number_text(shoot.f_number), words.filter_text(shoot.nd_stops),
-    )  # fmt: skip
+    settings = locked_texts(shoot)
     frames = words.number_text(clip.frames)
     every = every_text(shoot.interval_s)
     length = words.number_text(clip.clip_length_s)
@@ -222,8 +219,8 @@ def _motion(motion: Motion) -> Iterator[str]:
     smear = motion.path_smear_px
     own = say(
         "an exposure {gimbal} by the gimbal, {hover} by the hover; {share} of frames soft",
-        gimbal=_px_text(motion.jitter_px),
-        hover=_px_text(motion.middle_drift_px),
+        gimbal=words.px_text(motion.jitter_px),
+        hover=words.px_text(motion.middle_drift_px),
         share=words.share_text(motion.soft_share),
     )
     yield from _described(
@@ -232,15 +229,18 @@ def _motion(motion: Motion) -> Iterator[str]:
                 say_as("of the camera", "turn"),
                 say(
                     "{turn} a frame at most, the pan rule holds to {limit} px",
-                    turn=_px_text(turn),
+                    turn=words.px_text(turn),
                     limit=limit,
                 ),
             ),
             (
                 say("ground"),
-                say("the nearest passes at {passing} a frame at most", passing=_px_text(passing)),
+                say(
+                    "the nearest passes at {passing} a frame at most",
+                    passing=words.px_text(passing),
+                ),
             ),
-            (say("path's smear"), say("{smear} an exposure at most", smear=_px_text(smear))),
+            (say("path's smear"), say("{smear} an exposure at most", smear=words.px_text(smear))),
             (say("craft's own"), own),
             (say("pixels"), say("of a picture {width} wide", width=words.number_text(PICTURE_PX))),
         ]
@@ -249,11 +249,7 @@ def _motion(motion: Motion) -> Iterator[str]:
 
 def _shift_texts(distance_m: float, px_per_frame: float, smear_px: float) -> tuple[str, str, str]:
     distance = length_text(distance_m)
-    return distance, _px_text(px_per_frame), _px_text(smear_px)
-
-
-def _px_text(px: float) -> str:
-    return say("{px} px", px=words.number_text(px, 1 if px < 10.0 else 0))
+    return distance, words.px_text(px_per_frame), words.px_text(smear_px)
 
 
 def _flight(outlook: Outlook) -> Iterator[str]:

@@ -13,7 +13,7 @@ from core.pages import joined, title, typed_changes, wrapped
 from core.plainvalues import Values, changes_values, figure, iso_time
 from core.plan import Plan
 from core.series import Series, SeriesTake
-from core.takewords import clip_text, every_text
+from core.takewords import take_texts
 from core.words import spare_text
 
 TAKE_COLUMNS = (
@@ -117,16 +117,7 @@ def _clocks(found: Series, take: SeriesTake) -> str:
 def take_settings(take: SeriesTake) -> str:
     """What to set for a take."""
     shoot = take.shoot
-    said = (
-        words.shutter_text(shoot.shutter_s),
-        words.iso_text(shoot.iso),
-        words.f_number_text(shoot.f_number),
-        words.filter_text(shoot.nd_stops),
-        every_text(shoot.interval_s),
-        words.frames_count_text(take.frames),
-        clip_text(take.clip_length_s),
-    )
-    return ", ".join(said)
+    return ", ".join(take_texts(shoot, shoot.interval_s, take.frames, take.clip_length_s))
 
 
 def take_figures(take: SeriesTake) -> str:

@@ -12,7 +12,7 @@ from core.outlook import Outlook
 from core.packing import Packed, packed_text
 from core.pages import joined, title, wrapped
 from core.plan import Plan
-from core.takewords import clip_text, every_text
+from core.takewords import take_texts
 from core.tradeoff import IntervalTrade
 from core.wish import Aim, Wish
 from core.words import NOTHING, spare_text
@@ -72,17 +72,8 @@ def _choices(seen: Outlook, found: Settings) -> Iterator[str]:
 
 def _settings_text(seen: Outlook, choice: Choice) -> str:
     start = words.clock_text(seen.night.clock(choice.start_s), seconds=True)
-    parts = (
-        start,
-        words.shutter_text(choice.shutter_s),
-        words.iso_text(choice.iso),
-        words.f_number_text(choice.f_number),
-        words.filter_text(choice.nd_stops),
-        every_text(choice.interval_s),
-        words.frames_count_text(choice.frames),
-        clip_text(choice.clip_length_s),
-    )
-    return ", ".join(parts)
+    said = take_texts(choice, choice.interval_s, choice.frames, choice.clip_length_s)
+    return ", ".join((start, *said))
 
 
 def _given_text(choice: Choice) -> str:

@@ -12,16 +12,13 @@ from core.measures import length_text
 from core.outlook import Outlook
 from core.path import poses_along, station_ways
 from core.plan import Plan
+from core.takewords import locked_texts
 from core.words import (
     bearing_text,
     degrees_text,
-    f_number_text,
-    filter_text,
-    iso_text,
     number_text,
     percent_text,
     seconds_text,
-    shutter_text,
 )  # fmt: skip
 
 StepKind = Literal[
@@ -128,15 +125,7 @@ def step_words(plan: Plan, seen: Outlook) -> dict[StepKind, StepWords]:
 
 def settings_text(seen: Outlook) -> str:
     """What has to be locked: '1 s, ISO 100, f/1.8, no filter'."""
-    shoot = seen.shoot
-    return ", ".join(
-        (
-            shutter_text(shoot.shutter_s),
-            iso_text(shoot.iso),
-            f_number_text(shoot.f_number),
-            filter_text(shoot.nd_stops),
-        )
-    )
+    return ", ".join(locked_texts(seen.shoot))
 
 
 def looks_deg(seen: Outlook) -> tuple[tuple[float, float], ...]:

@@ -12,17 +12,12 @@ from core.judge import Limit
 from core.language import say, say_count
 from core.outlook import Outlook
 from core.starts import Starts
-from core.takewords import clip_text, every_text
+from core.takewords import take_texts
 from core.words import (
     after_event_text,
     chance_text,
     clock_text,
     cut_down,
-    f_number_text,
-    filter_text,
-    frames_count_text,
-    iso_text,
-    shutter_text,
 )  # fmt: skip
 
 _LIMIT_SENTENCES: Final[dict[Limit, str]] = {
@@ -118,15 +113,7 @@ def press_text(seen: Outlook) -> str:
 def settings_words(seen: Outlook) -> tuple[str, ...]:
     """The settings line, word by word."""
     shoot, clip = seen.shoot, seen.clip
-    return (
-        shutter_text(shoot.shutter_s),
-        iso_text(shoot.iso),
-        f_number_text(shoot.f_number),
-        filter_text(shoot.nd_stops),
-        every_text(shoot.interval_s),
-        frames_count_text(clip.frames),
-        clip_text(clip.clip_length_s),
-    )
+    return take_texts(shoot, shoot.interval_s, clip.frames, clip.clip_length_s)
 
 
 def _failure(seen: Outlook) -> str | None:

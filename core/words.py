@@ -43,6 +43,8 @@ SHUTTERS_BY_NAME: dict[str, float] = {
 _MARK_TOLERANCE = 0.005
 # Waits shorter than this are told to the tenth of a minute.
 _TENTHS_MIN = 10.0
+#: From here on pixels are told whole.
+_MANY_PX = 10.0
 # Decimals that a pilot types: what has more is taken for a conversion's.
 _TYPED_PLACES = 3
 
@@ -318,6 +320,11 @@ def station_word(place: int, count: int) -> str:
 def percent_text(percent: float, digits: int = 0) -> str:
     """Write a percentage of 0..100: '36 %'."""
     return f"{number_text(percent, digits)} %"
+
+
+def px_text(px: float) -> str:
+    """Write pixels, with a tenth while they are few: '3.4 px', '12 px'."""
+    return say("{px} px", px=number_text(px, 1 if px < _MANY_PX else 0))
 
 
 def share_text(share: float, digits: int = 0) -> str:

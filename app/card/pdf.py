@@ -24,6 +24,7 @@ from core.export.card import Card, CardStep, PaperName
 from core.export.plain import PROGRAM
 from core.forecast import Forecast
 from core.language import say, say_count
+from core.phrases import leading
 from core.plan import Plan
 from core.preview import develop, frame_indices, frame_size, linear_frames
 
@@ -226,7 +227,7 @@ class _Page:
         paper.word(columns.local, step.local, 20, 700, right=True, y=paper.y + 6)
         paper.word(columns.utc, step.utc, 16, ink=INK2, right=True, y=paper.y + 9)
         paper.word(columns.charge, step.charge, 17, 600, right=True, y=paper.y + 8)
-        paper.word(columns.name, f"{step.name[0].upper()}{step.name[1:]}", 18, 700, y=paper.y + 7)
+        paper.word(columns.name, leading(step.name), 18, 700, y=paper.y + 7)
         paper.word(columns.note, step.note, 16, ink=INK2, y=paper.y + 9)
         paper.box(QRectF(paper.width - 24, paper.y + 8, _SIDE, _SIDE))
         paper.skip(row)

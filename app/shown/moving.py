@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from app.shown.readings import px_text
 from app.widgets.readout import Cell
 from core.flightscene import wind_m_s
 from core.language import say
@@ -13,7 +12,16 @@ from core.outlook import Outlook
 from core.plan import Plan
 from core.steadiness import SOFT_PX
 from core.weather import cloud_base_m, contrast_share, dew_point_c, spread_c
-from core.words import NOTHING, cut_down, cut_up, kept_text, number_text, percent_text, share_text
+from core.words import (
+    NOTHING,
+    cut_down,
+    cut_up,
+    kept_text,
+    number_text,
+    percent_text,
+    px_text,
+    share_text,
+)
 
 _HEAD = ("", say("distance"), say("a frame"), say("an exposure"))
 

@@ -26,19 +26,16 @@ from core.nightyear import (
 )
 from core.outlook import Outlook
 from core.plan import Plan, Shoot, ShootName, Twilight
+from core.takewords import every_text, locked_texts
 from core.words import (
     NOTHING,
     cut_down,
     degrees_text,
-    f_number_text,
-    filter_text,
-    iso_text,
+    frames_count_text,
     minutes_text,
-    number_text,
     seconds_text,
     share_text,
     short_text,
-    shutter_text,
     signed_text,
 )
 from core.words import clock_text as clock
@@ -301,12 +298,9 @@ def _settings_words(shoot: Shoot) -> str:
     frames = round(shoot.clip_length_s * shoot.frame_rate_fps)
     return ", ".join(
         (
-            shutter_text(shoot.shutter_s),
-            iso_text(shoot.iso),
-            f_number_text(shoot.f_number),
-            filter_text(shoot.nd_stops),
-            say("every {interval}", interval=seconds_text(shoot.interval_s)),
-            say("{frames} frames", frames=number_text(frames)),
+            *locked_texts(shoot),
+            every_text(shoot.interval_s),
+            frames_count_text(frames),
         )
     )
 

@@ -18,6 +18,7 @@ from core.words import (
     duration_text,
     filter_text,
     number_text,
+    px_text,
     seconds_text,
     share_text,
     shortage_text,
@@ -28,8 +29,6 @@ from core.words import (
 
 #: Why nothing can be set while there is no plan.
 NO_PLACE = say("There is no place yet: open a plan or start one for a new place.")
-#: From here on pixels are told whole.
-_MANY_PX = 10.0
 
 
 def readouts(
@@ -66,11 +65,6 @@ def readouts(
 
 def _soft_text(motion: Motion) -> str:
     return share_text(motion.soft_share)
-
-
-def px_text(px: float) -> str:
-    """Pixels, with a tenth while they are few."""
-    return say("{px} px", px=number_text(px, 1 if px < _MANY_PX else 0))
 
 
 def car_text(motion: Motion) -> str:

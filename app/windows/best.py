@@ -24,17 +24,17 @@ from core.manner import Manner, manner
 from core.memory import Memory
 from core.night import Night
 from core.packing import Packed, filters_to_pack, packed_text
+from core.phrases import leading
 from core.plan import Plan, ShootName
 from core.preferences import preferences_from
 from core.sentences import shown
 from core.settings import Aim, Choice, Settings, Wish, apply_choice, settings_of
+from core.takewords import clip_text, every_text, locked_texts
 from core.tradeoff import trade_off
 from core.words import (
     chance_text,
     clock_text,
     cut_down,
-    f_number_text,
-    filter_text,
     iso_text,
     number_text,
     seconds_text,
@@ -268,7 +268,7 @@ class BestWindow(Pane):
         line.insertWidget(1, Text(words, weight=600))
         box.addLayout(line)
         box.addWidget(Text(gives_line(choice), size_px=12, ink="ink2", wraps=True))
-        costs = ". ".join(_capital(cost) for cost in choice.costs)
+        costs = ". ".join(leading(cost) for cost in choice.costs)
         if costs:
             box.addWidget(Text(f"{costs}.", size_px=12, ink="ink2", wraps=True))
         return box
@@ -319,13 +319,8 @@ class BestWindow(Pane):
 def settings_line(night: Night, choice: Choice) -> str:
     """Start and settings of a choice in one line."""
     start = clock_text(night.clock(choice.start_s), seconds=True)
-    parts = (
-        start, shutter_text(choice.shutter_s), iso_text(choice.iso),
-        f_number_text(choice.f_number), filter_text(choice.nd_stops),
-        say("every {interval}", interval=seconds_text(choice.interval_s)),
-        say("{clip_length} s of clip", clip_length=number_text(choice.clip_length_s, 1)),
-    )  # fmt: skip
-    return "  ".join(parts)
+    every, length = every_text(choice.interval_s), clip_text(choice.clip_length_s)
+    return "  ".join((start, *locked_texts(choice), every, length))
 
 
 def gives_line(choice: Choice) -> str:
@@ -356,10 +351,6 @@ def _typed_amount(key: str, text: str) -> float:
             say("{typed} was not understood; a number was expected.", typed=shown(text))
         )
     return value
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def _in_words(sentence: str) -> str:

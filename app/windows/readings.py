@@ -28,6 +28,7 @@ from core.names import part_text
 from core.parse import parse_value
 from core.plan import PARTS, Part, Plan, Reading
 from core.readings import expected_tone, reading_mid_log2, unread
+from core.sentences import shown
 from core.tonetyped import typed_tone_stops
 from core.words import (
     clock_text,
@@ -267,7 +268,9 @@ class ReadingsWindow(Pane):
 def _typed_number(name: str, text: str) -> float:
     value = parse_value(f"shoots.A.{name}", text)
     if not isinstance(value, (int, float)):
-        raise PlanError(say("{typed} was not understood; a number was expected.", typed=repr(text)))
+        raise PlanError(
+            say("{typed} was not understood; a number was expected.", typed=shown(text))
+        )
     return float(value)
 
 

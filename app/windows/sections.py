@@ -7,6 +7,7 @@ from typing import Final
 
 from core.kits import KitKind
 from core.language import say
+from core.phrases import leading
 from core.plan import Plan
 from core.words import station_word
 
@@ -47,7 +48,7 @@ _UNUSED: Final = {
 def _station_name(place: int, count: int) -> str:
     if count == 1:
         return say("Station")
-    return say("{order} station", order=station_word(place, count).capitalize())
+    return say("{order} station", order=leading(station_word(place, count)))
 
 
 def _station(place: int, count: int) -> Section:
