@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from contextlib import suppress
 from functools import cache
+from threading import Lock
 
 from core.manner import Manner, adopt, manner
 from core.memory import Memory
@@ -38,25 +39,31 @@ _GONE = (RuntimeError, CancelledError, OSError)
 
 
 class Standby:
-    """A helper's process that stands by, so that no nights wait for its start."""
+    """A helper's process that stands by, so that no nights wait for its start.
+
+    The window asks for it, and the thread that works out the nights.
+    """
 
     def __init__(self) -> None:
+        self._lock = Lock()
         self._pool: ProcessPoolExecutor | None = None
 
     def start(self) -> ProcessPoolExecutor:
         """Start the process where it does not stand by yet; it gets ready behind."""
-        if self._pool is None:
-            # A forked copy of a process with threads may hang; a spawned one is the same
-            # everywhere. It knows the language before it imports the first text.
-            context = multiprocessing.get_context("spawn")
-            self._pool = ProcessPoolExecutor(1, context, adopt, (manner(),))
-            with suppress(*_GONE):
-                self._pool.submit(_get_ready)
-        return self._pool
+        with self._lock:
+            if self._pool is None:
+                # A forked copy of a process with threads may hang; a spawned one is the same
+                # everywhere. It knows the language before it imports the first text.
+                context = multiprocessing.get_context("spawn")
+                self._pool = ProcessPoolExecutor(1, context, adopt, (manner(),))
+                with suppress(*_GONE):
+                    self._pool.submit(_get_ready)
+            return self._pool
 
     def leave(self) -> None:
         """Ask for nothing more; what is at work ends by itself."""
-        pool, self._pool = self._pool, None
+        with self._lock:
+            pool, self._pool = self._pool, None
         if pool is not None:
             pool.shutdown(wait=False, cancel_futures=True)
 

@@ -17,20 +17,13 @@ from app.windows.help import TOPICS, HelpWindow, page_text, page_title, topic_in
 from core.language import languages
 from core.manner import OWN_LANGUAGE, Manner, adopt
 from tests.app.windows import action, window
+from tests.test_languages import UNSAID
 from tests.test_project import JUDGING, SCOLDING
 
 __all__ = ["window"]
 
 MODELS = [topic for topic in TOPICS if page_title(topic).startswith("Model: ")]
 OTHER_LANGUAGES = [language for language in languages() if language != OWN_LANGUAGE]
-#: What a page permits or scolds with, by language, as JUDGING and SCOLDING are for English.
-UNSAID = {
-    "de": re.compile(
-        r"\b(sicher\w*|erlaubt\w*|gestattet\w*|okay|ok|frei|Fehler\w*|ungültig\w*|Warnung\w*|bitte)\b"
-        r"|\w!(\s|$)",
-        re.IGNORECASE,
-    )
-}
 
 
 @pytest.fixture(autouse=True)

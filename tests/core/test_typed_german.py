@@ -84,7 +84,9 @@ def test_a_value_is_understood_in_either_language(key: str, text: str, value: ob
 
 def _values() -> Iterator[tuple[Field, str, object]]:
     for key, field in FIELDS.items():
-        if field.kind in ("number", "choice", "switch", "clock") and "*" not in key:
+        shown = field.kind in ("number", "choice", "switch", "clock") and "*" not in key
+        # A start is shown, and read back, from the sun's event: above.
+        if shown and field.name != "start_after_event_min":
             for value in dict.fromkeys((field.default, field.low, field.high, *field.choices)):
                 if value is not None or field.optional:
                     yield field, key, value
@@ -92,8 +94,6 @@ def _values() -> Iterator[tuple[Field, str, object]]:
 
 @pytest.mark.parametrize(("field", "key", "value"), list(_values()))
 def test_what_a_field_shows_is_read_back(field: Field, key: str, value: object) -> None:
-    if field.name == "start_after_event_min":
-        return
     read = parse_value(key, field.text(value))
     assert field.text(read) == field.text(value)
 
