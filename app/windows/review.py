@@ -34,6 +34,7 @@ from app.windows.panes import NO_ANSWER, dropped_folder
 from app.windows.reviewcolumn import DRAFT, ReviewColumn
 from core.edit import PlanError
 from core.language import say
+from core.manner import manner
 from core.memory import Memory
 from core.path import Tilt
 from core.plan import Plan
@@ -93,6 +94,7 @@ class ReviewWindow(QWidget):
         self._teaching.failed.connect(self._follow)
         self._stop, self._draft_stop = Event(), Event()
         self._measured: Measured | None = None
+        self._written_in = manner()
         self._behind.answered.connect(self._take_answer)
         self._behind.failed.connect(lambda: self._take_answer(None, NO_ANSWER))
         self._drafting.answered.connect(self._tell_draft)
@@ -400,7 +402,7 @@ class ReviewWindow(QWidget):
             self._refusal.tell(refusal)
 
     def _show_measured(self, answer: Measured) -> None:
-        self._measured = answer
+        self._measured, self._written_in = answer, manner()
         self._show_busy(busy=False)
         self.sheet.show_take(answer)
         self.column.show_take(answer)
@@ -433,6 +435,9 @@ class ReviewWindow(QWidget):
             return
         if plan is None:
             self._ask_anew("")
+            return
+        if self._behind.asked is None and self._written_in != manner():
+            self._show_measured(measured)
             return
         learned = _holds_take(plan, measured)
         fresh = still_holds(plan, measured)

@@ -18,7 +18,9 @@ from app.store import Store
 from app.theme import set_text_scale
 from app.widgets.text import Text
 from app.windows.review import ReviewWindow
+from core import manner
 from core.edit import with_values
+from core.manner import Manner
 from core.plan import Plan
 from tests.app.panes import type_into
 from tests.app.windows import is_reached_by_tab
@@ -125,6 +127,20 @@ def test_the_frame_under_the_pointer_is_told(
     assert window.about.text().startswith("frame ")
     point_at(window, QPoint(2, 40))
     assert window.about.text() == before
+
+
+def test_a_take_that_is_shown_reads_in_the_manner_that_is_chosen(
+    qtbot: QtBot, window: ReviewWindow, store: Store, stills: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    measured(qtbot, window, stills)
+    window.grab()
+    point_at(window, window.sheet.rect().center())
+    assert "\N{NARROW NO-BREAK SPACE}pm" not in window.about.text()
+    monkeypatch.setattr(manner, "_of_process", Manner(hours="12"))
+    store.write_anew()
+    window.grab()
+    point_at(window, window.sheet.rect().center())
+    assert "\N{NARROW NO-BREAK SPACE}pm" in window.about.text()
 
 
 def test_charges_that_were_noted_teach_the_power_of_the_craft(
