@@ -7,7 +7,7 @@ import time
 from pathlib import Path
 
 from app.card.phone import card_html
-from app.cli_parts import plan_of, shoot_of
+from app.cli_parts import not_among, plan_of, shoot_of
 from core.edit import PlanError
 from core.export.card import PAPERS, PaperName, card_of
 from core.export.formats import (
@@ -80,9 +80,7 @@ def paper_of(text: str) -> PaperName:
     for paper in PAPERS:
         if paper.lower() == text.lower():
             return paper
-    raise PlanError(
-        say("--paper has {typed}; {names} was expected.", typed=shown(text), names=listed(PAPERS))
-    )
+    raise not_among("--paper", text, PAPERS)
 
 
 def written(path: Path, content: bytes) -> str:
@@ -102,13 +100,7 @@ def _export_name(words: argparse.Namespace) -> ExportName:
     if words.format is not None:
         name = export_named(words.format)
         if name is None:
-            raise PlanError(
-                say(
-                    "--format has {typed}; {names} was expected.",
-                    typed=shown(words.format),
-                    names=listed(EXPORT_NAMES),
-                )
-            )
+            raise not_among("--format", words.format, EXPORT_NAMES)
         return name
     if words.to is None:
         raise PlanError(

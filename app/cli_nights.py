@@ -5,18 +5,14 @@ from __future__ import annotations
 import argparse
 import datetime as dt
 
-from app.cli_parts import as_json, plan_of, shoot_of
+from app.cli_parts import as_json, not_among, plan_of, shoot_of
 from app.nightwork import nights_in_two
 from core.clip import clip_of
 from core.datetyped import typed_date
-from core.edit import PlanError
 from core.ical import nights_calendar
-from core.language import say
 from core.nightsreport import NIGHT_COLUMNS, night_rows, nights_page, nights_report
 from core.plainvalues import as_csv
 from core.plan import Twilight
-from core.sentences import shown
-from core.words import listed
 
 _FORMATS = ("text", "json", "csv", "ics")
 _TWILIGHTS: tuple[Twilight, ...] = ("dusk", "dawn")
@@ -31,13 +27,7 @@ def nights_answer(words: argparse.Namespace) -> str:
         With one sentence, when something given cannot be used.
     """
     if words.format not in _FORMATS:
-        raise PlanError(
-            say(
-                "--format has {typed}; {names} was expected.",
-                typed=shown(words.format),
-                names=listed(_FORMATS),
-            )
-        )
+        raise not_among("--format", words.format, _FORMATS)
     twilight, first, last = _twilight(words), typed_date(words.first), typed_date(words.last)
     name, plan = shoot_of(words), plan_of(words)
     seen = nights_in_two(plan, name, first, last, twilight)
@@ -58,6 +48,4 @@ def _twilight(words: argparse.Namespace) -> Twilight:
     for twilight in _TWILIGHTS:
         if words.twilight == twilight:
             return twilight
-    raise PlanError(
-        say("--twilight has {typed}; dusk or dawn was expected.", typed=shown(words.twilight))
-    )
+    raise not_among("--twilight", words.twilight, _TWILIGHTS)

@@ -28,7 +28,7 @@ def shoot_of(words: argparse.Namespace) -> ShootName:
     for name in SHOOT_NAMES:
         if words.shoot == name:
             return name
-    raise PlanError(say("--shoot has {typed}; A or B was expected.", typed=shown(words.shoot)))
+    raise not_among("--shoot", words.shoot, SHOOT_NAMES)
 
 
 def format_of(words: argparse.Namespace, among: tuple[Format, ...] = FORMATS) -> Format:
@@ -36,10 +36,16 @@ def format_of(words: argparse.Namespace, among: tuple[Format, ...] = FORMATS) ->
     for form in among:
         if words.format == form:
             return form
-    raise PlanError(
+    raise not_among("--format", words.format, among)
+
+
+def not_among(option: str, typed: str, among: tuple[str, ...]) -> PlanError:
+    """What is told of a word after an option that is none of those it may have."""
+    return PlanError(
         say(
-            "--format has {typed}; {names} was expected.",
-            typed=shown(words.format),
+            "{option} has {typed}; {names} was expected.",
+            option=option,
+            typed=shown(typed),
             names=listed(among),
         )
     )

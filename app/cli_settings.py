@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Final
 
-from app.cli_parts import as_json, format_of, key_values, plan_of, shoot_of
+from app.cli_parts import as_json, format_of, key_values, not_among, plan_of, shoot_of
 from core.edit import PlanError
 from core.forecast import outlook
 from core.language import say
@@ -22,7 +22,7 @@ from core.settingsreport import SETTING_COLUMNS, setting_rows, settings_report
 from core.starts import starts_window_s
 from core.starttime import parse_start, start_minutes
 from core.tradeoff import trade_off
-from core.words import clock_text, listed
+from core.words import clock_text
 
 _MOMENTS = ("lamps_on", "lamps_off")
 
@@ -117,11 +117,4 @@ def _time_s(text: str, seen: Outlook) -> float:
 
 def _one_of(option: str, text: str, among: tuple[str, ...]) -> None:
     if text not in among:
-        raise PlanError(
-            say(
-                "{option} has {typed}; {names} was expected.",
-                option=option,
-                typed=shown(text),
-                names=listed(among),
-            )
-        )
+        raise not_among(option, text, among)

@@ -24,7 +24,7 @@ LIMIT_WORDS: dict[Limit, str] = {
 
 
 def frames_text(frames: NDArray[np.int64], count: int) -> str:
-    """Which frames, counted from 1: 'from frame 180 on', 'in the first 34 frames'."""
+    """Which frames, counted from 1: 'from frame 180 on', 'up to frame 34'."""
     first, last = int(frames[0]) + 1, int(frames[-1]) + 1
     if first == 1 and last == count:
         return say("in every frame")
