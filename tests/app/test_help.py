@@ -17,6 +17,7 @@ from app.windows.help import TOPICS, HelpWindow, page_text, page_title, topic_in
 from core.language import languages
 from core.manner import OWN_LANGUAGE, Manner, adopt
 from tests.app.windows import action, window
+from tests.evening import dress
 from tests.test_languages import UNSAID
 from tests.test_project import JUDGING, SCOLDING
 
@@ -164,6 +165,7 @@ def test_a_page_that_a_language_lacks_is_shown_in_english() -> None:
 
 @pytest.mark.parametrize("language", [OWN_LANGUAGE, *OTHER_LANGUAGES])
 def test_every_title_has_room_in_the_list(language: str, qtbot: QtBot) -> None:
+    dress()  # the scroll bar's width is the style's
     adopt(Manner(language=language))
     shown = HelpWindow()
     qtbot.addWidget(shown)
