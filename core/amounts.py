@@ -9,6 +9,7 @@ import unicodedata
 from core import words
 from core.exposure import density_to_stops
 from core.language import say_typed
+from core.manner import manner
 from core.units import unit_of
 
 _LONGEST_TEXT = 400
@@ -54,8 +55,7 @@ def amount_of(name: str, plain: str) -> float | None:
         sexagesimal = _SEXAGESIMAL.fullmatch(plain)
         if sexagesimal:
             return _degrees(sexagesimal)
-    if name == "nd_stops" and re.fullmatch(r"[\d.,]+ ?/ ?[\d.,]+", plain, re.ASCII):
-        # More likely a shutter in the wrong field than a part of a stop.
+    if _means_two(name, plain):
         return None
     if name in ("shutter_s", "shutters_s"):
         mark = re.sub(r" ?s(ec)?$", "", plain).replace(",", ".").replace(" ", "")
@@ -66,6 +66,20 @@ def amount_of(name: str, plain: str) -> float | None:
         return _length(plain, dict(unit.typed)["s"][0])
     own = (unit.per, unit.zero) if unit else _AS_IT_IS
     return _scaled_number(plain, {"": own, **dict(unit.typed if unit else ())})
+
+
+def _means_two(name: str, plain: str) -> bool:
+    """Whether an amount is twelve hundred to some and 1.2 to others: '1,200' in English.
+
+    A quotient in the field of the filter is more likely a shutter than a part of a stop.
+    """
+    if name in ("latitude_deg", "longitude_deg"):
+        return False
+    if name == "nd_stops" and re.fullmatch(r"[\d.,]+ ?/ ?[\d.,]+", plain, re.ASCII):
+        return True
+    other = "," if manner().decimal == "." else "."
+    grouped = rf"[+-]?[1-9]\d{{0,2}}{re.escape(other)}\d{{3}}(?!\d)"
+    return re.match(grouped, plain, re.ASCII) is not None
 
 
 def _without_marks(name: str, plain: str) -> str:

@@ -14,7 +14,7 @@ from typing import TypeGuard
 import msgspec
 
 from core import words
-from core.fields import FIELDS, entry, field_of, keys_of
+from core.fields import FIELDS, Field, entry, field_of, keys_of
 from core.language import say, say_count
 from core.plan import Plan
 
@@ -37,7 +37,7 @@ def refusal(key: str, value: object, empty: str = "") -> str:
         return say(
             "{key} is {value}; {expected} was expected.",
             key=key,
-            value=_beside(value, field.low, field.high),
+            value=_beside(*_as_written(field, value)),
             expected=field.expected,
         )
     plain = [_whole(one) for one in value] if isinstance(value, (list, tuple)) else value
@@ -69,6 +69,15 @@ def _expected(key: str, empty: str) -> str:
         if empty and field.optional
         else field.expected
     )
+
+
+def _as_written(field: Field, value: float) -> tuple[float, float | None, float | None]:
+    """A number and its limits in the pilot's unit, as the limits stand in the sentence."""
+    unit = field.unit
+    if unit is None or unit.per == 1.0:
+        return value, field.low, field.high
+    low, high = (None if end is None else unit.shown(end) for end in (field.low, field.high))
+    return unit.shown(value), low, high
 
 
 def _beside(value: float, low: float | None, high: float | None) -> str:

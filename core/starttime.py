@@ -151,6 +151,10 @@ def _minutes_to_clock(clock: dt.time, event_time: dt.datetime) -> float:
 
 def clock_time(plain: str) -> dt.time | None:
     """Return the time of day that a plain text is: 7:05, 16:42:10, 7:50 pm; None for another."""
+    said = next(filter(plain.endswith, say_typed("o'clock")), "")
+    if said:
+        # '19.50 Uhr': the word tells a clock from a number.
+        plain = plain.removesuffix(said).rstrip().replace(".", ":")
     found = _CLOCK.fullmatch(plain)
     half = _HALF_DAY.fullmatch(plain)
     if found:

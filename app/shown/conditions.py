@@ -86,16 +86,14 @@ def humidity_text(air: Conditions) -> str:
 
 
 def _read_humidity(text: str) -> Mapping[str, object]:
-    unknown = text.strip() in ("", _UNKNOWN)
-    value = None if unknown else _number("humidity_percent", text)
-    return {"humidity_percent": value}
+    return {"humidity_percent": parse_value(f"{_WHERE}.humidity_percent", text)}
 
 
 def _stepped_humidity(air: Conditions, steps: int) -> Mapping[str, object]:
     """A percent up or down; from nowhere to that of a fair evening."""
     if air.humidity_percent is None:
         return {"humidity_percent": _FAIR_PERCENT}
-    return _clamped("humidity_percent", air.humidity_percent + steps)
+    return _stepped("humidity_percent", air.humidity_percent, steps)
 
 
 def _number(key: str, text: str) -> float:

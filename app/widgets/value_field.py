@@ -150,6 +150,11 @@ class ValueField(QLineEdit):
             self._hand_over()
 
     def _hand_over(self) -> None:
+        if self.text() == self._shown:
+            # What is shown is rounded: taken back, it would move a value that nobody changed.
+            self.accept()
+            self.restored.emit()
+            return
         self.opened.emit()
         self.entered.emit(self.text())
 

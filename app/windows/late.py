@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass
 from functools import partial
-from typing import Literal, cast
+from typing import Literal
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
@@ -112,6 +112,7 @@ class LateWindow(Pane):
         self.now = TypedRow(say("It is now"), None, self._typed_now, self._now_text)
         self.now.taken.connect(self._show_now)
         self.now.field.reset.connect(self._back_to_the_clock)
+        self.now.field.restored.connect(self._show_now)
         column.addWidget(self.now)
         self._show_now()
         self.airborne = QCheckBox(say("at the first station, hovering"))
@@ -338,9 +339,6 @@ class LateWindow(Pane):
     def _typed_now(self, text: str) -> float | None:
         if not text.strip():
             return None
-        if not (self.now.field.isModified() or self.now.field.refused):
-            # Enter alone types no time.
-            return cast("float | None", self.now.value)
         return now_of(text, self._seen.night)
 
     def _show_now(self) -> None:

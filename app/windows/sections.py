@@ -55,7 +55,7 @@ def _station(place: int, count: int) -> Section:
     key = f"path.stations.{place}"
     return Section(
         _station_name(place, count),
-        say("Metres from the launch point; where the camera looks."),
+        say("From the launch point; where the camera looks."),
         (
             (f"{key}.east_m", say("East")),
             (f"{key}.north_m", say("North")),

@@ -76,3 +76,8 @@ def test_a_step_is_one_of_the_unit_that_is_shown() -> None:
     # 10 mph and 50 °F are stepped to 11 mph and 49 °F (NIST SP 811, appendix B.8).
     assert wind.step(air, 1) == {"wind_10m_m_s": pytest.approx(11 * 0.44704)}
     assert warmth.step(air, -1) == {"temperature_c": pytest.approx((49 - 32) / 1.8)}
+
+
+@pytest.mark.parametrize("text", ["", "-", "\N{EN DASH}", "none"])
+def test_an_unknown_humidity_is_typed_as_it_is_shown_elsewhere(text: str) -> None:
+    assert entry("Humidity").read(text) == {"humidity_percent": None}

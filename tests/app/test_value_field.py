@@ -49,6 +49,26 @@ def test_leaving_an_untouched_field_hands_over_nothing(qtbot: QtBot, field: Valu
         QTest.keyClick(field, Qt.Key.Key_Tab, Qt.KeyboardModifier.ShiftModifier)
 
 
+def test_enter_on_what_is_shown_hands_over_nothing(qtbot: QtBot, field: ValueField) -> None:
+    # 60 m stands as 196.9 ft: taken back, it would be 60.015 m, and a step of undo.
+    field.setFocus()
+    with qtbot.assertNotEmitted(field.entered):
+        QTest.keyClick(field, Qt.Key.Key_Return)
+        QTest.keyClicks(field, "1 s")
+        QTest.keyClick(field, Qt.Key.Key_Return)
+
+
+def test_what_is_shown_may_be_typed_over_what_was_refused(qtbot: QtBot, field: ValueField) -> None:
+    field.setFocus()
+    QTest.keyClicks(field, "quick")
+    field.refuse()
+    field.selectAll()
+    with qtbot.waitSignal(field.restored):
+        QTest.keyClicks(field, "1 s")
+        QTest.keyClick(field, Qt.Key.Key_Return)
+    assert not field.refused
+
+
 def test_escape_restores_the_value(field: ValueField) -> None:
     field.setFocus()
     QTest.keyClicks(field, "quick")
@@ -131,6 +151,7 @@ def test_a_digit_opens_the_field_and_the_focus_selects_the_value(
 
 def test_what_is_entered_is_a_step_of_undo_of_its_own(qtbot: QtBot, field: ValueField) -> None:
     field.setFocus()
+    QTest.keyClicks(field, "8")
     with qtbot.waitSignals([field.opened, field.entered], order="strict"):
         QTest.keyClick(field, Qt.Key.Key_Return)
 

@@ -12,7 +12,7 @@ import pytest
 from core import measures, words
 from core.dates import date_text, day_text, long_date, month_text, short_date, weekday_text
 from core.datetyped import typed_date
-from core.edit import PlanError
+from core.edit import PlanError, with_values
 from core.export.formats import EXPORTS, ExportName
 from core.fields import FIELDS, Field, field_of
 from core.forecast import forecast
@@ -95,6 +95,42 @@ def test_a_refusal_tells_the_range_in_the_unit_that_is_typed() -> None:
     assert field is not None
     assert field.expected == "a number of feet from 3.3 to 4921.2"
     assert parse_value(field.key.replace("*", "0"), "4921.2") <= 1500.0  # type: ignore[operator]
+
+
+def test_a_refused_value_is_told_in_the_unit_that_was_typed() -> None:
+    adopt(FEET)
+    for key, text, told in (
+        ("shoots.A.conditions.wind_10m_m_s", "-5", "is −5; a number of miles per hour from 0"),
+        ("shoots.A.conditions.temperature_c", "200", "is 200; a number of degrees Fahrenheit"),
+        ("path.stations.0.up_m", "1.5", "is 1.5; a number of feet from 3.3"),
+    ):
+        with pytest.raises(PlanError, match=re.escape(told)):
+            with_values(PLAN, {key: parse_value(key, text)})
+
+
+@pytest.mark.parametrize(
+    ("language", "key", "text", "value"),
+    [
+        ("en", "flight.return_height_m", "1,200", None),
+        ("en", "flight.return_height_m", "1,200 m", None),
+        ("en", "flight.return_height_m", "1.200 m", 1.2),
+        ("en", "flight.return_height_m", "80,5 m", 80.5),
+        ("en", "shoots.A.shutter_s", "0,125", 0.125),
+        ("en", "place.latitude_deg", "38,716 N", 38.716),
+        ("de", "flight.return_height_m", "1.200", None),
+        ("de", "flight.return_height_m", "1,200 m", 1.2),
+        ("de", "flight.return_height_m", "80.5 m", 80.5),
+    ],
+)
+def test_a_number_that_may_be_a_thousand_times_another_is_not_read(
+    language: str, key: str, text: str, value: float | None
+) -> None:
+    adopt(Manner(language=language))
+    if value is None:
+        with pytest.raises(PlanError):
+            parse_value(key, text)
+    else:
+        assert parse_value(key, text) == pytest.approx(value)
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from core.datetyped import typed_date
 from core.fields import FIELDS, Field
 from core.manner import Manner, adopt
 from core.parse import parse_value
-from core.starttime import FromEvent, parse_start
+from core.starttime import Clock, FromEvent, parse_start
 from core.tonetyped import typed_tone_stops
 from core.words import after_event_text, event_text, station_word
 
@@ -33,9 +33,11 @@ def _german() -> Iterator[None]:
         ("19 Minuten vor Sonnenhöchststand", FromEvent("noon", -19.0)),
         ("Mitternacht der Sonne", FromEvent("midnight", 0.0)),
         ("sunset+19", FromEvent("sunset", 19.0)),
+        ("19:50 Uhr", Clock(dt.time(19, 50))),
+        ("19.50 Uhr", Clock(dt.time(19, 50))),
     ],
 )
-def test_a_start_counts_from_the_suns_event_in_either_language(text: str, start: FromEvent) -> None:
+def test_a_start_is_understood_in_either_language(text: str, start: FromEvent | Clock) -> None:
     assert parse_start(text) == start
 
 
