@@ -16,16 +16,17 @@ from core.dates import date_text
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.language import say
+from core.measures import length_text
 from core.newplan import first_plan
 from core.parse import parse_value
 from core.plan import Plan
 
 _ROWS = (
-    ("place.name", say("Name"), "", say("Harbour wall")),
-    ("place.latitude_deg", say("Latitude"), "", say("38.25 or 38.25° N")),
-    ("place.longitude_deg", say("Longitude"), "", say("\N{MINUS SIGN}9.5 or 9.5° W")),
-    ("place.elevation_m", say("Elevation"), "0 m", say("metres above the sea")),
-    ("shoots.A.date", say("First night"), "", say("5 Dec 2026 or 2026-12-05")),
+    ("place.name", say("Name"), say("Harbour wall")),
+    ("place.latitude_deg", say("Latitude"), say("38.25 or 38.25° N")),
+    ("place.longitude_deg", say("Longitude"), say("\N{MINUS SIGN}9.5 or 9.5° W")),
+    ("place.elevation_m", say("Elevation"), say("above the sea")),
+    ("shoots.A.date", say("First night"), say("5 Dec 2026 or 2026-12-05")),
 )
 
 
@@ -46,13 +47,14 @@ class NewPlaceDialog(QDialog):
         self._today = today
         about = say("The time zone follows from the coordinates; it can be changed later.")
         whole.addWidget(Text(about, size_px=11, ink="ink3"))
-        for key, label, first, example in _ROWS:
-            whole.addLayout(self._row(key, label, first, example))
+        for key, label, example in _ROWS:
+            whole.addLayout(self._row(key, label, example))
         # As wide as the longest asks for, whatever its language.
         width = max(px(100), *(name.sizeHint().width() for name in self._names))
         for name in self._names:
             name.setFixedWidth(width)
         self.fields["shoots.A.date"].setText(date_text(today))
+        self.fields["place.elevation_m"].setText(length_text(0.0))
         whole.addWidget(self.refusal)
         whole.addLayout(self._buttons())
         self.setMinimumWidth(px(420))
@@ -65,14 +67,13 @@ class NewPlaceDialog(QDialog):
         dialog.exec()
         return dialog.plan
 
-    def _row(self, key: str, label: str, first: str, example: str) -> QHBoxLayout:
+    def _row(self, key: str, label: str, example: str) -> QHBoxLayout:
         line = QHBoxLayout()
         name = Text(label, ink="ink2")
         self._names.append(name)
         left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         field = ValueField(label, width_px=None, size_px=13, align=left)
         field.setPlaceholderText(example)
-        field.setText(first)
         field.installEventFilter(self)
         self.fields[key] = field
         line.addWidget(name)
@@ -130,7 +131,7 @@ class NewPlaceDialog(QDialog):
         return float(value)
 
 
-_LABELS = {key: label for key, label, _, _ in _ROWS}
+_LABELS = {key: label for key, label, _ in _ROWS}
 
 
 def _in_words(sentence: str) -> str:

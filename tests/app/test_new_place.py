@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from app.window import MainWindow
 from app.windows.new_place import NewPlaceDialog
+from core.manner import Manner, adopt
 from tests.app.windows import empty_window, settle
 
 __all__ = ["empty_window"]
@@ -50,6 +51,20 @@ def test_what_is_typed_becomes_a_plan(dialog: NewPlaceDialog) -> None:
     assert place.elevation_m == 12.0
     assert place.time_zone == "Europe/Lisbon"
     assert {plan.shoots.A.date, plan.shoots.B.date} == {dt.date(2026, 12, 5)}
+
+
+def test_the_elevation_begins_in_the_unit_that_a_plain_number_is_read_in(qtbot: QtBot) -> None:
+    adopt(Manner(units="imperial"))
+    try:
+        dialog = NewPlaceDialog(None, TODAY)
+        qtbot.addWidget(dialog)
+        assert dialog.fields["place.elevation_m"].text() == "0 ft"
+        fill(dialog, elevation_m="100")
+        dialog.take()
+    finally:
+        adopt(Manner())
+    assert dialog.plan is not None
+    assert dialog.plan.place.elevation_m == pytest.approx(30.48)
 
 
 def test_the_first_night_is_today_unless_another_is_typed(dialog: NewPlaceDialog) -> None:
