@@ -312,6 +312,9 @@ class MainWindow(QMainWindow):
         """Write units, clock or dates in another manner in every window; None as the desktop."""
         try:
             choose(replace(choices(), **{kind: value}), desktop())
+            if kind == "language":
+                told = say("The language changes when Duskwright is started again.")
+                self.notice.tell(told, "note")
         except OSError as refusal:
             self.notice.tell(
                 say(
@@ -321,8 +324,6 @@ class MainWindow(QMainWindow):
             )
         for window in _OPEN:
             window.store.write_anew()
-        if kind == "language":
-            self.notice.tell(say("The language changes when Duskwright is started again."))
 
     def may_lose_plan(self) -> bool:
         """Whether the open plan may go: it is saved, or the pilot lets it go."""

@@ -17,6 +17,8 @@ from core.place import offset_text
 from core.plan import Plan
 
 WIDTH = 88
+# A figure and its percent sign stay on one line.
+_PERCENT = "\N{NO-BREAK SPACE}%"
 
 
 def title(plan: Plan, seen: Outlook) -> str:
@@ -37,14 +39,15 @@ def title(plan: Plan, seen: Outlook) -> str:
 def wrapped(text: str, lead: str = "", hanging: str | None = None) -> list[str]:
     """Break a text into lines; `hanging` begins all but the first, `lead` if left out."""
     rest = lead if hanging is None else hanging
-    return textwrap.wrap(
-        text,
+    lines = textwrap.wrap(
+        text.replace(" %", _PERCENT),
         WIDTH,
         initial_indent=lead,
         subsequent_indent=rest,
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return [line.replace(_PERCENT, " %") for line in lines]
 
 
 def joined(sections: Iterable[Sequence[str]]) -> str:

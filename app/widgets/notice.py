@@ -1,4 +1,4 @@
-"""A sentence across the window when something could not be done: inline, never a box."""
+"""A sentence across the window, as when something could not be done: inline, never a box."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QWidget
 
 from app.theme import px
 from app.widgets.buttons import Button
-from app.widgets.marks import Mark
+from app.widgets.marks import SEVERITY_WORDS, Mark
+from core.findings import Severity
 from core.language import say
 
 
@@ -28,19 +29,26 @@ class Notice(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(px(12), px(6), px(12), px(6))
         row.setSpacing(px(10))
-        row.addWidget(Mark("stop"))
+        self._mark = Mark("stop")
+        row.addWidget(self._mark)
         row.addWidget(self._text, 1)
         row.addWidget(copy)
         row.addWidget(close)
-        self.setAccessibleName(say("Problem"))
         self.hide()
 
     def text(self) -> str:
         """The sentence shown, or an empty text."""
         return self._text.text()
 
-    def tell(self, sentence: str) -> None:
-        """Show a sentence."""
+    @property
+    def severity(self) -> Severity:
+        """How the sentence is marked."""
+        return self._mark.severity
+
+    def tell(self, sentence: str, severity: Severity = "stop") -> None:
+        """Show a sentence, of a problem unless it is marked less."""
+        self._mark.show_severity(severity)
+        self.setAccessibleName(SEVERITY_WORDS[severity])
         self._text.setText(sentence)
         self.setAccessibleDescription(sentence)
         self.show()

@@ -168,3 +168,21 @@ def test_keys_have_the_names_that_the_language_has_for_them(
     assert keys.toString(QKeySequence.SequenceFormat.NativeText) == shown
     adopt(Manner())
     prepare(qapp)
+
+
+def test_another_language_is_told_as_a_note_and_only_where_it_was_kept(
+    qtbot: QtBot, qapp: QApplication, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    main = made_window(qtbot, qapp, TWO_TAKES)
+    main.write_in("language", "de")
+    told = [(main.notice.severity, main.notice.text())]
+
+    def refuse(*_given: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("app.manners.write_whole", refuse)
+    main.write_in("language", "en")
+    told.append((main.notice.severity, main.notice.text()))
+    assert [severity for severity, _ in told] == ["note", "stop"]
+    assert "started again" in told[0][1]
+    assert "was not kept" in told[1][1]
