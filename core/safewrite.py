@@ -13,20 +13,6 @@ from pathlib import Path
 
 from core.language import say
 
-_REASONS = {
-    errno.ENOENT: say("it is not there"),
-    errno.ENOTDIR: say("its folder is not there"),
-    errno.EACCES: say("this user has no right to it"),
-    errno.EPERM: say("this user has no right to it"),
-    errno.EROFS: say("the disk can only be read"),
-    errno.ENOSPC: say("the disk is full"),
-    errno.EDQUOT: say("this user's share of the disk is full"),
-    errno.EFBIG: say("it is too large for the disk"),
-    errno.ENAMETOOLONG: say("the name is too long"),
-    errno.EISDIR: say("it is a folder"),
-    errno.ELOOP: say("its links lead round in a circle"),
-    errno.EIO: say("the disk does not answer"),
-}
 #: No plan takes so long to write: what was begun earlier belongs to a process that was killed.
 _STALE_S = 3600.0
 #: Separators here or on another system (Windows: 'Naming Files, Paths, and Namespaces'), and room
@@ -42,7 +28,29 @@ def reason_text(refusal: OSError | ValueError) -> str:
         return say("the name holds a null character") if null else str(refusal)
     code = refusal.errno or 0
     reason = errno.errorcode.get(code) or say("no reason")
-    return _REASONS.get(code) or say("the system refused it ({reason})", reason=reason)
+    return _reasons().get(code) or say("the system refused it ({reason})", reason=reason)
+
+
+def _reasons() -> dict[int, str]:
+    """Why the system refuses a file, by its number.
+
+    Not looked up once, as other tables of texts are: this module comes before the language is
+    chosen, which is kept in a file too.
+    """
+    return {
+        errno.ENOENT: say("it is not there"),
+        errno.ENOTDIR: say("its folder is not there"),
+        errno.EACCES: say("this user has no right to it"),
+        errno.EPERM: say("this user has no right to it"),
+        errno.EROFS: say("the disk can only be read"),
+        errno.ENOSPC: say("the disk is full"),
+        errno.EDQUOT: say("this user's share of the disk is full"),
+        errno.EFBIG: say("it is too large for the disk"),
+        errno.ENAMETOOLONG: say("the name is too long"),
+        errno.EISDIR: say("it is a folder"),
+        errno.ELOOP: say("its links lead round in a circle"),
+        errno.EIO: say("the disk does not answer"),
+    }
 
 
 def unwritten_text(refusal: OSError | ValueError) -> str:

@@ -417,3 +417,15 @@ def test_thicker_haze_dims_the_horizon_below_the_glow() -> None:
 )
 def test_the_sky_refuses_what_it_cannot_use(words: tuple[str, ...]) -> None:
     refused("sky", *words)
+
+
+def test_a_refusal_is_of_one_language_though_its_module_comes_before_the_choice(
+    plan_path: str, tmp_path: Path
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "app", "review", plan_path, str(tmp_path / "gone")],
+        cwd=ROOT, check=False, capture_output=True, encoding="utf-8", timeout=60,
+        env={**os.environ, "LC_ALL": "de_DE.UTF-8", "XDG_CONFIG_HOME": str(tmp_path)},
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert "es ist nicht da" in done.stderr
