@@ -96,6 +96,7 @@ class NextHalf:
         piece, parts = column()
         self.count.limit(_COUNT_TIGHT_PX if tight else _COUNT_PX)
         self.at.show_text(self.at.text(), size_px=21 if tight else 26)
+        self.aside.show_text(self.aside.text(), size_px=15 if tight else 19)
         parts.addLayout(row(self.place, self.night, self.clock, stretch=0 if tight else 1))
         self.night.setVisible(not tight)
         if tight:

@@ -10,7 +10,6 @@ from typing import Final
 from core.edit import PlanError
 from core.fields import field_of
 from core.language import say, say_as
-from core.manner import manner
 from core.parse import parse_value
 from core.plan import Conditions
 from core.skies import HAZE_WORDS
@@ -26,9 +25,12 @@ _WIND = re.compile(
     ),
     re.DOTALL | re.IGNORECASE,
 )
-#: '4,050' is one number in words with a decimal comma, but for the three figures of a bearing.
-_WIND_CLOSE = re.compile(r"(?P<speed>.*?),(?P<bearing>.*)", re.DOTALL)
-_WIND_CLOSE_BY_COMMA = re.compile(r"(?P<speed>.*?),(?P<bearing>\d{3}\b.*)", re.ASCII | re.DOTALL)
+# A comma without a space is a decimal's: '10,5' is one figure. Behind a unit, or before the three
+# figures of a bearing, it parts two: '4,050'.
+_WIND_CLOSE = re.compile(
+    r"(?P<speed>.*?)(?:(?<=[a-z]),|,(?=\d{3}\b))(?P<bearing>.*)",
+    re.ASCII | re.IGNORECASE | re.DOTALL,
+)
 # '14 m/s 300', '14 300°': the second figure is a bearing, though nothing parts them.
 _WIND_UNPARTED = re.compile(
     r"(?P<speed>\d+(?:[.,]\d+)? ?(?:[a-z][a-z/]*)?) ?(?<=[a-z ])"
@@ -122,8 +124,8 @@ def _read_haze(text: str) -> Mapping[str, object]:
 
 def _read_wind(text: str) -> Mapping[str, object]:
     spaced = " ".join(text.split())
-    close = _WIND_CLOSE if manner().decimal == "." else _WIND_CLOSE_BY_COMMA
-    found = next(filter(None, (p.fullmatch(spaced) for p in (_WIND, close, _WIND_UNPARTED))), None)
+    ways = (_WIND, _WIND_CLOSE, _WIND_UNPARTED)
+    found = next(filter(None, (way.fullmatch(spaced) for way in ways)), None)
     if found:
         bearing = _number("wind_from_deg", found["bearing"])
         return {"wind_10m_m_s": _number("wind_10m_m_s", found["speed"]), "wind_from_deg": bearing}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from app.shown.conditions import CONDITIONS, Entry
+from core.edit import PlanError
 from core.manner import Manner, adopt
 from core.plan import Conditions
 
@@ -22,6 +23,8 @@ def entry(name: str) -> Entry:
         ("14.5 kn 50 deg", 14.5 * 1852.0 / 3600.0, 50.0),
         ("14 m/s, 300°", 14.0, 300.0),
         ("14 m/s from 300", 14.0, 300.0),
+        ("14 m/s,300", 14.0, 300.0),
+        ("4,050", 4.0, 50.0),
     ],
 )
 def test_a_bearing_needs_no_comma(text: str, speed_m_s: float, bearing_deg: float) -> None:
@@ -81,3 +84,10 @@ def test_a_step_is_one_of_the_unit_that_is_shown() -> None:
 @pytest.mark.parametrize("text", ["", "-", "\N{EN DASH}", "none"])
 def test_an_unknown_humidity_is_typed_as_it_is_shown_elsewhere(text: str) -> None:
     assert entry("Humidity").read(text) == {"humidity_percent": None}
+
+
+def test_a_decimal_comma_in_a_wind_is_no_bearing() -> None:
+    wind = next(one for one in CONDITIONS if "wind_10m_m_s" in one.keys)
+    assert wind.read("10,5") == {"wind_10m_m_s": 10.5}
+    with pytest.raises(PlanError):
+        wind.read("10,5,3")
