@@ -35,7 +35,7 @@ def told(plan: Plan, seen: Forecast) -> Iterator[tuple[str, Edges]]:
     yield sure_text(seen.outlook, starts).removeprefix("Sure "), starts.sure_s
     page = forecast_page(plan, seen)
     for name, edges in (("good", good), ("sure", starts.sure_s)):
-        line = re.search(rf"{name} starts   (.*)", page)
+        line = re.search(rf"{name} starts +(.*)", page)
         assert line is not None
         yield line[1], edges
     yield starts_page(plan, seen, ()).splitlines()[1], good
