@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import itertools
 import math
+import struct
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QByteArray, QDataStream, QEvent, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -34,35 +34,42 @@ _HUNDREDTHS = 100.0
 
 
 @dataclass(frozen=True)
-class Ring:
-    """A closed outline of land, degrees east and north, with the box it lies in."""
+class Coast:
+    """The closed outlines of land, degrees east and north, with the box that each lies in.
 
-    east_north_deg: FloatArray
-    west: float
-    east: float
-    south: float
-    north: float
+    `low` and `high` are the corners of the boxes, shape (outlines, 2).
+    """
+
+    outlines: tuple[FloatArray, ...]
+    low: FloatArray
+    high: FloatArray
 
 
 @lru_cache(maxsize=1)
-def rings() -> tuple[Ring, ...]:
-    """The outlines of the world's land, at 1 : 50 million."""
+def coast() -> Coast:
+    """The outlines of the world's land, at 1 : 50 million, none with a step at 180 degrees."""
     with np.load(asset("coastline/world_land_50m.npz")) as file:
         points, offsets = file["xy"] / _HUNDREDTHS, file["off"]
-    found = (_ring(points[first:end]) for first, end in itertools.pairwise(offsets))
-    return tuple(ring for ring in found if ring.north > ring.south)
+    first, counts = offsets[:-1], np.diff(offsets)
+    east = np.unwrap(points[:, 0], period=360.0)
+    # Each begins where it did: what was turned before it is not its own.
+    points[:, 0] = east - np.repeat(np.round((east - points[:, 0])[first], 6), counts)
+    low, high = (way.reduceat(points, first, axis=0) for way in (np.minimum, np.maximum))
+    outlines = np.split(points, first[1:])
+    for place in np.flatnonzero(np.abs((points[offsets[1:] - 1] - points[first])[:, 0]) > 180.0):
+        outlines[place] = _closed_at_pole(outlines[place])
+        low[place] = outlines[place].min(axis=0)
+        high[place] = outlines[place].max(axis=0)
+    flat = low[:, 1] >= high[:, 1]
+    kept = tuple(one for one, gone in zip(outlines, flat, strict=True) if not gone)
+    return Coast(kept, low[~flat], high[~flat])
 
 
-def _ring(points: FloatArray) -> Ring:
-    """A ring without the step at 180 degrees; one that goes round the world closes at its pole."""
-    points = points.copy()
-    points[:, 0] = np.unwrap(points[:, 0], period=360.0)
-    first, last = points[0], points[-1]
-    if abs(last[0] - first[0]) > 180.0:
-        pole = math.copysign(90.0, first[1])
-        points = np.vstack((points, [(last[0], pole), (first[0], pole)]))
-    low, high = points.min(axis=0), points.max(axis=0)
-    return Ring(points, low[0], high[0], low[1], high[1])
+def _closed_at_pole(points: FloatArray) -> FloatArray:
+    """An outline that goes round the world, closed at its pole."""
+    (first, north), last = points[0], points[-1, 0]
+    pole = math.copysign(90.0, north)
+    return np.vstack((points, [(last, pole), (first, pole)]))
 
 
 @dataclass(frozen=True)
@@ -91,15 +98,14 @@ class View:
         moved: FloatArray = half + (east_north_deg - middle) * np.array([across, -up])
         return moved
 
-    def shows(self, ring: Ring, turn_deg: float) -> bool:
-        """Whether a ring moved round the world by a turn may be seen."""
+    def shown(self, land: Coast, turn_deg: float) -> list[FloatArray]:
+        """The outlines that may be seen when they are moved round the world by a turn."""
         across, up = self._pixels_per_degree()
-        beside = abs((ring.west + ring.east) / 2.0 + turn_deg - self.longitude_deg)
-        above = abs((ring.south + ring.north) / 2.0 - self.latitude_deg)
-        return (
-            beside <= (ring.east - ring.west) / 2.0 + self.width / 2.0 / across
-            and above <= (ring.north - ring.south) / 2.0 + self.height / 2.0 / up
-        )
+        half = np.array([self.width / across, self.height / up]) / 2.0
+        place = np.array([self.longitude_deg - turn_deg, self.latitude_deg])
+        away = np.abs((land.low + land.high) / 2.0 - place)
+        near = (away <= (land.high - land.low) / 2.0 + half).all(axis=1)
+        return [land.outlines[k] for k in np.flatnonzero(near)]
 
 
 def scale_bar(px_per_unit: float, most_px: float) -> float:
@@ -116,16 +122,23 @@ def draw_map(painter: QPainter, view: View, theme: Theme) -> None:
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setClipRect(whole)
     land = QPainterPath()
-    for ring in rings():
-        for turn in (-360.0, 0.0, 360.0):
-            if view.shows(ring, turn):
-                points = view.xy(ring.east_north_deg + np.array([turn, 0.0]))
-                land.addPolygon(QPolygonF([QPointF(x, y) for x, y in points.tolist()]))
+    for turn in (-360.0, 0.0, 360.0):
+        for outline in view.shown(coast(), turn):
+            points = view.xy(outline + np.array([turn, 0.0]))
+            land.addPolygon(_polygon(points))
     painter.setPen(QPen(theme.edge, 0.9 * text_scale()))
     painter.setBrush(theme.field)
     painter.drawPath(land)
     _draw_cross(painter, whole.center(), theme)
     _draw_scale(painter, view, theme)
+
+
+def _polygon(points: FloatArray) -> QPolygonF:
+    """The points, shape (n, 2), as Qt streams them: far faster than one by one."""
+    content = struct.pack(">I", len(points)) + points.astype(">f8").tobytes()
+    polygon = QPolygonF()
+    QDataStream(QByteArray(content)) >> polygon
+    return polygon
 
 
 def _draw_cross(painter: QPainter, at: QPointF, theme: Theme) -> None:

@@ -17,7 +17,7 @@ from app.shown.conditions import CONDITIONS, Entry, haze_text
 from app.shown.moon import lit_share, moon_words
 from app.store import Store
 from app.theme import THEMES
-from app.widgets.locator import KM_PER_DEGREE, View, rings, scale_bar
+from app.widgets.locator import KM_PER_DEGREE, View, coast, scale_bar
 from app.widgets.place_box import angle_text
 from app.widgets.value_field import ValueField
 from core.dates import date_text, long_date
@@ -443,10 +443,18 @@ def test_a_degree_of_longitude_shrinks_with_the_cosine_of_the_latitude() -> None
 
 
 def test_no_coast_jumps_across_the_date_line() -> None:
-    for ring in rings():
-        on_the_globe = ring.east_north_deg[:, 1] > -89.0
-        steps = np.abs(np.diff(ring.east_north_deg[on_the_globe][:, 0]))
+    for outline in coast().outlines:
+        on_the_globe = outline[:, 1] > -89.0
+        steps = np.abs(np.diff(outline[on_the_globe][:, 0]))
         assert steps.max() < 30.0
+
+
+def test_a_coast_lies_in_its_box_and_begins_on_the_globe() -> None:
+    land = coast()
+    for outline, low, high in zip(land.outlines, land.low, land.high, strict=True):
+        assert (outline.min(axis=0) == low).all()
+        assert (outline.max(axis=0) == high).all()
+        assert np.abs(outline[0, 0]) <= 180.0
 
 
 @pytest.mark.parametrize(
