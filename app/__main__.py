@@ -8,6 +8,7 @@ whether it asks for a feature of PySide6, which takes a tenth of the start.
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -46,6 +47,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _window(plan: Path | None) -> int:
+    # What is imported stays: looking through it for garbage only takes time. From the window on
+    # `app.collecting` says when it is collected.
+    gc.disable()
     import core.forecast  # noqa: F401 - here for its place in the order
     from app.startup import start_trouble
 

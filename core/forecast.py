@@ -425,7 +425,8 @@ def _energy(plan: Plan, shoot: Shoot, memory: Memory) -> FlightEnergy:
 def flight_route(path: Path) -> FlightRoute:
     """Where the craft is along the camera's path, for the flight."""
     # With the stations themselves: one between two samples may be the farthest of all.
-    poses = poses_along(path, np.union1d(np.linspace(0.0, 1.0, POSES), station_ways(path)))
+    ways = sorted({*np.linspace(0.0, 1.0, POSES).tolist(), *station_ways(path).tolist()})
+    poses = poses_along(path, np.array(ways))
     points = tuple(
         (float(e), float(n), float(u))
         for e, n, u in zip(poses.east_m, poses.north_m, poses.up_m, strict=True)

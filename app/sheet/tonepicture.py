@@ -234,9 +234,11 @@ def _kept(in_frame: NDArray[np.bool_]) -> NDArray[np.int64]:
     Where a part comes into the frame or leaves it, both frames are kept.
     """
     count = len(in_frame)
-    few = np.linspace(0, count - 1, min(count, _MOST_POINTS)).astype(np.int64)
+    kept = np.zeros(count, dtype=bool)
+    kept[np.linspace(0, count - 1, min(count, _MOST_POINTS)).astype(np.int64)] = True
     turns = np.flatnonzero(np.diff(in_frame))
-    return np.unique(np.concatenate((few, turns, turns + 1)))
+    kept[turns] = kept[turns + 1] = True
+    return np.flatnonzero(kept)
 
 
 def _failing_frames(outlook: Outlook) -> NDArray[np.bool_]:

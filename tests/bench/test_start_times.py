@@ -27,7 +27,8 @@ print(time.time() - float(sys.argv[1]), time.process_time())
 """
 #: The program's own start; it ends when every panel has been painted once.
 START = """
-import os, sys, time
+import gc, os, sys, time
+gc.disable()
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 from pathlib import Path
 import core.forecast
