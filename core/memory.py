@@ -25,14 +25,18 @@ class Memory:
     def recall(self, stage: str, key: Hashable, compute: Callable[[], Result]) -> Result:
         """The stage's result for a key, computed only if it is not among the last few."""
         results = self._stages.setdefault(stage, OrderedDict())
-        key = (manner(), key)
+        written = manner()
+        key = (written, key)
         if key in results:
             results.move_to_end(key)
-        else:
-            results[key] = compute()
+            known: Result = results[key]
+            return known
+        result = compute()
+        # What was begun in one manner and ended in another belongs to neither.
+        if manner() == written:
+            results[key] = result
             if len(results) > self._entries:
                 results.popitem(last=False)
-        result: Result = results[key]
         return result
 
     def knows(self, stage: str, key: Hashable) -> bool:

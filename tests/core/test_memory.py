@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from core.manner import Manner, adopt
+from core.measures import length_text
 from core.memory import Memory
 
 
@@ -57,3 +59,15 @@ def test_what_fails_is_not_remembered() -> None:
     assert not memory.knows("light", 1)
     assert memory.recall("light", 1, counting(calls, "well")) == "well"
     assert calls == ["failed", "well"]
+
+
+def test_what_was_told_while_the_manner_changed_is_not_told_again() -> None:
+    memory = Memory()
+
+    def told() -> str:
+        adopt(Manner(units="imperial"))  # by the pilot, while another thread works
+        return length_text(100.0)
+
+    assert memory.recall("height", 1, told) == "328 ft"
+    adopt(Manner())
+    assert memory.recall("height", 1, lambda: length_text(100.0)) == "100 m"
