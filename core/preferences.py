@@ -17,6 +17,8 @@ from core.language import say
 from core.sentences import shown
 from core.words import number_text
 
+#: What a preference is called at the head of a sentence, and within one.
+Called = tuple[str, str]
 _Seconds = Annotated[float, Meta(ge=0.2, le=600.0)]
 _Shutter = Annotated[float, Meta(ge=0.0001, le=120.0)]
 _Iso = Annotated[float, Meta(ge=10.0, le=500000.0)]
@@ -47,8 +49,15 @@ class Preferences(msgspec.Struct, frozen=True, kw_only=True):
 TRADE = Preferences()
 
 
-def preferences_from(values: Mapping[str, object]) -> Preferences:
+def preferences_from(
+    values: Mapping[str, object], called: Mapping[str, Called] | None = None
+) -> Preferences:
     """Return the trade's preferences with some values replaced, checked.
+
+    Parameters
+    ----------
+    called
+        What a refusal calls preferences, at its head and within it; their keys where left out.
 
     Raises
     ------
@@ -56,6 +65,8 @@ def preferences_from(values: Mapping[str, object]) -> Preferences:
         One sentence that names the preference that cannot stand.
     """
     names = Preferences.__struct_fields__
+    calls = {name: (say("The preference {name}", name=name), name) for name in names}
+    calls.update(called or {})
     for name, value in values.items():
         if name not in names:
             raise PlanError(
@@ -72,32 +83,33 @@ def preferences_from(values: Mapping[str, object]) -> Preferences:
             like = number_text(default) if isinstance(default, float) else shown(default)
             raise PlanError(
                 say(
-                    "The preference {name} is {value}; a value like {like} was expected.",
-                    name=name,
+                    "{preference} is {value}; a value like {like} was expected.",
+                    preference=calls[name][0],
                     value=shown(value),
                     like=like,
                 )
             ) from None
     preferences = msgspec.convert(dict(values), Preferences)
-    for problem in _problems(preferences):
+    for problem in _problems(preferences, calls):
         raise PlanError(problem)
     return preferences
 
 
-def _problems(wanted: Preferences) -> list[str]:
+def _problems(wanted: Preferences, calls: Mapping[str, Called]) -> list[str]:
     shortest_s, longest_s = wanted.intervals_wanted_s
     pairs = (
         ("intervals_wanted_s", shortest_s, longest_s, say("the shorter interval first")),
         ("shutter_accepted_s", wanted.shutter_accepted_s, wanted.shutter_wanted_s,
-         say("a shutter no longer than shutter_wanted_s")),
-        ("iso_wanted", wanted.iso_wanted, wanted.iso_accepted, say("an ISO up to iso_accepted")),
+         say("a shutter no longer than {name}", name=calls["shutter_wanted_s"][1])),
+        ("iso_wanted", wanted.iso_wanted, wanted.iso_accepted,
+         say("an ISO up to {name}", name=calls["iso_accepted"][1])),
         ("clip_least_s", wanted.clip_least_s, wanted.clip_length_s,
-         say("a clip no longer than clip_length_s")),
+         say("a clip no longer than {name}", name=calls["clip_length_s"][1])),
     )  # fmt: skip
     return [
         say(
-            "The preference {name} is {value}; {expected} was expected.",
-            name=name,
+            "{preference} is {value}; {expected} was expected.",
+            preference=calls[name][0],
             value=shown(low),
             expected=expected,
         )

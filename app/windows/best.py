@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import partial
+from typing import Final
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
@@ -24,7 +25,7 @@ from core.manner import Manner, manner
 from core.memory import Memory
 from core.night import Night
 from core.packing import Packed, filters_to_pack, packed_text
-from core.phrases import leading
+from core.phrases import leading, within
 from core.plan import Plan, ShootName
 from core.preferences import preferences_from
 from core.sentences import shown
@@ -58,11 +59,13 @@ _WANTED: tuple[tuple[str, str, str], ...] = (
     ("clip_least_s", say("Shortest accepted clip"), "clip_length_s"),
 )
 
-#: Some of them as they stand inside a sentence.
-_INSIDE = {
-    "shutter_wanted_s": say("shutter wanted"),
-    "iso_accepted": say("highest accepted"),
-    "clip_length_s": say("clip wanted"),
+#: What refusals call them, at their head and within.
+_CALLED: Final = {
+    name: (label, within(label))
+    for name, label in (
+        *((name, label) for name, label, _ in _WANTED),
+        ("intervals_wanted_s", say("The interval wanted")),
+    )
 }
 
 
@@ -278,9 +281,9 @@ class BestWindow(Pane):
         values: dict[str, object] = {name: self.wanted[name].value for name, _, _ in _WANTED}
         ends = [self.wanted[name].value for name in ("shortest", "longest")]
         try:
-            wanted = preferences_from({**values, "intervals_wanted_s": ends})
+            wanted = preferences_from({**values, "intervals_wanted_s": ends}, _CALLED)
         except PlanError as refusal:
-            self._refusal.tell(_in_words(str(refusal)))
+            self._refusal.tell(str(refusal))
             return
         self._refusal.tell("")
         self._wanted = wanted
@@ -351,12 +354,3 @@ def _typed_amount(key: str, text: str) -> float:
             say("{typed} was not understood; a number was expected.", typed=shown(text))
         )
     return value
-
-
-def _in_words(sentence: str) -> str:
-    """A refusal with the names of the rows in place of the keys."""
-    for name, label, _ in _WANTED:
-        sentence = sentence.replace(say("The preference {name}", name=name), label).replace(
-            name, _INSIDE.get(name, label)
-        )
-    return sentence.replace(say("The preference intervals_wanted_s"), say("The interval wanted"))
