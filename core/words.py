@@ -94,6 +94,14 @@ def shortage_text(margin_min: float) -> str:
     return number_text(cut_up(-margin_min, 0.1), 1)
 
 
+def battery_short_text(margin_min: float) -> str:
+    """Say by how much the battery is short, for a margin below zero in minutes."""
+    return say(
+        "The battery ends {shortage} min before the last frame.",
+        shortage=shortage_text(margin_min),
+    )
+
+
 def spare_text(margin_min: float) -> str:
     """Minutes to spare, rounded down to a tenth."""
     return number_text(cut_down(margin_min, 0.1), 1)

@@ -18,7 +18,7 @@ from core.outlook import Outlook
 from core.plan import Plan
 from core.scales import CLIP_LENGTHS_S, scale_of, with_setting
 from core.starts import Starts
-from core.words import frames_count_text, percent_text, seconds_text, shortage_text
+from core.words import battery_short_text, frames_count_text, percent_text, seconds_text
 
 _FULL_PERCENT = 100.0
 #: A shorter clip than this is no clip: common practice, no source.
@@ -64,9 +64,7 @@ def _too_long(bench: Bench, starts: Starts) -> Finding:
     # Both are known of every flight that can be flown.
     seen = bench.seen
     margin, frames = seen.flight.margin_min or 0.0, seen.flight.max_frames or 0
-    fact = say(
-        "The battery ends {shortage} min before the last frame.", shortage=shortage_text(margin)
-    )
+    fact = battery_short_text(margin)
     fit = _fitting(seen, starts, frames)
     remedies = tuple(_remedies(bench))
     if not remedies:

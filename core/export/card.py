@@ -27,6 +27,7 @@ from core.timetable import Step, Timetable, timetable_of
 from core.verdict import best_chance_text
 from core.words import (
     after_event_text,
+    battery_short_text,
     bearing_text,
     chance_text,
     clock_text,
@@ -40,7 +41,6 @@ from core.words import (
     number_text,
     percent_text,
     seconds_text,
-    shortage_text,
     shutter_text,
     spare_text,
     utc_text,
@@ -212,10 +212,7 @@ def _stop_lines(out: Outlook) -> Iterator[str]:
         return
     landing = percent_text(cut_down(flight.landing_percent))
     if flight.margin_min < 0.0:
-        yield say(
-            "The battery ends {shortage} min before the last frame.",
-            shortage=shortage_text(flight.margin_min),
-        )
+        yield battery_short_text(flight.margin_min)
         return
     yield say(
         "then fly home. {spare} min to spare, lands with {landing}",
