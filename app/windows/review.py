@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from threading import Event
@@ -21,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.background import Background, Progress
+from app.reviewed.lesson import Lesson, drafted, holds_take, taught_of
 from app.reviewed.measuring import Asked, Measured, answer_of, still_holds
 from app.reviewed.sheet import ReviewSheet
 from app.settings import settings
@@ -35,16 +35,11 @@ from app.windows.reviewcolumn import DRAFT, ReviewColumn
 from core.edit import PlanError
 from core.language import say
 from core.manner import manner
-from core.memory import Memory
 from core.path import Tilt
-from core.plan import Plan
-from core.review.draft import write_clip
-from core.review.learn import Taught, taught_by
-from core.review.powerused import Charges
+from core.review.learn import Taught
 from core.review.report import table_name, write_table
 from core.review.result import TakeReview
-from core.review.words import clip_sentence, lead_sentence
-from core.safewrite import file_name
+from core.review.words import lead_sentence
 
 _FOLDER_KEY = "stills_folder"
 _COLUMN_PX = 340
@@ -59,17 +54,6 @@ _HINT: Final = say(
 )
 _LEARNED = say("The take is learned as it was: undo that, then learn from it with its charges.")
 _CHANGED = say("The plan has changed since: measure the stills again.")
-
-
-@dataclass(frozen=True, eq=False)
-class Lesson:
-    """What is to be learned, and whether to keep it: plan, take, charges, table."""
-
-    plan: Plan
-    measured: Measured
-    charges: Charges | None
-    table: Path | None
-    keep: bool
 
 
 class ReviewWindow(QWidget):
@@ -247,7 +231,7 @@ class ReviewWindow(QWidget):
         plan, measured = self._store.plan, self._measured
         if plan is None or measured is None:
             return
-        if _holds_take(plan, measured):
+        if holds_take(plan, measured):
             self._refusal.tell(_LEARNED)
             return
         if not still_holds(plan, measured):
@@ -263,7 +247,7 @@ class ReviewWindow(QWidget):
         # Leaving a charge's field for the button asks first, and must not take the press away.
         if keep:
             self.column.learn.setEnabled(False)
-        self._teaching.ask(asked, partial(_taught, asked))
+        self._teaching.ask(asked, partial(taught_of, asked))
 
     def _take_lesson(self, asked: Lesson, told: Taught | str) -> None:
         self._follow()
@@ -316,7 +300,7 @@ class ReviewWindow(QWidget):
         self._draft_stop = stop = Event()
         asked = (measured.asked, target)
         told = partial(self._progress.told.emit, asked)
-        work = partial(_drafted, measured.seen, target, told, stop.is_set)
+        work = partial(drafted, measured.seen, target, told, stop.is_set)
         self.column.draft.show_text(say("Stop the draft"))
         self._refusal.tell("")
         self._drafting.ask(asked, work)
@@ -439,7 +423,7 @@ class ReviewWindow(QWidget):
         if self._behind.asked is None and self._written_in != manner():
             self._show_measured(measured)
             return
-        learned = _holds_take(plan, measured)
+        learned = holds_take(plan, measured)
         fresh = still_holds(plan, measured)
         holds = fresh and not learned and self._behind.asked is None
         self.column.learn.setEnabled(holds and measured.seen.taught is not None)
@@ -454,46 +438,3 @@ def _told_once(seen: TakeReview) -> str:
     said = {fault.sentence for frame in seen.frames for fault in frame.faults}
     said.add(lead_sentence(seen.shown))
     return " ".join(sentence for sentence in seen.verdict if sentence not in said)
-
-
-def _holds_take(plan: Plan, measured: Measured) -> bool:
-    """Whether a plan has learned from this take."""
-    wanted = measured.seen.shown.reviewed.take.id
-    return any(take.id == wanted and take.summary is not None for take in plan.takes)
-
-
-def _taught(asked: Lesson) -> Taught | str:
-    """The lesson, or why there is none."""
-    seen, table = asked.measured.seen, asked.table
-    try:
-        taught = taught_by(
-            seen.shown,
-            asked.plan,
-            Memory(),
-            charges=asked.charges,
-            words=" ".join(seen.verdict),
-            table=table.name if table else None,
-        )
-    except PlanError as refusal:
-        return str(refusal)
-    return taught
-
-
-def _drafted(
-    seen: TakeReview,
-    target: Path,
-    told: Callable[[int, int], None],
-    cancelled: Callable[[], bool],
-) -> str:
-    """Write the draft clip; what became of it, in a sentence."""
-    try:
-        place = write_clip(seen.shown, target, progress=told, cancelled=cancelled)
-    except PlanError as refusal:
-        return str(refusal)
-    if place is None:
-        return say("Stopped; no clip was written.")
-    return say(
-        "{file} is written: {clip}",
-        file=file_name(place),
-        clip=clip_sentence(seen.shown),
-    )
