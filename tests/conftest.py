@@ -37,6 +37,12 @@ def plain_manner() -> Iterator[None]:
     adopt(Manner())
 
 
+@pytest.fixture
+def german() -> None:
+    """Write in German; what was told at import stays English."""
+    adopt(Manner(language="de", dates="de_DE"))
+
+
 @pytest.fixture(autouse=True)
 def home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Give each test an empty home, so that it neither finds nor leaves settings."""

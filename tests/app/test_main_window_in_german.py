@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from msgspec.structs import replace
 from PySide6.QtWidgets import QMenu
@@ -14,24 +12,18 @@ from app.shown.conditions import CONDITIONS
 from app.shown.settings import SETTINGS
 from app.widgets.place_box import angle_text
 from app.window import MainWindow
-from core.manner import Manner, adopt, manner
+from core.manner import Manner, adopt
 from core.parse import parse_value
 from core.phrases import leading, within
 from core.plan import Conditions
+
+pytestmark = pytest.mark.usefixtures("german")
 
 CALM = Conditions()
 BLOWY = replace(
     CALM, cloud_okta=3.5, haze_aod=0.05, temperature_c=-3.5, humidity_percent=55.5,
     wind_10m_m_s=4.5, wind_from_deg=50.0, gust_10m_m_s=3.2,
 )  # fmt: skip
-
-
-@pytest.fixture(autouse=True)
-def german() -> Iterator[None]:
-    before = manner()
-    adopt(Manner(language="de", dates="de_DE"))
-    yield
-    adopt(before)
 
 
 @pytest.mark.parametrize("air", [CALM, BLOWY])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
 from PySide6.QtWidgets import QWidget
@@ -16,9 +16,10 @@ from app.windows.late import LateWindow
 from app.windows.readings import ReadingsWindow
 from app.windows.reviewcolumn import ReviewColumn
 from core.language import say
-from core.manner import Manner, adopt, manner
 from core.plan import Remark
 from tests.app.panes import store_of
+
+pytestmark = pytest.mark.usefixtures("german")
 
 WINDOWS: dict[str, Callable[[Store], QWidget]] = {
     "best": BestWindow,
@@ -27,14 +28,6 @@ WINDOWS: dict[str, Callable[[Store], QWidget]] = {
     "readings": ReadingsWindow,
     "review": lambda _store: ReviewColumn(),
 }
-
-
-@pytest.fixture(autouse=True)
-def german() -> Iterator[None]:
-    before = manner()
-    adopt(Manner(language="de", dates="de_DE"))
-    yield
-    adopt(before)
 
 
 @pytest.mark.parametrize("name", WINDOWS)

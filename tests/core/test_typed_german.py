@@ -10,18 +10,12 @@ import pytest
 from core.amounts import amount_of, plain_text
 from core.datetyped import typed_date
 from core.fields import FIELDS, Field
-from core.manner import Manner, adopt
 from core.parse import parse_value
 from core.starttime import Clock, FromEvent, parse_start
 from core.tonetyped import typed_tone_stops
 from core.words import after_event_text, event_text, station_word
 
-
-@pytest.fixture(autouse=True)
-def _german() -> Iterator[None]:
-    adopt(Manner(language="de", dates="de_DE"))
-    yield
-    adopt(Manner())
+pytestmark = pytest.mark.usefixtures("german")
 
 
 @pytest.mark.parametrize(
