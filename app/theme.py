@@ -178,33 +178,31 @@ def load_fonts() -> None:
             QFontDatabase.addApplicationFont(str(asset(f"fonts/Inter-{weight}.otf")))
 
 
-class TextScale(QObject):
-    """The text scale, 1 at 100 %.
-
-    `changed` tells widgets that keep a font or margins of their own.
-    """
+class ScaleChanges(QObject):
+    """Tells widgets that keep a font or margins of their own that the text scale changed."""
 
     changed = Signal()
 
-    def __init__(self) -> None:
-        super().__init__()
-        self.value = 1.0
-
 
 @lru_cache(maxsize=1)
-def scale_changes() -> TextScale:
-    """The one object that holds the text scale and tells of its changes."""
-    return TextScale()
+def scale_changes() -> ScaleChanges:
+    """The one object that tells of changes of the text scale."""
+    return ScaleChanges()
+
+
+# A bare number: it is asked for some hundred times a repaint.
+_text_scale = 1.0
 
 
 def text_scale() -> float:
-    """The text scale, 1 at 100 %; asked for some hundred times a repaint."""
-    return scale_changes().value
+    """The text scale, 1 at 100 %."""
+    return _text_scale
 
 
 def set_text_scale(application: QApplication, scale: float) -> None:
     """Set all type and measures to a share of their size, held to 75 to 300 %."""
-    scale_changes().value = min(max(scale, LEAST_SCALE), MOST_SCALE)
+    global _text_scale  # noqa: PLW0603 - one a process, as its font is
+    _text_scale = min(max(scale, LEAST_SCALE), MOST_SCALE)
     application.setFont(font(BODY_PX))
     QToolTip.setFont(font(BODY_PX))
     scale_changes().changed.emit()
@@ -212,7 +210,7 @@ def set_text_scale(application: QApplication, scale: float) -> None:
 
 def px(pixels: float) -> int:
     """Return a measure of the design in logical pixels at the text scale."""
-    return round(pixels * text_scale())
+    return round(pixels * _text_scale)
 
 
 def font(size_px: float, weight: int = 400) -> QFont:

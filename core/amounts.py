@@ -8,8 +8,7 @@ import unicodedata
 
 from core import words
 from core.exposure import density_to_stops
-from core.language import say_typed
-from core.manner import manner
+from core.language import decimal_mark, say_typed
 from core.units import unit_of
 
 _LONGEST_TEXT = 400
@@ -77,7 +76,7 @@ def _means_two(name: str, plain: str) -> bool:
         return False
     if name == "nd_stops" and re.fullmatch(r"[\d.,]+ ?/ ?[\d.,]+", plain, re.ASCII):
         return True
-    other = "," if manner().decimal == "." else "."
+    other = "," if decimal_mark() == "." else "."
     grouped = rf"[+-]?[1-9]\d{{0,2}}{re.escape(other)}\d{{3}}(?!\d)"
     return re.match(grouped, plain, re.ASCII) is not None
 

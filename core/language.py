@@ -63,9 +63,16 @@ def language_name(language: str) -> str:
     return (Locale.parse(language).get_display_name() or language).capitalize()
 
 
+def decimal_mark() -> str:
+    """What parts a whole number from its decimals in the pilot's language."""
+    return _decimal_mark(manner().language)
+
+
 @cache
-def decimal_mark(language: str) -> str:
-    """What parts a number from its decimals in a language (CLDR, numbers, decimal)."""
+def _decimal_mark(language: str) -> str:
+    """The mark of a language (CLDR, numbers, decimal)."""
+    if language == OWN_LANGUAGE:
+        return "."
     from babel.numbers import get_decimal_symbol
 
     return get_decimal_symbol(language)

@@ -34,13 +34,6 @@ class Manner:
     language: str = OWN_LANGUAGE
     dates: str = ""
 
-    @property
-    def decimal(self) -> str:
-        """What parts a whole number from its decimals."""
-        from core.language import decimal_mark
-
-        return "." if self.language == OWN_LANGUAGE else decimal_mark(self.language)
-
 
 _PLAIN: Final = Manner()
 _of_process = _PLAIN

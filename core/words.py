@@ -11,7 +11,7 @@ import math
 import re
 from typing import Literal
 
-from core.language import say, say_as, say_count
+from core.language import decimal_mark, say, say_as, say_count
 from core.manner import manner
 
 THIN_SPACE = "\u2009"
@@ -86,7 +86,7 @@ def number_text(value: float, digits: int | None = None) -> str:
     if digits is None and "." in plain:
         plain = plain.rstrip("0").rstrip(".")
     sign = MINUS if value < 0.0 and plain.strip("0.") else ""
-    return sign + _grouped(plain).replace(".", manner().decimal)
+    return sign + _grouped(plain).replace(".", decimal_mark())
 
 
 def shortage_text(margin_min: float) -> str:
@@ -181,7 +181,7 @@ def _mark_name(shutter_s: float) -> str:
     thirds = round(3.0 * math.log2(shutter_s))
     on_mark = abs(shutter_s / 2.0 ** (thirds / 3.0) - 1.0) < _MARK_TOLERANCE
     if on_mark and 0 <= thirds - _FIRST_THIRD < len(_TRADE_NAMES):
-        return _TRADE_NAMES[thirds - _FIRST_THIRD].replace(".", manner().decimal)
+        return _TRADE_NAMES[thirds - _FIRST_THIRD].replace(".", decimal_mark())
     return ""
 
 
@@ -249,11 +249,13 @@ def clock_text(moment: dt.datetime, *, seconds: bool = False) -> str:
 
 def time_text(time: dt.time, *, seconds: bool | None = None) -> str:
     """Write a time of day: '18:00', '6:00 pm'; with its seconds, where it has any, for None."""
-    rest = ":%M:%S" if seconds or (seconds is None and time.second) else ":%M"
+    rest = f":{time.minute:02d}"
+    if seconds or (seconds is None and time.second):
+        rest += f":{time.second:02d}"
     if manner().hours == "24":
-        return time.strftime(f"%H{rest}")
+        return f"{time.hour:02d}{rest}"
     half = "am" if time.hour < 12 else "pm"
-    return f"{time.hour % 12 or 12}{time.strftime(rest)}{NARROW_SPACE}{half}"
+    return f"{time.hour % 12 or 12}{rest}{NARROW_SPACE}{half}"
 
 
 def event_text(event: str) -> str:

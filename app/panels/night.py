@@ -33,6 +33,7 @@ from core.dates import date_text, short_date
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.language import say
+from core.manner import Manner, manner
 from core.names import twilight_text
 from core.outlook import Outlook
 from core.phrases import within
@@ -60,6 +61,7 @@ class NightPanel(QWidget):
         self._together = True
         self._held = False
         self._told: Last[tuple[tuple[tuple[Cell, ...], ...], str]] = Last()
+        self._airs_shown: tuple[Conditions, Conditions, Manner] | None = None
         self.place = PlaceBox(store)
         self.path = PathBox(store)
         self._path_head = Text(say("Path"), weight=600)
@@ -172,8 +174,11 @@ class NightPanel(QWidget):
         self._reason.setVisible(seen.night.reason is not None)
         self._reason.show_text(seen.night.reason or "")
         self._refresh_moments(seen)
-        for row in self.conditions.values():
-            row.show_air(shoot.conditions, beside.conditions)
+        airs = shoot.conditions, beside.conditions, manner()
+        if airs != self._airs_shown:
+            self._airs_shown = airs
+            for row in self.conditions.values():
+                row.show_air(shoot.conditions, beside.conditions)
 
     def _drop_refusals(self) -> None:
         """A text that was not understood belonged to the other shoot."""

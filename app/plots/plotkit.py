@@ -18,6 +18,7 @@ from PySide6.QtGui import QColor, QPainter, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QFrame, QStyleOptionGraphicsItem, QWidget
 
 from core.exposure import FloatArray
+from core.runs import runs_of
 
 
 @dataclass(frozen=True)
@@ -103,20 +104,14 @@ def polygon(x: FloatArray, y: FloatArray) -> QPolygonF:
 def _points(one: Curve | Band) -> list[QPolygonF]:
     """A curve's points, or a band's outline, for each stretch without NaN."""
     if isinstance(one, Curve):
-        return [polygon(one.x[run], one.y[run]) for run in _runs(one.y)]
+        return [polygon(one.x[run], one.y[run]) for run in runs_of(np.isfinite(one.y))]
     return [
         polygon(
             np.concatenate((one.x[run], one.x[run][::-1])),
             np.concatenate((one.high[run], one.low[run][::-1])),
         )
-        for run in _runs(one.low)
+        for run in runs_of(np.isfinite(one.low))
     ]
-
-
-def _runs(values: FloatArray) -> list[slice]:
-    """Stretches of a line without NaN."""
-    edges = np.flatnonzero(np.diff(np.isfinite(values), prepend=False, append=False))
-    return [slice(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 class Plot(pg.GraphicsView):

@@ -83,7 +83,7 @@ def _draw_expected(
     painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, part: Seen, height: float
 ) -> None:
     line, colour = part.expected, theme.shoot(seen.name)
-    for run in line.runs():
+    for run in line.runs:
         x = clock.x(line.axis_s[run])
         low, high = (line.stops[run] + side * line.sigma_stops[run] for side in (-1.0, 1.0))
         painter.setPen(Qt.PenStyle.NoPen)
@@ -100,7 +100,7 @@ def _draw_measured(
 ) -> None:
     line = part.measured
     painter.setPen(QPen(theme.ink, _MEASURED * text_scale()))
-    for run in line.runs():
+    for run in line.runs:
         x = clock.x(line.axis_s[run])
         painter.drawPolyline(_points(x, line.stops[run], height))
         last = run.stop - 1

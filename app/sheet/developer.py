@@ -111,7 +111,7 @@ class Developer(QObject):
         before, after = (self._desk.find(one) for one in steps_around(batch))
         if before is None or after is None or before.rgb.shape != after.rgb.shape:
             return None
-        return between(before, after, batch.seen.press_s)
+        return between(before, after, batch.press_s)
 
     @Slot(object)
     def _deliver(self, done: Future[None] | None) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer
@@ -22,7 +22,7 @@ from app.sheet.framespicture import (
 )
 from app.sheet.ink import draw_head
 from app.sheet.scene import Scene
-from app.sheet.takeframes import Batch, batches_of, family_of, wishes_of
+from app.sheet.takeframes import Batch, Family, batches_of, wishes_of
 from app.sheet.track import ApartTrack
 from app.store import Store
 from app.theme import px, text_scale
@@ -53,7 +53,7 @@ class FramesTrack(ApartTrack[FramesPicture]):
         super().__init__(store, say("Frames {name}", name=name), parent)
         self._name = name
         self._developer = developer
-        self._take: tuple[Hashable, float] = (None, 0.0)
+        self._take: tuple[Family | None, float] = (None, 0.0)
         self._moving = self._timer(_REST_MS)
         self._busy = self._timer(BUSY_AFTER_MS)
         self._waiting = False
@@ -100,7 +100,7 @@ class FramesTrack(ApartTrack[FramesPicture]):
 
     def _wish(self, batches: Sequence[Batch], active: ShootName) -> None:
         """Ask for what is missing; under a moving hand only for what helps it."""
-        take = (family_of(batches[0]), batches[0].seen.press_s)
+        take = (batches[0].family, batches[0].press_s)
         if take[0] != self._take[0]:
             self._moving.stop()
         elif take != self._take:

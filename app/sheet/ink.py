@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from functools import lru_cache
+
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QGradient, QLinearGradient, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
@@ -19,6 +22,7 @@ from core.plan import Part, ShootName
 #: Air beside the words of a chip.
 PAD = 3.0
 _CHIP = 0.95
+_STRIP = 16.0
 # A part's glyph with its rim.
 _GLYPH = 12.5
 #: Where heads begin, and where their titles stand beside a flag.
@@ -90,12 +94,25 @@ def draw_shade(painter: QPainter, rect: QRectF, theme: Theme, shade: Shade | Non
     if shade is None:
         painter.fillRect(rect, theme.sheet)
         return
-    gradient = QLinearGradient(rect.topLeft(), rect.topRight())
+    room, ratio = rect.toAlignedRect(), painter.device().devicePixelRatioF()
+    ends = theme.shade0.rgb(), theme.shade1.rgb()
+    painter.drawTiledPixmap(room, _shade_strip(ends, shade, room.width(), ratio))
+
+
+# All tracks stand on the same shade, and all are drawn anew when their clock changes.
+@lru_cache(maxsize=4)
+def _shade_strip(ends: tuple[int, int], shade: Shade, width: int, ratio: float) -> QPixmap:
+    """The ground as wide as a track and a few pixels high."""
+    bright, dark = (QColor.fromRgb(end) for end in ends)
+    strip = QPixmap(math.ceil(width * ratio), math.ceil(_STRIP * ratio))
+    gradient = QLinearGradient(0.0, 0.0, width * ratio, 0.0)
     gradient.setInterpolationMode(QGradient.InterpolationMode.ComponentInterpolation)
-    for index in range(SHADE_STOPS):
-        share = index / (SHADE_STOPS - 1)
-        gradient.setColorAt(share, shade_colour(theme, shade, share))
-    painter.fillRect(rect, gradient)
+    for index, darkness in enumerate(shade.darkness):
+        gradient.setColorAt(index / (SHADE_STOPS - 1), mixed(bright, dark, darkness))
+    with QPainter(strip) as painter:
+        painter.fillRect(strip.rect(), gradient)
+    strip.setDevicePixelRatio(ratio)
+    return strip
 
 
 def sheet_pixmap(widget: QWidget, theme: Theme, width: float, height: float) -> QPixmap:

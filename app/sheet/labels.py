@@ -97,29 +97,50 @@ def place_labels(
     """
     placed: dict[str, Placed] = {}
     occupied = list(taken)
+    all_of = [_Course.of(x, y) for x, y in lines if x.size]
+    inked_of = [_Course.of(x, y) for x, y in inked if x.size]
     for wish in sorted(wishes, key=lambda wish: -wish.rank):
         for place, box in enumerate(wish.places):
             if not box.inside(bounds) or any(box.overlaps(other, gap) for other in occupied):
                 continue
-            if wish.rank >= VALUE or not any(_crosses(box, line) for line in inked):
-                placed[wish.key] = Placed(box, place, any(_crosses(box, line) for line in lines))
+            if wish.rank >= VALUE or not any(course.crosses(box) for course in inked_of):
+                crossed = any(course.crosses(box) for course in all_of)
+                placed[wish.key] = Placed(box, place, crossed)
                 occupied.append(box)
                 break
     return placed
 
 
-def _crosses(box: Box, line: tuple[FloatArray, FloatArray]) -> bool:
-    """Whether a line runs through a box."""
-    x, y = line
-    if not x.size or x[-1] < box.x or x[0] > box.right:
-        return False
-    if x[0] == x[-1]:
-        return bool(y.min() < box.bottom and y.max() > box.y)
-    first, last = np.searchsorted(x, (box.x, box.right))
-    ends = np.interp((max(box.x, x[0]), min(box.right, x[-1])), x, y)
-    heights = np.concatenate((ends, y[first:last]))
-    # What is NaN is never above or below anything.
-    return bool(np.any(heights < box.bottom) and np.any(heights > box.y))
+class _Course(NamedTuple):
+    """A line and the box round it, by which most labels are told to be clear of it."""
+
+    x: FloatArray
+    y: FloatArray
+    left: float
+    right: float
+    top: float
+    bottom: float
+
+    @classmethod
+    def of(cls, x: FloatArray, y: FloatArray) -> _Course:
+        """Make one of a line's points; NaN parts a line."""
+        top, bottom = np.fmin.reduce(y), np.fmax.reduce(y)
+        return cls(x, y, float(x[0]), float(x[-1]), float(top), float(bottom))
+
+    def crosses(self, box: Box) -> bool:
+        """Whether the line runs through a box."""
+        x, y = self.x, self.y
+        if self.right < box.x or self.left > box.right:
+            return False
+        if not (self.top < box.bottom and self.bottom > box.y):
+            return False
+        if self.left == self.right:
+            return True
+        first, last = np.searchsorted(x, (box.x, box.right))
+        ends = np.interp((max(box.x, self.left), min(box.right, self.right)), x, y)
+        heights = np.concatenate((ends, y[first:last]))
+        # What is NaN is never above or below anything.
+        return bool(np.any(heights < box.bottom) and np.any(heights > box.y))
 
 
 def beside(x: float, y: float, size: tuple[float, float], bounds: Box) -> tuple[Box, ...]:

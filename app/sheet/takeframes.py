@@ -31,16 +31,45 @@ STEP_S: Final = 120.0
 _NO_SHARES = np.zeros((0, 0, 0), dtype=np.float32)
 
 
+class Family:
+    """All that the linear light of some frames depends on but the start of their take.
+
+    Asked for dozens of times under a moving hand: what it holds is looked through once.
+    """
+
+    def __init__(self, values: Hashable) -> None:
+        self._values = values
+        self._hash = hash(values)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        if self is other:
+            return True
+        return isinstance(other, Family) and self._values == other._values
+
+
 @dataclass(frozen=True, eq=False)
 class Batch:
-    """Some frames of one take; `key` holds all that their linear light depends on."""
+    """Some frames of one take that starts at `press_s`, UTC seconds."""
 
-    key: Hashable
+    family: Family
     plan: Plan
     seen: Outlook
+    press_s: float
     indices: tuple[int, ...]
     rows: int
     cols: int
+
+    @property
+    def key(self) -> Hashable:
+        """All that their linear light depends on."""
+        return self.press_s, self.family
+
+    def started_at(self, press_s: float) -> Batch:
+        """The same frames of the take with another start, UTC seconds."""
+        return replace(self, press_s=press_s)
 
 
 def batches_of(plan: Plan, seen: Outlook, count: int, size: tuple[int, int]) -> tuple[Batch, ...]:
@@ -48,29 +77,21 @@ def batches_of(plan: Plan, seen: Outlook, count: int, size: tuple[int, int]) -> 
     indices = frame_indices(seen.clip.frames, count)
     firsts = (*range(0, len(indices), _BATCH), len(indices))
     parts = (indices[first:last] for first, last in pairwise(firsts))
-    return tuple(Batch(frames_key(plan, seen, part), plan, seen, part, *size) for part in parts)
-
-
-def started_at(batch: Batch, press_s: float) -> Batch:
-    """The same frames of the take with another start, UTC seconds."""
-    seen = replace(batch.seen, press_s=press_s)
-    return replace(batch, seen=seen, key=frames_key(batch.plan, seen, batch.indices))
-
-
-def family_of(batch: Batch) -> Hashable:
-    """What a batch depends on, its start left out."""
-    return started_at(batch, 0.0).key
+    return tuple(
+        Batch(Family(frames_key(plan, seen, part)), plan, seen, seen.press_s, part, *size)
+        for part in parts
+    )
 
 
 def draw_batch(batch: Batch, draw: Draw) -> LinearFrames:
     """Draw a batch; of the parts' shares, which no picture shows, nothing is kept."""
     plan, seen = batch.plan, batch.seen
-    if seen.tones.time_s[0] != seen.press_s:
+    if seen.press_s != batch.press_s:
         tones = tones_of(
-            seen.shoot, seen.press_s, seen.clip, seen.path, seen.light, seen.framesky,
+            seen.shoot, batch.press_s, seen.clip, seen.path, seen.light, seen.framesky,
             plan.ground, plan.bands, plan.camera,
         )  # fmt: skip
-        seen = replace(seen, tones=tones)
+        seen = replace(seen, press_s=batch.press_s, tones=tones)
     frames = draw(plan, seen, batch.indices, batch.rows, batch.cols)
     none = _NO_SHARES
     return replace(frames, sky_share=none, street_share=none, land_share=none)
@@ -78,8 +99,8 @@ def draw_batch(batch: Batch, draw: Draw) -> LinearFrames:
 
 def steps_around(batch: Batch) -> tuple[Batch, Batch]:
     """The batch at the whole steps of the clock before and after its start."""
-    before_s = np.floor(batch.seen.press_s / STEP_S) * STEP_S
-    return started_at(batch, before_s), started_at(batch, before_s + STEP_S)
+    before_s = np.floor(batch.press_s / STEP_S) * STEP_S
+    return batch.started_at(before_s), batch.started_at(before_s + STEP_S)
 
 
 def between(before: LinearFrames, after: LinearFrames, press_s: float) -> LinearFrames:
@@ -111,8 +132,8 @@ def wishes_of(batches: Sequence[Batch], *, active: bool, moving: bool) -> Wishes
     own = tuple(batches)
     if not active:
         return Wishes(own)
-    before_s = np.floor(own[0].seen.press_s / STEP_S) * STEP_S
+    before_s = np.floor(own[0].press_s / STEP_S) * STEP_S
     steps = tuple(
-        started_at(batch, before_s + steps * STEP_S) for steps in (0, 1, -1, 2) for batch in own
+        batch.started_at(before_s + steps * STEP_S) for steps in (0, 1, -1, 2) for batch in own
     )
     return Wishes(steps) if moving else Wishes(own, steps)

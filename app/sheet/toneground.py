@@ -87,7 +87,7 @@ def with_evening(
         painter.setBrush(faint(theme.ink3, sigma_share(theme)))
         for line in evening:
             low, high = (line.stops + side * line.sigma_stops for side in (-1.0, 1.0))
-            for run in line.runs():
+            for run in line.runs:
                 x = clock.x(line.axis_s[run]) - clock.left
                 there_and_back = np.concatenate((x, x[::-1]))
                 edges = np.concatenate((high[run], low[run][::-1]))
@@ -95,7 +95,7 @@ def with_evening(
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(theme.ink2, _THIN * text_scale()))
         for line in evening:
-            for run in line.runs():
+            for run in line.runs:
                 x = clock.x(line.axis_s[run]) - clock.left
                 painter.drawPolyline(_points(x, line.stops[run], height))
     return pixmap

@@ -117,7 +117,7 @@ def _draw_take(painter: QPainter, theme: Theme, clock: Clock, take: Take, height
     for edge_x in edges:
         _draw_grip(painter, theme, take, edge_x, height)
     for line in take.lines:
-        for at in (end for stretch in line.stretches() for end in stretch):
+        for at in (end for run in line.runs for end in (run.start, run.stop - 1)):
             x, y = clock.x(float(line.axis_s[at])), tone_y(float(line.stops[at]), height)
             draw_glyph(painter, x, y, line.part, theme.shoot(take.name), theme.shade0)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -19,6 +20,7 @@ from core.names import part_text
 from core.outlook import Evening, Outlook
 from core.phrases import leading
 from core.plan import PARTS, Part, Plan, ShootName
+from core.runs import runs_of
 from core.tones import LEAST_SHARE, Tones
 from core.words import burnt_text, number_text, signed_text
 
@@ -47,14 +49,10 @@ class Line:
     stops: FloatArray
     sigma_stops: FloatArray
 
-    def stretches(self) -> tuple[tuple[int, int], ...]:
-        """First and last index of every stretch that is in the frame."""
-        edges = np.flatnonzero(np.diff(np.isfinite(self.stops), prepend=False, append=False))
-        return tuple((int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True))
-
+    @cached_property
     def runs(self) -> tuple[slice, ...]:
-        """The same stretches as slices."""
-        return tuple(slice(first, last + 1) for first, last in self.stretches())
+        """Every run of the line that is in the frame."""
+        return runs_of(np.isfinite(self.stops))
 
     def at(self, axis_s: float) -> tuple[float, float] | None:
         """Stops and 1-sigma at a place of the axis; None beyond the line or out of frame."""
@@ -254,11 +252,10 @@ def _stretches(
     failing: NDArray[np.bool_], axis_s: FloatArray, interval_s: float
 ) -> tuple[tuple[float, float], ...]:
     """Stretches of the axis that failing frames cover, half an interval round each."""
-    edges = np.flatnonzero(np.diff(failing, prepend=False, append=False))
     half_s = interval_s / 2.0
     return tuple(
-        (max(axis_s[0], axis_s[a] - half_s), min(axis_s[-1], axis_s[b - 1] + half_s))
-        for a, b in zip(edges[::2], edges[1::2], strict=True)
+        (max(axis_s[0], axis_s[run][0] - half_s), min(axis_s[-1], axis_s[run][-1] + half_s))
+        for run in runs_of(failing)
     )
 
 
@@ -274,9 +271,9 @@ def _failing_words(outlook: Outlook) -> str:
 
 def _description(outlook: Outlook, take: Take) -> str:
     tones = (
-        f"{part_text(line.part)} {signed_text(line.stops[first])}"
+        f"{part_text(line.part)} {signed_text(line.stops[run.start])}"
         for line in take.lines
-        for first, _ in line.stretches()[:1]
+        for run in line.runs[:1]
     )
     said = ", ".join(tones)
     when = clock_of(outlook.night, outlook.press_s)

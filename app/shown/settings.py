@@ -19,6 +19,7 @@ from core.night import Night
 from core.outlook import Outlook
 from core.phrases import EVENT_NAMES, within
 from core.plan import Camera, Plan, Shoot, ShootName
+from core.runs import runs_of
 from core.scales import SettingKey, scale_of
 from core.starts import Starts, starts_window_s
 from core.words import (
@@ -144,8 +145,7 @@ def default_of(setting: Setting, scale: Sequence[float]) -> float:
 
 def runs(good: Sequence[bool]) -> tuple[tuple[int, int], ...]:
     """First and last place of every run of good values."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], np.asarray(good, dtype=int), [0]))))
-    return tuple((int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True))
+    return tuple((run.start, run.stop - 1) for run in runs_of(np.asarray(good, dtype=bool)))
 
 
 def failing_words(seen: Outlook) -> str:

@@ -143,24 +143,37 @@ def write(
     measures = _measured(text, face, text_scale())
     x = room.x() + (room.width() - measures.width) * share
     baseline = room.y() + (room.height() - measures.height) / 2.0 + measures.ascent
-    write_on(painter, x, baseline, text, face, colour)
+    _lay_down(painter, x, baseline, text, face, colour, measures)
 
 
 def write_on(
     painter: QPainter, x: float, baseline: float, text: str, face: Face, colour: QColor
 ) -> float:
     """Write one line on a baseline, on whole pixels; how wide it is."""
-    width, height, _, above = _measured(text, face, text_scale())
+    measures = _measured(text, face, text_scale())
+    _lay_down(painter, x, baseline, text, face, colour, measures)
+    return measures.width
+
+
+def _lay_down(
+    painter: QPainter,
+    x: float,
+    baseline: float,
+    text: str,
+    face: Face,
+    colour: QColor,
+    measures: _Measures,
+) -> None:
     if not text:
-        return width
-    ratio = painter.device().devicePixelRatioF()
+        return
+    width, height, _, above = measures
 
     def draw(letters: QPainter, box: QRectF) -> None:
         letters.setFont(font(*face))
         letters.setPen(colour)
         letters.drawText(QPointF(box.x(), box.y() + above), text)
 
+    ratio = painter.device().devicePixelRatioF()
     key = (text, face, text_scale(), colour.rgba(), ratio)
     picture = _picture(key, math.ceil(width), math.ceil(height) + 1, ratio, draw)
     painter.drawPixmap(round(x) - _AIR, round(baseline) - above - _AIR, picture)
-    return width

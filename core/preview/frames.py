@@ -55,7 +55,7 @@ def frame_size(camera: Camera, rows: int = ROWS) -> tuple[int, int]:
 
 
 def frames_key(plan: Plan, seen: Outlook, indices: tuple[int, ...]) -> Hashable:
-    """The values that `linear_frames` reads, apart from the picture's size.
+    """The values that `linear_frames` reads, apart from the picture's size and the start.
 
     No setting that only exposes is among them.
     """
@@ -63,7 +63,7 @@ def frames_key(plan: Plan, seen: Outlook, indices: tuple[int, ...]) -> Hashable:
     air, night = seen.shoot.conditions, seen.night
     where = (night.latitude_deg, night.longitude_deg, night.date, night.twilight)
     weather = (air.cloud_okta, air.haze_aod, air.skyglow_cd_m2, air.visibility_km)
-    take = (seen.press_s, seen.shoot.interval_s, seen.clip.frames, indices)
+    take = (seen.shoot.interval_s, seen.clip.frames, indices)
     held = seen.light.belief
     return (where, plan.place.skyline, plan.ground, lens, seen.path, weather, take, held)
 

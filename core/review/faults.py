@@ -18,6 +18,7 @@ from core.review.estimate import PartSeen
 from core.review.learn import Shown
 from core.review.review import each_look
 from core.review.timeline import SettingChange
+from core.runs import runs_of
 from core.words import (
     f_number_text,
     iso_text,
@@ -209,9 +210,7 @@ def _tone_text(shown: Shown, part: str, at: int, stops: FloatArray, limit: float
 
 def _beginnings(beyond: NDArray[np.bool_]) -> list[int]:
     """Where runs of so many frames or more begin."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], beyond.astype(int), [0]])))
-    runs = edges.reshape(-1, 2)
-    return [int(begin) for begin, end in runs if end - begin >= _STAYS_FRAMES]
+    return [run.start for run in runs_of(beyond) if run.stop - run.start >= _STAYS_FRAMES]
 
 
 def most_burnt_share(plan: Plan) -> float:

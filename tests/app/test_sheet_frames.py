@@ -26,7 +26,6 @@ from app.sheet.takeframes import (
     batches_of,
     between,
     draw_batch,
-    started_at,
     steps_around,
 )
 from app.store import Store
@@ -301,7 +300,7 @@ def test_frames_between_two_starts_are_as_good_as_their_own(minutes: float) -> N
     seen = outlook(plan, "A", Memory())
     batch = batches_of(plan, seen, SHOWN, (35, 62))[1]
     middle_s = np.floor(seen.press_s / STEP_S) * STEP_S + 0.5 * STEP_S
-    batch = started_at(batch, middle_s)
+    batch = batch.started_at(middle_s)
     before, after = (draw_batch(one, linear_frames) for one in steps_around(batch))
     own = draw_batch(batch, linear_frames)
     near = between(before, after, middle_s)

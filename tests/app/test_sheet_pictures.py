@@ -73,9 +73,9 @@ def test_a_part_is_inked_only_while_it_is_in_the_frame() -> None:
     sky = next(line for line in take.lines if line.part == "sky")
     limit = view.outlook.tones.sky.limit_stops
     seen_s = view.outlook.tones.time_s[np.isfinite(limit)]
-    ((first, last),) = sky.stretches()
-    assert sky.axis_s[first] == seen_s[0]
-    assert sky.axis_s[last] == seen_s[-1]
+    (run,) = sky.runs
+    assert sky.axis_s[run][0] == seen_s[0]
+    assert sky.axis_s[run][-1] == seen_s[-1]
     assert sky.at(take.first_s) is None
 
 

@@ -289,7 +289,6 @@ def test_a_setting_that_only_exposes_needs_no_new_frames(setting: str) -> None:
 @pytest.mark.parametrize(
     "change",
     [
-        {"shoots__A__start_after_event_min": 31.0},
         {"shoots__A__interval_s": 5.0},
         {"shoots__A__date": dt.date(2026, 12, 30)},
         {"shoots__A__conditions__haze_aod": 0.3},
