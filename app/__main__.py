@@ -61,6 +61,8 @@ def _window(plan: Path | None) -> int:
     application = QApplication(["duskwright"])
     from app.window import open_window
 
+    # A look through all of this takes the time of several repaints, and is for nothing.
+    gc.freeze()
     # The window lives as long as this name does.
     window = open_window(plan)  # noqa: F841
     return application.exec()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from typing import cast
 
 from PySide6.QtCore import QLibraryInfo, QLocale, QTranslator
@@ -47,6 +48,8 @@ def the_application() -> QApplication:
 
 def prepare(application: QApplication) -> None:
     """Give the application style, type, theme and text size, and what runs in its thread."""
+    # Qt shares large fills among threads; to wake them takes longer than to fill a track.
+    os.environ.setdefault("QT_NO_GUI_THREADPOOL", "1")
     adopt_desktop(desktop())
     _speak(application, manner().language)
     tell_mishaps()

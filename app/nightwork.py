@@ -9,15 +9,13 @@ have the helper stand by before.
 from __future__ import annotations
 
 import datetime as dt
-import multiprocessing
 import os
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
-from contextlib import suppress
+from concurrent.futures import Future, ProcessPoolExecutor
 from functools import cache
-from threading import Lock
 
+from app.standby import GONE, Standby
 from core.manner import Manner, adopt, manner
 from core.memory import Memory
 from core.nights import NightSeen, night_judge, nights_between
@@ -34,38 +32,11 @@ _YEAR_DAYS = 365.2422
 _SOLSTICE_DAY = 172
 
 Dates = tuple[dt.date, ...]
-#: What a helper that broke, was left or never started raises; a broken pool is a runtime error.
-_GONE = (RuntimeError, CancelledError, OSError)
 
 
-class Standby:
-    """A helper's process that stands by, so that no nights wait for its start.
-
-    The window asks for it, and the thread that works out the nights.
-    """
-
-    def __init__(self) -> None:
-        self._lock = Lock()
-        self._pool: ProcessPoolExecutor | None = None
-
-    def start(self) -> ProcessPoolExecutor:
-        """Start the process where it does not stand by yet; it gets ready behind."""
-        with self._lock:
-            if self._pool is None:
-                # A forked copy of a process with threads may hang; a spawned one is the same
-                # everywhere. It knows the language before it imports the first text.
-                context = multiprocessing.get_context("spawn")
-                self._pool = ProcessPoolExecutor(1, context, adopt, (manner(),))
-                with suppress(*_GONE):
-                    self._pool.submit(_get_ready)
-            return self._pool
-
-    def leave(self) -> None:
-        """Ask for nothing more; what is at work ends by itself."""
-        with self._lock:
-            pool, self._pool = self._pool, None
-        if pool is not None:
-            pool.shutdown(wait=False, cancel_futures=True)
+def nights_standby() -> Standby:
+    """Make a helper for nights; who will ask for some starts it before."""
+    return Standby(_get_ready)
 
 
 def nights_in_two(
@@ -104,7 +75,7 @@ def nights_in_two(
             progress(len(seen), count)
         return cancelled is not None and cancelled()
 
-    own = standby or Standby()
+    own = standby or nights_standby()
     helper = _Helper(own.start(), plan, name, twilight) if helped(count) else None
     try:
         if helper is not None:
@@ -160,7 +131,7 @@ class _Helper:
         while parcels and len(self._at_work) < _PARCELS_AHEAD and not self.broken:
             try:
                 future = self._pool.submit(_judge_parcel, *self._asked, parcels[-1])
-            except _GONE:
+            except GONE:
                 self.broken = True
             else:
                 self._at_work[parcels.pop()] = future
@@ -172,7 +143,7 @@ class _Helper:
                 continue
             try:
                 seen.update((night.night.date, night) for night in future.result())
-            except _GONE:
+            except GONE:
                 self.broken = True
             else:
                 del self._at_work[parcel]

@@ -42,6 +42,7 @@ from app.panels.verdict import VerdictPanel
 from app.resources import asset, demo_sites
 from app.safekeeping import Kept, Safekeeping, kept_plans
 from app.settings import settings
+from app.sheet.darkroom import DARKROOM
 from app.store import Store
 from app.widgets.notice import Notice
 from app.windows.beside import Beside
@@ -59,6 +60,7 @@ _FILES = say("Plans (*{suffix})", suffix=SUFFIX)
 _BESIDE_THE_LAST = QPoint(28, 28)
 #: What ends a name to say what kind of file it is.
 _ENDING = re.compile(r"\.[A-Za-z]\w*")
+_DARKROOM_AFTER_MS: Final = 500
 #: Every main window that is open.
 _OPEN: Final[set[MainWindow]] = set()
 
@@ -360,9 +362,13 @@ def open_window(plan: Path | None) -> MainWindow:
 
     Plans that a crash left unsaved come back first, each in a window of its own.
     """
-    prepare(the_application())
+    application = the_application()
+    prepare(application)
     window = MainWindow()
     window.show()
+    # Behind the first picture, which it would hold up.
+    QTimer.singleShot(_DARKROOM_AFTER_MS, DARKROOM.open)
+    application.aboutToQuit.connect(DARKROOM.close)
     for kept in kept_plans():
         if isinstance(kept, Kept):
             window.take_up(kept)

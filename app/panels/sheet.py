@@ -20,6 +20,7 @@ from app.sheet import charge, clocktrack, fan, flight, slack, tone
 from app.sheet.charge import ChargeTrack
 from app.sheet.clock import Axis, Clock, ClockAxis, stay_of
 from app.sheet.clocktrack import ClockTrack
+from app.sheet.darkroom import DARKROOM
 from app.sheet.developer import Developer
 from app.sheet.fan import FanTrack
 from app.sheet.flight import FlightTrack
@@ -38,7 +39,6 @@ from app.theme import px, scale_changes, theme_of
 from core.language import say
 from core.outlook import Outlook
 from core.plan import SHOOT_NAMES, Camera, ShootName
-from core.preview import linear_frames
 
 _GUTTER, _WIDE_GUTTER, _INSET = 112, 124, 12
 #: From this width of the sheet on the gutter is wider, from this height on the charge taller.
@@ -70,7 +70,7 @@ class SheetPanel(QWidget):
     place_requested = Signal()
 
     def __init__(
-        self, store: Store, parent: QWidget | None = None, *, draw: Draw = linear_frames
+        self, store: Store, parent: QWidget | None = None, *, draw: Draw = DARKROOM.draw
     ) -> None:
         super().__init__(parent)
         self._store = store

@@ -19,9 +19,10 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QImage
 
-from app.sheet.takeframes import Batch, Draw, Wishes, between, draw_batch, steps_around
+from app.sheet.darkroom import DARKROOM
+from app.sheet.takeframes import Batch, Draw, Wishes, between, steps_around
 from core.plan import ShootName
-from core.preview import LinearFrames, develop, dim_ramp, linear_frames
+from core.preview import LinearFrames, develop, dim_ramp
 
 #: Batches of some five frames: both takes and several steps of a moving start.
 _KEPT: Final = 48
@@ -48,7 +49,7 @@ class Developer(QObject):
 
     drawn = Signal()
 
-    def __init__(self, parent: QObject | None = None, draw: Draw = linear_frames) -> None:
+    def __init__(self, parent: QObject | None = None, draw: Draw = DARKROOM.draw) -> None:
         super().__init__(parent)
         self._desk = _Desk()
         self._wishes: dict[ShootName, Wishes] = {"A": Wishes(), "B": Wishes()}
@@ -192,7 +193,7 @@ def _work(desk: _Desk, draw: Draw, bell: _Bell) -> None:
     """Draw what lies on the desk, one batch after the other."""
     try:
         while (batch := desk.next()) is not None:
-            desk.put(batch, draw_batch(batch, draw))
+            desk.put(batch, draw(batch))
             bell.rung.emit(None)
     except BaseException:
         desk.leave()

@@ -95,8 +95,9 @@ def draw_shade(painter: QPainter, rect: QRectF, theme: Theme, shade: Shade | Non
         painter.fillRect(rect, theme.sheet)
         return
     room, ratio = rect.toAlignedRect(), painter.device().devicePixelRatioF()
-    ends = theme.shade0.rgb(), theme.shade1.rgb()
-    painter.drawTiledPixmap(room, _shade_strip(ends, shade, room.width(), ratio))
+    if not room.isEmpty():
+        ends = theme.shade0.rgb(), theme.shade1.rgb()
+        painter.drawTiledPixmap(room, _shade_strip(ends, shade, room.width(), ratio))
 
 
 # All tracks stand on the same shade, and all are drawn anew when their clock changes.

@@ -18,11 +18,8 @@ import numpy as np
 
 from core.outlook import Outlook
 from core.plan import Plan
-from core.preview import LinearFrames, frame_indices, frames_key
+from core.preview import LinearFrames, frame_indices, frames_key, linear_frames
 from core.tones import tones_of
-
-#: Draws frames: plan, outlook, numbers of the frames, rows, columns.
-Draw: TypeAlias = Callable[[Plan, Outlook, tuple[int, ...], int, int], LinearFrames]
 
 _BATCH: Final = 5
 #: Between starts so far apart, light changes by 0.7 stop at most, and the straight line
@@ -72,6 +69,10 @@ class Batch:
         return replace(self, press_s=press_s)
 
 
+#: Draws the frames of a batch.
+Draw: TypeAlias = Callable[[Batch], LinearFrames]
+
+
 def batches_of(plan: Plan, seen: Outlook, count: int, size: tuple[int, int]) -> tuple[Batch, ...]:
     """Up to `count` frames of a take, from the first to the last, as pictures of (rows, cols)."""
     indices = frame_indices(seen.clip.frames, count)
@@ -83,16 +84,27 @@ def batches_of(plan: Plan, seen: Outlook, count: int, size: tuple[int, int]) -> 
     )
 
 
-def draw_batch(batch: Batch, draw: Draw) -> LinearFrames:
-    """Draw a batch; of the parts' shares, which no picture shows, nothing is kept."""
-    plan, seen = batch.plan, batch.seen
-    if seen.press_s != batch.press_s:
+def draw_batch(batch: Batch) -> LinearFrames:
+    """Draw a batch where it is asked for."""
+    return frames_started_at(
+        batch.plan, batch.seen, batch.press_s, batch.indices, batch.rows, batch.cols
+    )
+
+
+def frames_started_at(
+    plan: Plan, seen: Outlook, press_s: float, indices: tuple[int, ...], rows: int, cols: int
+) -> LinearFrames:
+    """Draw frames of a take that starts at `press_s`, UTC seconds.
+
+    Of the parts' shares, which no picture shows, nothing is kept.
+    """
+    if seen.press_s != press_s:
         tones = tones_of(
-            seen.shoot, batch.press_s, seen.clip, seen.path, seen.light, seen.framesky,
+            seen.shoot, press_s, seen.clip, seen.path, seen.light, seen.framesky,
             plan.ground, plan.bands, plan.camera,
         )  # fmt: skip
-        seen = replace(seen, press_s=batch.press_s, tones=tones)
-    frames = draw(plan, seen, batch.indices, batch.rows, batch.cols)
+        seen = replace(seen, press_s=press_s, tones=tones)
+    frames = linear_frames(plan, seen, indices, rows, cols)
     none = _NO_SHARES
     return replace(frames, sky_share=none, street_share=none, land_share=none)
 

@@ -16,7 +16,7 @@ from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QBoxLayout, QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.background import Background, Progress
-from app.nightwork import Standby, helped, nights_in_two
+from app.nightwork import helped, nights_in_two, nights_standby
 from app.shown.nights import (
     NightRow,
     SameSun,
@@ -26,6 +26,7 @@ from app.shown.nights import (
     night_row,
     year_picture,
 )
+from app.standby import Standby
 from app.store import Store
 from app.theme import px, text_scale
 from app.widgets.bar import Bar
@@ -102,7 +103,7 @@ class NightsWindow(Pane):
         self._progress = Progress(self)
         self._progress.told.connect(self._tell_progress, Qt.ConnectionType.QueuedConnection)
         self._stop = Event()
-        self._standby = Standby()
+        self._standby = nights_standby()
         self._stopped: Hashable = None
         self._shown: _Asked | None = None
         self._answer: _Answer | None = None

@@ -11,7 +11,8 @@ from typing import Any, NoReturn
 import pytest
 
 from app import nightwork
-from app.nightwork import Standby, nights_in_two
+from app import standby as standing_by
+from app.nightwork import nights_in_two, nights_standby
 from core import manner
 from core.edit import PlanError
 from core.manner import Manner
@@ -49,7 +50,7 @@ def test_shared_nights_are_the_same_in_the_order_of_dates(alone: tuple[NightSeen
 
 def test_the_helper_answers_as_this_process_does(alone: tuple[NightSeen, ...]) -> None:
     dates = tuple(one.night.date for one in alone[:5])
-    standby = Standby()
+    standby = nights_standby()
     helper = nightwork._Helper(standby.start(), PLAN, "A", "dusk")
     seen: dict[dt.date, NightSeen] = {}
     try:
@@ -64,7 +65,7 @@ def test_the_helper_answers_as_this_process_does(alone: tuple[NightSeen, ...]) -
 def test_a_helper_that_stands_by_serves_one_year_after_the_other(
     alone: tuple[NightSeen, ...],
 ) -> None:
-    standby = Standby()
+    standby = nights_standby()
     try:
         pool = standby.start()
         for _ in range(2):
@@ -78,7 +79,7 @@ def test_a_helper_that_stands_by_serves_one_year_after_the_other(
 def test_a_helper_that_was_left_amid_its_work_is_done_without(
     alone: tuple[NightSeen, ...],
 ) -> None:
-    standby = Standby()
+    standby = nights_standby()
     seen = nights_in_two(
         PLAN, "A", FIRST, LAST, "dusk", lambda *_how_far: standby.leave(), standby=standby
     )
@@ -90,7 +91,7 @@ def test_the_helper_tells_reasons_in_the_manner_of_each_asking(
 ) -> None:
     """Units, clock and dates may be chosen anew while a helper stands by."""
     arctic = first_plan("Skerry", 70.4, 24.5, JUNE)
-    standby = Standby()
+    standby = nights_standby()
     try:
         for hours in ("24", "12"):
             written = Manner(hours=hours, language="de", dates="de_DE")
@@ -138,16 +139,16 @@ class _CannotStart(_Breaks):
 def test_without_an_answer_from_the_helper_all_is_worked_out_here(
     monkeypatch: pytest.MonkeyPatch, alone: tuple[NightSeen, ...], pool: type[_Breaks]
 ) -> None:
-    monkeypatch.setattr(nightwork, "ProcessPoolExecutor", pool)
-    standby = Standby()
+    monkeypatch.setattr(standing_by, "ProcessPoolExecutor", pool)
+    standby = nights_standby()
     seen = nights_in_two(PLAN, "A", FIRST, LAST, "dusk", standby=standby)
     assert night_rows(seen) == night_rows(alone)
     assert night_rows(nights_in_two(PLAN, "A", FIRST, LAST, "dusk")) == night_rows(alone)
 
 
 def test_a_helper_that_broke_makes_room_for_another(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(nightwork, "ProcessPoolExecutor", _Breaks)
-    standby = Standby()
+    monkeypatch.setattr(standing_by, "ProcessPoolExecutor", _Breaks)
+    standby = nights_standby()
     pool = standby.start()
     nights_in_two(PLAN, "A", FIRST, FIRST + dt.timedelta(days=2), "dusk", standby=standby)
     assert standby.start() is not pool

@@ -22,6 +22,7 @@ from app.sheet.frames import BUSY_AFTER_MS, FramesTrack
 from app.sheet.framespicture import FramesPicture, cells_of, frames_across
 from app.sheet.takeframes import (
     STEP_S,
+    Batch,
     Draw,
     batches_of,
     between,
@@ -36,7 +37,7 @@ from core.judge import LIMITS, slack_by_limit
 from core.memory import Memory
 from core.outlook import Outlook
 from core.plan import Camera, Plan, ShootName
-from core.preview import LinearFrames, develop, linear_frames
+from core.preview import LinearFrames, develop
 from tests.app.sheetplans import NOTHING_HOLDS, OTHER_NIGHT, quay
 
 LEFT, NONE = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
@@ -65,21 +66,19 @@ class Studio:
     def close(self) -> None:
         self._closed, self._leave = True, threading.Semaphore(0)
 
-    def draw(
-        self, _plan: Plan, seen: Outlook, indices: tuple[int, ...], rows: int, cols: int
-    ) -> LinearFrames:
-        self.asked.append((seen.name, seen.press_s, indices))
+    def draw(self, batch: Batch) -> LinearFrames:
+        seen, indices = batch.seen, batch.indices
+        self.asked.append((seen.name, batch.press_s, indices))
         if self._closed:
             self._leave.acquire(timeout=20.0)
         if self.fails:
             message = "The lens fell off."
             raise ValueError(message)
-        shape = (len(indices), rows, cols)
-        rgb = np.full((*shape, 3), grey_cd_m2(seen.press_s), dtype=np.float32)
+        shape = (len(indices), batch.rows, batch.cols)
+        rgb = np.full((*shape, 3), grey_cd_m2(batch.press_s), dtype=np.float32)
         none = np.zeros(shape, dtype=np.float32)
-        return LinearFrames(
-            np.array(indices), seen.tones.time_s[list(indices)], rgb, none, none, none
-        )
+        time_s = seen.tones.time_s[list(indices)] + batch.press_s - seen.press_s
+        return LinearFrames(np.array(indices), time_s, rgb, none, none, none)
 
 
 def grey_cd_m2(press_s: float) -> float:
@@ -301,8 +300,8 @@ def test_frames_between_two_starts_are_as_good_as_their_own(minutes: float) -> N
     batch = batches_of(plan, seen, SHOWN, (35, 62))[1]
     middle_s = np.floor(seen.press_s / STEP_S) * STEP_S + 0.5 * STEP_S
     batch = batch.started_at(middle_s)
-    before, after = (draw_batch(one, linear_frames) for one in steps_around(batch))
-    own = draw_batch(batch, linear_frames)
+    before, after = (draw_batch(one) for one in steps_around(batch))
+    own = draw_batch(batch)
     near = between(before, after, middle_s)
     assert near.time_s == pytest.approx(own.time_s, abs=1e-3)
     shown_, wanted = (
@@ -444,7 +443,7 @@ def test_the_frame_nearest_to_the_cursor_is_framed(qtbot: QtBot, studio: Studio)
 
 
 def test_dim_frames_give_off_no_blue_light(qtbot: QtBot, qapp: QApplication) -> None:
-    panel, store = shown(qtbot, quay(), linear_frames)
+    panel, store = shown(qtbot, quay(), draw_batch)
     wait_for_all(qtbot, panel)
     store.set_cursor(picture(panel.frames[0]).time_s[4])
     show_theme(qapp, "dim")
@@ -547,12 +546,10 @@ def test_no_thread_outlives_its_window(qtbot: QtBot, qapp: QApplication) -> None
     others = set(developers())
     begun = threading.Event()
 
-    def slowly(
-        plan: Plan, seen: Outlook, indices: tuple[int, ...], rows: int, cols: int
-    ) -> LinearFrames:
+    def slowly(batch: Batch) -> LinearFrames:
         begun.set()
         time.sleep(0.05)
-        return linear_frames(plan, seen, indices, rows, cols)
+        return draw_batch(batch)
 
     store = Store()
     panel = SheetPanel(store, draw=slowly)

@@ -7,8 +7,9 @@ import time
 
 import pytest
 
-from app.nightwork import Standby, nights_in_two
+from app.nightwork import nights_in_two, nights_standby
 from app.resources import demo_sites
+from app.standby import Standby
 from core.edit import new_plan
 from core.forecast import starts
 from core.memory import Memory
@@ -66,7 +67,7 @@ def one_by_one_cpu_s(plan: Plan) -> float:
 @pytest.mark.parametrize("name", [*PLACES, SLOWEST])
 def test_a_year_of_nights(name: str) -> None:
     """Ratios of CPU times are judged; the clock, which other work on the machine moves, is told."""
-    plan, standby = plan_of(name), Standby()
+    plan, standby = plan_of(name), nights_standby()
     alone_s, (cold_s, _) = alone_cpu_s(plan), shared_s(plan, None)
     try:
         # The window has it stand by from the moment it is shown.

@@ -1,0 +1,111 @@
+"""The darkroom: a process of its own in which predicted frames are drawn.
+
+Drawn in a thread of the window's process they hold Python's lock by turns with the window, which
+makes each of its moves half as long again. The process knows a plan's light and sky from the
+plan alone, as the window does; while it looks them up, frames are drawn in the thread that asks.
+"""
+
+from __future__ import annotations
+
+import os
+from collections import OrderedDict
+from concurrent.futures import Future
+from functools import cache
+from threading import Lock
+from typing import Final
+
+from app.sheet.takeframes import Batch, draw_batch, frames_started_at
+from app.standby import GONE, Standby
+from core.forecast import outlook
+from core.framesky import FrameSky
+from core.memory import Memory
+from core.outlook import Outlook
+from core.plan import Plan, ShootName
+from core.preview import LinearFrames
+from core.skies import sky_table
+
+#: As many skies as a memory keeps.
+_KNOWN: Final = 6
+
+
+class Darkroom:
+    """Draws frames in its process, once that is open, and here as long as it is not.
+
+    Each window asks in a thread of its own.
+    """
+
+    def __init__(self) -> None:
+        self._standby = Standby(_get_ready)
+        self._lock = Lock()
+        self._open = False
+        self._skies: OrderedDict[int, tuple[FrameSky, Future[None]]] = OrderedDict()
+
+    def open(self) -> None:
+        """Have the process started, where a second processor can carry it."""
+        if (os.cpu_count() or 1) > 1:
+            self._standby.start()
+            self._open = True
+
+    def close(self) -> None:
+        """Let the process go; what is wanted after is drawn here."""
+        self._open = False
+        with self._lock:
+            self._skies.clear()
+        self._standby.leave()
+
+    def draw(self, batch: Batch) -> LinearFrames:
+        """Draw a batch; the frames are the same wherever they are drawn."""
+        seen = batch.seen
+        asked = batch.plan, seen.name, batch.press_s, batch.indices, batch.rows, batch.cols
+        try:
+            if self.knows(seen):
+                return self._standby.start().submit(_draw, *asked).result()
+            if self._open:
+                self._have_looked_up(batch.plan, seen)
+        except GONE:
+            self.close()
+        return draw_batch(batch)
+
+    def knows(self, seen: Outlook) -> bool:
+        """Whether the process has the sky of an outlook at hand."""
+        with self._lock:
+            _, looked_up = self._skies.get(id(seen.framesky), (None, None))
+        return looked_up is not None and looked_up.done() and looked_up.exception() is None
+
+    def _have_looked_up(self, plan: Plan, seen: Outlook) -> None:
+        """Have the process look up the sky of an outlook, if it was not asked to already."""
+        sky = seen.framesky
+        with self._lock:
+            if id(sky) not in self._skies:
+                looked_up = self._standby.start().submit(_look_up, plan, seen.name)
+                # With the sky itself, so that no other can take its number.
+                self._skies[id(sky)] = sky, looked_up
+                if len(self._skies) > _KNOWN:
+                    self._skies.popitem(last=False)
+
+
+# ---- in the darkroom's process ----
+
+
+@cache
+def _memory() -> Memory:
+    """What the process keeps from one wish to the next."""
+    return Memory(_KNOWN)
+
+
+def _get_ready() -> None:
+    sky_table(_memory())
+
+
+def _look_up(plan: Plan, name: ShootName) -> None:
+    outlook(plan, name, _memory())
+
+
+def _draw(
+    plan: Plan, name: ShootName, press_s: float, indices: tuple[int, ...], rows: int, cols: int
+) -> LinearFrames:
+    return frames_started_at(plan, outlook(plan, name, _memory()), press_s, indices, rows, cols)
+
+
+#: The one of this process, which all windows share.
+DARKROOM: Final = Darkroom()

@@ -1,0 +1,67 @@
+"""A process that stands by for work, so that nothing waits for its start.
+
+What takes long and holds Python's lock would hold up the window too if it ran in a thread.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Callable
+from concurrent.futures import CancelledError, ProcessPoolExecutor
+from contextlib import suppress
+from multiprocessing.connection import wait
+from threading import Lock, Thread
+from typing import Final
+
+from core.manner import Manner, adopt, manner
+
+#: What a helper that broke, was left or never started raises; a broken pool is a runtime error.
+GONE: Final = (RuntimeError, CancelledError, OSError)
+
+
+class Standby:
+    """A helper's process; any thread may ask for it.
+
+    Parameters
+    ----------
+    get_ready
+        What it does first, unasked: a function that can be imported by name.
+    """
+
+    def __init__(self, get_ready: Callable[[], object]) -> None:
+        self._get_ready = get_ready
+        self._lock = Lock()
+        self._pool: ProcessPoolExecutor | None = None
+
+    def start(self) -> ProcessPoolExecutor:
+        """Start the process where it does not stand by yet; it gets ready behind."""
+        with self._lock:
+            if self._pool is None:
+                # A forked copy of a process with threads may hang; a spawned one is the same
+                # everywhere. It knows the language before it imports the first text.
+                context = multiprocessing.get_context("spawn")
+                self._pool = ProcessPoolExecutor(1, context, _begin, (manner(),))
+                with suppress(*GONE):
+                    self._pool.submit(self._get_ready)
+            return self._pool
+
+    def leave(self) -> None:
+        """Ask for nothing more; what is at work ends by itself."""
+        with self._lock:
+            pool, self._pool = self._pool, None
+        if pool is not None:
+            pool.shutdown(wait=False, cancel_futures=True)
+
+
+def _begin(written: Manner) -> None:
+    adopt(written)
+    Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """End once the process that asks is gone: one that was killed says no farewell."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        wait([parent.sentinel])
+        os._exit(0)

@@ -1,0 +1,140 @@
+"""Frames are the same wherever they are drawn, and are drawn whatever becomes of the process."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pytestqt.qtbot import QtBot
+
+from app.sheet.darkroom import Darkroom
+from app.sheet.takeframes import Batch, batches_of, draw_batch
+from core.forecast import outlook
+from core.memory import Memory
+from tests.app.sheetplans import quay
+
+#: A process that has a helper stand by and is killed.
+KILLED = """
+import os, signal
+from app.standby import Standby
+
+if __name__ == "__main__":
+    pool = Standby(os.getpid).start()
+    print(pool.submit(os.getpid).result(), flush=True)
+    os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+@pytest.fixture
+def darkroom() -> Iterator[Darkroom]:
+    made = Darkroom()
+    yield made
+    made.close()
+
+
+def batch_of(minutes: float = 40.0) -> Batch:
+    plan = quay({"shoots.A.start_after_event_min": minutes})
+    return batches_of(plan, outlook(plan, "A", Memory()), 8, (20, 36))[0]
+
+
+def opened(qtbot: QtBot, darkroom: Darkroom, batch: Batch) -> None:
+    """Open the darkroom and have it know a batch's sky."""
+    darkroom.open()
+    darkroom.draw(batch)
+    qtbot.waitUntil(lambda: darkroom.knows(batch.seen), timeout=20_000)
+
+
+def counted(monkeypatch: pytest.MonkeyPatch) -> list[Batch]:
+    """Count what is drawn in this process from now on."""
+    here: list[Batch] = []
+
+    def drawn_here(batch: Batch) -> object:
+        here.append(batch)
+        return draw_batch(batch)
+
+    monkeypatch.setattr("app.sheet.darkroom.draw_batch", drawn_here)
+    return here
+
+
+def test_frames_are_the_same_wherever_they_are_drawn(
+    qtbot: QtBot, darkroom: Darkroom, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    batch = batch_of()
+    opened(qtbot, darkroom, batch)
+    here = counted(monkeypatch)
+    for wanted in (batch, batch.started_at(batch.press_s + 300.0)):
+        there, own = darkroom.draw(wanted), draw_batch(wanted)
+        np.testing.assert_array_equal(there.rgb, own.rgb)
+        np.testing.assert_array_equal(there.time_s, own.time_s)
+    assert not here
+
+
+def test_what_the_process_does_not_know_is_drawn_here_while_it_looks_it_up(
+    qtbot: QtBot, darkroom: Darkroom, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened(qtbot, darkroom, batch_of())
+    here = counted(monkeypatch)
+    other = batch_of(50.0)  # of a forecast of its own, as after another date
+    assert not darkroom.knows(other.seen)
+    darkroom.draw(other)
+    assert here == [other]
+    qtbot.waitUntil(lambda: darkroom.knows(other.seen), timeout=20_000)
+    darkroom.draw(other)
+    assert here == [other]
+
+
+def test_a_darkroom_that_died_is_done_without(
+    qtbot: QtBot, darkroom: Darkroom, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    batch = batch_of()
+    opened(qtbot, darkroom, batch)
+    here = counted(monkeypatch)
+    for process in darkroom._standby.start()._processes.values():
+        process.kill()
+    for _ in range(2):
+        assert darkroom.draw(batch).rgb.any()
+    assert here == [batch, batch]
+    assert not darkroom.knows(batch.seen)
+
+
+def test_a_fault_of_the_work_is_told_not_hidden(qtbot: QtBot, darkroom: Darkroom) -> None:
+    batch = batch_of()
+    opened(qtbot, darkroom, batch)
+    with pytest.raises(IndexError):
+        darkroom.draw(replace(batch, indices=(10**6,)))
+    assert darkroom.knows(batch.seen)
+
+
+def test_a_closed_darkroom_starts_no_process(darkroom: Darkroom) -> None:
+    batch = batch_of()
+    assert darkroom.draw(batch).rgb.any()
+    assert darkroom._standby._pool is None
+
+
+def test_a_helper_ends_with_the_process_that_was_killed(qtbot: QtBot, tmp_path: Path) -> None:
+    script = tmp_path / "killed.py"
+    script.write_text(KILLED, encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, str(script)],
+        cwd=Path(__file__).resolve().parents[2],
+        env={"PYTHONPATH": str(Path(__file__).resolve().parents[2]), "PATH": ""},
+        check=False,
+        stdout=subprocess.PIPE,
+        timeout=60,
+    )
+    helper = int(done.stdout)
+    qtbot.waitUntil(lambda: not runs(helper), timeout=10_000)
+
+
+def runs(process_id: int) -> bool:
+    """Whether a process is there and no mere entry that nobody has read the end of."""
+    try:
+        state = Path(f"/proc/{process_id}/stat").read_text(encoding="ascii")
+    except OSError:
+        return False
+    return state.rpartition(")")[2].split()[0] != "Z"
