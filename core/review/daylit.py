@@ -21,12 +21,11 @@ FLOOR_STOPS = 0.002
 
 
 @dataclass(frozen=True)
-class Followed:
-    """Light of the followed ground of each frame over that of the first, NaN where not known.
+class Course:
+    """Light of each frame in stops, NaN where not known, and its 1-sigma beside its neighbours'.
 
-    In stops as a usual camera shows it, with the 1-sigma of each frame beside its neighbours.
     Where ground could not be followed from one run into the next, by how much the light differs is
-    not known: a new `thread` begins there.
+    not known but for what is expected of it: a new `thread` begins there.
     """
 
     stops: FloatArray
@@ -34,28 +33,15 @@ class Followed:
     thread: FloatArray
 
 
-@dataclass(frozen=True)
-class Daylit:
-    """By how much the light lies above the course expected of it, in stops; NaN unknown.
+def followed_light(reviewed: Reviewed, loss: float) -> Course:
+    """The light of the followed ground that lamps light least, over that of the first frame.
 
-    `thread` as in `Followed`. `scale_sigma` is how unsure all of it is in common, as a share.
-    """
-
-    stops: FloatArray
-    sigma_stops: FloatArray
-    thread: FloatArray
-    scale_sigma: float
-
-
-def followed_light(reviewed: Reviewed, loss: float, beside: FloatArray) -> Followed:
-    """The light of the followed ground that lamps light least, from frame to frame.
+    In stops as a usual camera shows it.
 
     Parameters
     ----------
     loss
         Stops that the lens loses in its corners.
-    beside
-        A course in stops that leads where no ground does.
     """
     gained, sigma = np.full((2, len(reviewed.looks)), np.nan)
     above = reviewed.above_mid
@@ -63,38 +49,37 @@ def followed_light(reviewed: Reviewed, loss: float, beside: FloatArray) -> Follo
         unlit = look.gained.unlit
         gained[k] = unlit.stops + loss * unlit.outward + above[k] - above[reviewed.keys[k]]
         sigma[k] = np.hypot(look.gained.sigma_stops, FLOOR_STOPS)
-    stops, thread = _along(reviewed.keys, gained, beside)
+    stops, thread = _along(reviewed.keys, gained, reviewed.tones.land.stops)
     told = np.isfinite(sigma)
     usual = float(np.median(sigma[told])) if told.any() else FLOOR_STOPS
-    return Followed(stops, np.where(told, sigma, usual), thread)
+    return Course(stops, np.where(told, sigma, usual), thread)
 
 
-def daylit(reviewed: Reviewed, loss: float, lamp_output: FloatArray) -> Daylit:
-    """Work out the light of a take beside its expected course.
+def daylit(reviewed: Reviewed, seen: Course, lamp_output: FloatArray) -> tuple[Course, float]:
+    """Work out by how much the light of a take lies above what is expected of it.
 
     Ground that no lamps light falls as daylight is expected to, which tells what the camera's
     curve makes of a stop.
 
     Parameters
     ----------
+    seen
+        From `followed_light`.
     lamp_output
         Share of their light that the lamps gave in each frame, 0 to 1.
+
+    Returns
+    -------
+    tuple
+        The light in stops of the scene, and how unsure a stop of it is, 1-sigma.
     """
     expected = reviewed.tones.land.stops
-    seen = followed_light(reviewed, loss, expected)
     dark = lamp_output <= 0.0
     if lit_share(reviewed.plan.ground) < 1.0 - UNLIT_SHARE:
         dark[:] = True
     slope, sigma = _slope(seen.stops[dark], expected[dark])
-    return Daylit(
-        seen.stops / slope - expected, seen.sigma_stops / slope, seen.thread, sigma / slope
-    )
-
-
-def plain(stops: FloatArray) -> Daylit:
-    """Light told by a usual camera alone, of which nothing is expected."""
-    nothing = np.zeros(len(stops))
-    return Daylit(stops, nothing, nothing, CONTRAST_SIGMA / CONTRAST)
+    above = Course(seen.stops / slope - expected, seen.sigma_stops / slope, seen.thread)
+    return above, sigma / slope
 
 
 def _along(

@@ -1,7 +1,8 @@
 """What the same ground tells from frame to frame: flicker, and the dark corners of the lens.
 
-A tile of ground that is found again in the key frame of its run shows the change of exposure and
-of light alone, whatever else comes into the picture meanwhile.
+Ground that is found again in the key frame of its run shows the change of exposure and of light
+alone, whatever else comes into the picture meanwhile. The light takes a smooth course; flicker is
+what is white beside it.
 """
 
 from __future__ import annotations
@@ -11,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.exposure import FloatArray
-from core.review.curve import CONTRAST
-from core.review.daylit import Daylit, daylit, followed_light, plain
+from core.review.curve import CONTRAST, CONTRAST_SIGMA
+from core.review.daylit import Course, daylit, followed_light
 from core.review.review import Reviewed, each_look
 from core.review.smooth import smoothed
 from core.review.white import white_of
@@ -24,6 +25,8 @@ _MOST_LOSS_STOPS = 1.5
 _LEAST_TILES, _LEAST_MOVED = 30, 0.05
 #: Of the frames, this share must be followed for the ground to tell the flicker.
 _LEAST_FOLLOWED = 0.5
+#: Frames that have a smooth course of their own.
+_LEAST_FRAMES = 7
 #: How sure a frame tells of itself how unsure it is, 1-sigma as a share.
 _NOISE_SIGMA = 0.5
 _TO_SIGMA = 1.48
@@ -56,26 +59,38 @@ def flicker_of(
     Parameters
     ----------
     level
-        Middle tone of each whole frame at the take's usual settings; it leads from frame to frame
-        where the ground could not be followed.
+        Middle tone of each whole frame at the take's usual settings; it tells where no ground can
+        be followed.
     contrast
         Exponent of the camera's curve about mid-grey; `loss` as `corner_loss` has it.
     lamp_output
         Share of their light that the lamps gave in each frame.
     """
     index = np.array([frame.index for frame in reviewed.frames], dtype=float)
+    seen = followed_light(reviewed, loss)
+    if np.isfinite(seen.stops).mean() < _LEAST_FOLLOWED:
+        nothing = np.zeros(len(level))
+        whole = Course(level, nothing, nothing)
+        rms = _rms_stops(index, whole, CONTRAST_SIGMA / CONTRAST)
+        return Flicker(_off_stops(index, whole), *rms, float("nan"))
     # What the usual curve makes of a step is as far off as its contrast.
     scale = CONTRAST / contrast
-    seen, told = followed_light(reviewed, loss, level / scale), daylit(reviewed, loss, lamp_output)
-    light, doubt = scale * seen.stops, scale * float(np.median(seen.sigma_stops))
-    if np.isfinite(light).mean() < _LEAST_FOLLOWED:
-        # Where no ground can be followed, what the whole frames' tones tell is all there is.
-        light, doubt, told = level, float("nan"), plain(level)
-    off = light - smoothed(index, light)
-    return Flicker(off, *_rms_stops(index, told), doubt)
+    off = scale * _off_stops(index, seen)
+    rms = _rms_stops(index, *daylit(reviewed, seen, lamp_output))
+    return Flicker(off, *rms, scale * float(np.median(seen.sigma_stops)))
 
 
-def _rms_stops(index: FloatArray, light: Daylit) -> tuple[float, float]:
+def _off_stops(index: FloatArray, light: Course) -> FloatArray:
+    """How far light lies from its own smooth course, thread by thread."""
+    off = np.full(len(index), np.nan)
+    for thread in np.unique(light.thread):
+        at = light.thread == thread
+        if np.isfinite(light.stops[at]).sum() >= _LEAST_FRAMES:
+            off[at] = light.stops[at] - smoothed(index[at], light.stops[at])
+    return off
+
+
+def _rms_stops(index: FloatArray, light: Course, scale_sigma: float) -> tuple[float, float]:
     """The rms of what is white in the light, without its frames' own noise; and its 1-sigma."""
     known = np.isfinite(light.stops)
     if not known.any():
@@ -88,7 +103,7 @@ def _rms_stops(index: FloatArray, light: Daylit) -> tuple[float, float]:
     spread = np.sqrt(white.sigma**2 + (_NOISE_SIGMA * noise) ** 2 + unseen**2)
     rms = np.sqrt(square)
     sigma = spread / (2.0 * max(rms, np.sqrt(spread) / 2.0))
-    return float(rms), float(np.hypot(sigma, light.scale_sigma * rms))
+    return float(rms), float(np.hypot(sigma, scale_sigma * rms))
 
 
 def corner_loss(reviewed: Reviewed) -> float:
