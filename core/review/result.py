@@ -99,6 +99,7 @@ class TakeReview:
     interval_s: float
     clock_error_s: float | None
     flicker_stops: float | None
+    flicker_sigma_stops: float | None
     flicker_after_stops: float | None
     drift_rms_px: float | None
     crop_percent: float | None
@@ -190,6 +191,7 @@ def _told(
         interval_s=timeline.interval_s,
         clock_error_s=timeline.clock_error_s,
         flicker_stops=known(shown.estimated.flicker.rms_stops),
+        flicker_sigma_stops=known(shown.estimated.flicker.rms_sigma_stops),
         flicker_after_stops=known(shown.estimated.flicker.doubt_stops),
         drift_rms_px=known(shown.steadiness.rms_px),
         crop_percent=known(shown.steadiness.crop_percent),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,7 +25,7 @@ UNLIT_SHARE, _LEAST_PIXELS, _LEAST_TILES = 1.0 / 3.0, 30, 2
 _LOST = 0.8
 #: Quartiles of normal values lie so many sigmas apart, and the mean between them is so much less
 #: sure than the mean of all (Huber 1981, Robust Statistics).
-_QUARTILES, _QUARTILES_APART, _WORSE = (0.25, 0.75), 1.349, 1.09
+_QUARTILES_APART, _WORSE = 1.349, 1.09
 
 #: Light of the scene behind each 8-bit value as a usual camera shows it, and each channel's part
 #: of its luminance.
@@ -32,8 +33,6 @@ _LIGHT = np.exp2(scene_stops(np.log2(np.maximum(LINEAR, 1e-6) / MID_GREY), HIGHL
 CHANNEL_LIGHT = tuple((weight * _LIGHT).astype(np.float32) for weight in LUMINANCE)
 
 Picture = NDArray[np.uint8]
-#: Values of the same pixels in a frame and in its key.
-Pair = tuple[Picture, Picture]
 
 
 @dataclass(frozen=True)
@@ -82,91 +81,111 @@ def gained(picture: Picture, key: Picture, found: tuple[Followed, ...]) -> Gaine
     found
         The tiles of the frame that were found again.
     """
-    pairs = [_pixels(picture, key, one) for one in found]
-    if not pairs:
-        nothing = float("nan")
-        return Gained(Brighter(nothing, nothing), nothing, nothing)
-    return Gained(*_unlit(pairs, [one.outward for one in found]), _redder(pairs))
+    tiles = [_pixels(picture, key, one) for one in found]
+    return Gained(*_unlit(tiles), _redder(tiles))
 
 
-def _pixels(picture: Picture, key: Picture, one: Followed) -> Pair:
-    """Values of a tile's pixels and of the same ground in the key frame, (pixels, 3)."""
+@dataclass(frozen=True)
+class _Pixels:
+    """Values of a tile's pixels, here and in the key frame, and their light, (3, pixels) each."""
+
+    values: Picture
+    key_values: Picture
+    light: Grey
+    key_light: Grey
+    outward: float
+
+
+def _pixels(picture: Picture, key: Picture, one: Followed) -> _Pixels:
     tile = one.tile
     few = (slice(None, None, max(tile.side // _PIXELS_ACROSS, 1)),) * 2
     rows, columns = key.shape[:2]
     at_row = np.clip(one.key_y[few].astype(np.intp), 0, rows - 1)
     at_column = np.clip(one.key_x[few].astype(np.intp), 0, columns - 1)
     seen = picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few]
-    return seen.reshape(-1, 3), key[at_row, at_column].reshape(-1, 3)
+    here, there = (
+        np.ascontiguousarray(values.reshape(-1, 3).T) for values in (seen, key[at_row, at_column])
+    )
+    return _Pixels(here, there, _channels(here), _channels(there), one.outward)
 
 
-def _unlit(pairs: list[Pair], outward: list[float]) -> tuple[Brighter, float]:
+def _channels(values: Picture) -> Grey:
+    """Light of pixels in red, green and blue, each by its part of the luminance."""
+    return np.stack([
+        table.take(channel) for table, channel in zip(CHANNEL_LIGHT, values, strict=True)
+    ])  # fmt: skip
+
+
+def _unlit(tiles: list[_Pixels]) -> tuple[Brighter, float]:
     """What the least red ground gained, and 1-sigma: the mean between the quartiles."""
-    tiles = [(_pixels_told(*pair), out) for pair, out in zip(pairs, outward, strict=True)]
-    kept = [(tile, out) for tile, out in tiles if not _lost(tile)]
+    told = [(_told(tile), tile.outward) for tile in tiles]
+    kept = [(one, outward) for one, outward in told if not _lost(*one)]
     if len(kept) < _LEAST_TILES:
         return Brighter(float("nan"), float("nan")), float("nan")
-    red, _, stops = np.concatenate([tile for tile, _ in kept], axis=1)
-    outwards = np.repeat([out for _, out in kept], [tile.shape[1] for tile, _ in kept])
+    red, here, there = np.concatenate([one for one, _ in kept], axis=1)
+    outwards = np.repeat([outward for _, outward in kept], [one.shape[1] for one, _ in kept])
     unlit = _least(red)
-    stops, outwards = stops[unlit], outwards[unlit]
-    low, high = np.quantile(stops, _QUARTILES)
+    stops, outwards = np.log2(here[unlit] / there[unlit]), outwards[unlit]
+    low, high = _quartiles(stops)
     middle = (stops >= low) & (stops <= high)
-    sigma = _WORSE * (high - low) / _QUARTILES_APART / np.sqrt(len(stops))
-    return Brighter(float(stops[middle].mean()), float(outwards[middle].mean())), float(sigma)
+    sigma = _WORSE * (high - low) / _QUARTILES_APART / math.sqrt(len(stops))
+    return Brighter(float(stops[middle].mean()), float(outwards[middle].mean())), sigma
 
 
-def _pixels_told(here: Picture, there: Picture) -> Grey:
-    """How red, how bright and how much brighter than in the key pixels are, (3, pixels), as log2.
+def _told(tile: _Pixels) -> Grey:
+    """How red pixels are, and their light here and in the key frame, (3, pixels).
 
     Without those that are burnt, or black. How red and how dark, both frames tell alike: one alone
     would choose by what it gained.
     """
-    told = (np.maximum(here, there) < BURNT_VALUE).all(axis=1)
-    told &= (here.astype(np.uint16) + there > 2 * BLACK_VALUE).all(axis=1)
-    one, other = (_channels(values[told]) for values in (here, there))
-    bright = sum(one)
-    red = one[0] * other[0] / (one[2] * other[2])
-    return np.asarray(np.log2(np.stack([red, bright, bright / sum(other)])))
+    one, other = tile.values, tile.key_values
+    told = np.maximum(one, other).max(axis=0) < BURNT_VALUE
+    told &= (one.astype(np.uint16) + other).min(axis=0) > 2 * BLACK_VALUE
+    here, there = tile.light[:, told], tile.key_light[:, told]
+    red = here[0] * there[0] / (here[2] * there[2])
+    return np.stack([red, here.sum(axis=0), there.sum(axis=0)])
 
 
-def _lost(tile: Grey) -> bool:
+def _lost(red: Grey, here: Grey, there: Grey) -> bool:
     """Whether a tile was not found again: its pixels gained as differently as they are bright."""
-    red, bright, stops = tile
-    unlit = _least(red) if len(red) else red > 0.0
-    if unlit.sum() < _LEAST_PIXELS:
+    if len(red) * UNLIT_SHARE < _LEAST_PIXELS:
         return True
-    grain, left = (float(np.ptp(np.quantile(of[unlit], _QUARTILES))) for of in (bright, stops))
-    return left > _LOST * grain
+    unlit = _least(red)
+    here, there = here[unlit], there[unlit]
+    grain, left = map(_quartiles, (np.log2(here), np.log2(here / there)))
+    return left[1] - left[0] > _LOST * (grain[1] - grain[0])
 
 
 def _least(red: Grey) -> NDArray[np.bool_]:
-    return np.asarray(red <= np.quantile(red, UNLIT_SHARE))
+    """The least red share of pixels."""
+    rank = int(UNLIT_SHARE * len(red))
+    return np.asarray(red < np.partition(red, rank)[rank])
 
 
-def _redder(pairs: list[Pair]) -> float:
+def _quartiles(values: Grey) -> tuple[float, float]:
+    low, high = len(values) // 4, 3 * len(values) // 4
+    ranked = np.partition(values, (low, high))
+    return float(ranked[low]), float(ranked[high])
+
+
+def _redder(tiles: list[_Pixels]) -> float:
     """Stops that the red of tiles gained over their blue; NaN for none.
 
     Of tiles that are not burnt, as red that clips says nothing of lamps.
     """
     here, there = np.zeros((2, 3))
-    for seen, before in pairs:
-        if max(_burnt_share(seen), _burnt_share(before)) < _MOST_BURNT:
-            here += [channel.mean() for channel in _channels(seen)]
-            there += [channel.mean() for channel in _channels(before)]
+    for tile in tiles:
+        if max(map(_burnt_share, (tile.values, tile.key_values))) < _MOST_BURNT:
+            here += tile.light.mean(axis=1)
+            there += tile.key_light.mean(axis=1)
     if not here.all() or not there.all():
         return float("nan")
     red, _, blue = np.log2(here / there)
     return float(red - blue)
 
 
-def _burnt_share(pixels: Picture) -> float:
-    return float((pixels >= BURNT_VALUE).any(axis=-1).mean())
-
-
-def _channels(pixels: Picture) -> list[Grey]:
-    """Light of pixels in red, green and blue, each by its part of the luminance."""
-    return [CHANNEL_LIGHT[k].take(pixels[:, k]) for k in range(3)]
+def _burnt_share(values: Picture) -> float:
+    return float((values.max(axis=0) >= BURNT_VALUE).mean())
 
 
 def _light(tile: Grey) -> float | None:
