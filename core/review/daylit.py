@@ -1,10 +1,11 @@
-"""The light on the followed ground from frame to frame, and its camera's curve taken out."""
+"""Daylight on the followed ground from frame to frame, beside what is expected of it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.review.curve import CONTRAST, CONTRAST_SIGMA
@@ -55,8 +56,8 @@ def followed_light(reviewed: Reviewed, loss: float) -> Course:
     return Course(stops, np.where(told, sigma, usual), thread)
 
 
-def daylit(reviewed: Reviewed, seen: Course, lamp_output: FloatArray) -> tuple[Course, float]:
-    """Work out by how much the light of a take lies above what is expected of it.
+def daylit(seen: Course, expected: FloatArray, unlit: NDArray[np.bool_]) -> tuple[Course, float]:
+    """Work out by how much light on the ground lies above what is expected of it.
 
     Ground that no lamps light falls as daylight is expected to, which tells what the camera's
     curve makes of a stop.
@@ -65,21 +66,30 @@ def daylit(reviewed: Reviewed, seen: Course, lamp_output: FloatArray) -> tuple[C
     ----------
     seen
         From `followed_light`.
-    lamp_output
-        Share of their light that the lamps gave in each frame, 0 to 1.
+    expected
+        Stops of daylight that were expected of each frame.
+    unlit
+        Frames in which daylight alone lit the ground of `seen`.
 
     Returns
     -------
     tuple
         The light in stops of the scene, and how unsure a stop of it is, 1-sigma.
     """
-    expected = reviewed.tones.land.stops
-    dark = lamp_output <= 0.0
-    if lit_share(reviewed.plan.ground) < 1.0 - UNLIT_SHARE:
-        dark[:] = True
-    slope, sigma = _slope(seen.stops[dark], expected[dark])
+    slope, sigma = _slope(seen.stops[unlit], expected[unlit])
     above = Course(seen.stops / slope - expected, seen.sigma_stops / slope, seen.thread)
     return above, sigma / slope
+
+
+def unlit_frames(reviewed: Reviewed, lamp_output: FloatArray) -> NDArray[np.bool_]:
+    """Frames in which no lamps light the least red of the ground.
+
+    Parameters
+    ----------
+    lamp_output
+        Share of their light that the lamps gave in each frame, 0 to 1.
+    """
+    return (lamp_output <= 0.0) | (lit_share(reviewed.plan.ground) < 1.0 - UNLIT_SHARE)
 
 
 def _along(

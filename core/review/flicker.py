@@ -13,7 +13,7 @@ import numpy as np
 
 from core.exposure import FloatArray
 from core.review.curve import CONTRAST, CONTRAST_SIGMA
-from core.review.daylit import Course, daylit, followed_light
+from core.review.daylit import Course, daylit, followed_light, unlit_frames
 from core.review.review import Reviewed, each_look
 from core.review.smooth import smoothed
 from core.review.white import white_of
@@ -71,12 +71,13 @@ def flicker_of(
     if np.isfinite(seen.stops).mean() < _LEAST_FOLLOWED:
         nothing = np.zeros(len(level))
         whole = Course(level, nothing, nothing)
-        rms = _rms_stops(index, whole, CONTRAST_SIGMA / CONTRAST)
+        rms = rms_stops(index, whole, CONTRAST_SIGMA / CONTRAST)
         return Flicker(_off_stops(index, whole), *rms, float("nan"))
     # What the usual curve makes of a step is as far off as its contrast.
     scale = CONTRAST / contrast
     off = scale * _off_stops(index, seen)
-    rms = _rms_stops(index, *daylit(reviewed, seen, lamp_output))
+    unlit = unlit_frames(reviewed, lamp_output)
+    rms = rms_stops(index, *daylit(seen, reviewed.tones.land.stops, unlit))
     return Flicker(off, *rms, scale * float(np.median(seen.sigma_stops)))
 
 
@@ -90,8 +91,16 @@ def _off_stops(index: FloatArray, light: Course) -> FloatArray:
     return off
 
 
-def _rms_stops(index: FloatArray, light: Course, scale_sigma: float) -> tuple[float, float]:
-    """The rms of what is white in the light, without its frames' own noise; and its 1-sigma."""
+def rms_stops(index: FloatArray, light: Course, scale_sigma: float) -> tuple[float, float]:
+    """The rms of what is white in light, without its frames' own noise; and its 1-sigma.
+
+    Parameters
+    ----------
+    index
+        Places of the frames, missing ones counted.
+    scale_sigma
+        How unsure a stop of all the light is, 1-sigma as a share.
+    """
     known = np.isfinite(light.stops)
     if not known.any():
         return float("nan"), float("nan")

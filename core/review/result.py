@@ -84,7 +84,8 @@ class TakeReview:
     """A take reviewed; a figure that the stills do not tell is None.
 
     `missing` are frames by index, `unreadable` files whose pixels or head cannot be read,
-    `strangers` stills that are no part of the take, each with its reason. `lamps_on_s` and
+    `strangers` stills that are no part of the take, each with its reason. `flicker_stops` is the
+    rms, with its 1-sigma; `flicker_after_stops` what levelling leaves. `lamps_on_s` and
     `lamps_half_s` are UTC seconds at which the lamps came on and gave half their light, where
     the take shows it. `learned` is what the take teaches, before and after; `lesson` says it in
     sentences, `advice` what it moves or, where nothing could be learned, why.
