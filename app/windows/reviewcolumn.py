@@ -240,10 +240,10 @@ def _figures(seen: TakeReview) -> list[tuple[str, str]]:
     levelled = left if flicker is None or left is None else min(flicker, left)
     stop = say_as("unit", "stop")
     return [
-        (say("flicker"), _told(flicker, 3, stop, seen.flicker_sigma_stops)),
-        (say("levelled to"), _told(levelled, 3, stop)),
         (say("interval"), _told(seen.interval_s, 2, "s")),
+        (say("flicker"), _told(flicker, 3, stop, seen.flicker_sigma_stops)),
         (say("crop"), _told(seen.crop_percent, 1, "%")),
+        (say("levelled to"), _told(levelled, 3, stop)),
     ]
 
 

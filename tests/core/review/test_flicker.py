@@ -11,6 +11,7 @@ from core.review.flicker import rms_stops
 from core.review.white import white_of
 
 COURSES, FRAMES = 300, 60
+PLACES = np.arange(FRAMES, dtype=float)
 #: What a camera's curve makes of a stop beside a usual one, and how far off the fall of the light
 #: may be that was expected, in stops, 1-sigma: as `core.review` states them.
 CURVE_SIGMA, FALL_SIGMA_STOPS = 0.15 / 1.1, 0.15
@@ -22,7 +23,7 @@ def drawn_off(rng: np.random.Generator) -> tuple[float, float]:
     Daylight falls by some stops, more or less than expected; the camera bends it; what the ground
     shows wanders slowly beside. Of the frames, a few are missing.
     """
-    index = np.sort(rng.choice(FRAMES, FRAMES - int(rng.poisson(2.0)), replace=False)) + 0.0
+    index = np.sort(rng.choice(PLACES, FRAMES - int(rng.poisson(2.0)), replace=False))
     along = index / FRAMES
     expected = -rng.uniform(1.0, 5.0) * (along + 0.3 * along**2)
     fall = 1.0 + rng.normal(0.0, FALL_SIGMA_STOPS) / np.ptp(expected)
@@ -60,17 +61,17 @@ def course(count: int, rms: float) -> tuple[FloatArray, FloatArray]:
 @pytest.mark.parametrize("count", [40, 200, 1200])
 def test_what_is_white_is_told_from_a_smooth_course_the_better_the_longer_it_is(count: int) -> None:
     white, smooth = course(count, 0.02)
-    told = white_of(np.arange(count), white + smooth, np.zeros(count))
+    told = white_of(np.arange(count, dtype=float), white + smooth, np.zeros(count))
     assert np.sqrt(told.square) == pytest.approx(0.02, abs=2.5 * told.sigma / 0.04)
     assert told.sigma / 0.04 < 0.02 * np.sqrt(4.0 / count)
 
 
 def test_a_level_that_is_not_known_from_one_thread_to_the_next_is_no_flicker() -> None:
-    white, smooth = course(60, 0.02)
-    thread = (np.arange(60) >= 25) + 0.0
-    told = white_of(np.arange(60), white + smooth + 0.7 * thread, thread)
+    white, smooth = course(FRAMES, 0.02)
+    thread = np.where(PLACES < 25.0, 0.0, 1.0)
+    told = white_of(PLACES, white + smooth + 0.7 * thread, thread)
     assert np.sqrt(told.square) == pytest.approx(0.02, rel=0.1)
 
 
 def test_a_few_frames_tell_no_flicker() -> None:
-    assert np.isnan(white_of(np.arange(4), np.arange(4) ** 2.0, np.zeros(4)).square)
+    assert np.isnan(white_of(PLACES[:5], PLACES[:5] ** 2, np.zeros(5)).square)
