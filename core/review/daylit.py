@@ -18,7 +18,7 @@ from core.tones import lit_share
 _FALL_SIGMA_STOPS, _LEAST_FALL_STOPS = 0.15, 0.3
 #: What following ground leaves from frame to frame where nothing flickers, in stops, beside what
 #: its pixels tell of themselves (from practice takes).
-FLOOR_STOPS = 0.002
+FLOOR_STOPS = 0.0025
 
 
 @dataclass(frozen=True)
