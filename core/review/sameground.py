@@ -159,7 +159,7 @@ def _lost(red: Grey, here: Grey, there: Grey) -> bool:
 def _least(red: Grey) -> NDArray[np.bool_]:
     """The least red share of pixels."""
     rank = int(UNLIT_SHARE * len(red))
-    return np.asarray(red < np.partition(red, rank)[rank])
+    return np.asarray(red <= np.partition(red, rank)[rank])
 
 
 def _quartiles(values: Grey) -> tuple[float, float]:
