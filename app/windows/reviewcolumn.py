@@ -240,15 +240,15 @@ def _figures(seen: TakeReview) -> list[tuple[str, str]]:
     levelled = left if flicker is None or left is None else min(flicker, left)
     stop = say_as("unit", "stop")
     return [
-        (say("flicker"), _told(flicker, 3, stop)),
-        (say("levelled to"), _told(levelled, 3, stop)),
         (say("interval"), _told(seen.interval_s, 2, "s")),
+        (say("flicker"), _told(flicker, 3, stop, seen.flicker_sigma_stops)),
         (say("crop"), _told(seen.crop_percent, 1, "%")),
+        (say("levelled to"), _told(levelled, 3, stop)),
     ]
 
 
-def _told(value: float | None, digits: int, unit: str) -> str:
-    return "\N{EN DASH}" if value is None else f"{number_text(value, digits)} {unit}"
+def _told(value: float | None, digits: int, unit: str, sigma: float | None = None) -> str:
+    return "\N{EN DASH}" if value is None else f"{_with_doubt(value, sigma, digits)} {unit}"
 
 
 def _typed_charge(text: str) -> float | None:

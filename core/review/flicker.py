@@ -1,7 +1,8 @@
 """What the same ground tells from frame to frame: flicker, and the dark corners of the lens.
 
-A tile of ground that is found again in the key frame of its run shows the change of exposure and
-of light alone, whatever else comes into the picture meanwhile.
+Ground that is found again in the key frame of its run shows the change of exposure and of light
+alone, whatever else comes into the picture meanwhile. The light takes a smooth course; flicker is
+what is white beside it.
 """
 
 from __future__ import annotations
@@ -11,10 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.exposure import FloatArray
-from core.review.curve import CONTRAST
-from core.review.daylit import FLOOR_STOPS, Daylit, daylit
+from core.review.curve import CONTRAST, CONTRAST_SIGMA
+from core.review.daylit import Course, daylit, followed_light, unlit_frames
 from core.review.review import Reviewed, each_look
-from core.review.smooth import BRIEF_FRAMES, left_share, smoothed
+from core.review.smooth import smoothed
+from core.review.white import white_of
 
 #: A lens loses up to so many stops in its corners (our judgement).
 _MOST_LOSS_STOPS = 1.5
@@ -23,8 +25,10 @@ _MOST_LOSS_STOPS = 1.5
 _LEAST_TILES, _LEAST_MOVED = 30, 0.05
 #: Of the frames, this share must be followed for the ground to tell the flicker.
 _LEAST_FOLLOWED = 0.5
-#: Rounds until what a frame counts for and the rms agree.
-_ROUNDS = 10
+#: Frames that have a smooth course of their own.
+_LEAST_FRAMES = 7
+#: How sure a frame tells of itself how unsure it is, 1-sigma as a share.
+_NOISE_SIGMA = 0.5
 _TO_SIGMA = 1.48
 
 
@@ -33,12 +37,13 @@ class Flicker:
     """Flicker of a take, in stops of the scene's light.
 
     `off_stops` is how far each frame lies from the smooth course of the light, NaN where that is
-    not known; `rms_stops` the rms, told without the lamps and by the daylight's own measure;
-    `doubt_stops` how unsure each frame is as a rule, which is what levelling leaves.
+    not known; `rms_stops` the rms over the frames, told by the daylight's own measure, with its
+    1-sigma; `doubt_stops` how unsure each frame is as a rule, which is what levelling leaves.
     """
 
     off_stops: FloatArray
     rms_stops: float
+    rms_sigma_stops: float
     doubt_stops: float
 
 
@@ -54,43 +59,60 @@ def flicker_of(
     Parameters
     ----------
     level
-        Middle tone of each whole frame at the take's usual settings; it leads from frame to frame
-        where the ground could not be followed.
+        Middle tone of each whole frame at the take's usual settings; it tells where no ground can
+        be followed.
     contrast
         Exponent of the camera's curve about mid-grey; `loss` as `corner_loss` has it.
     lamp_output
         Share of their light that the lamps gave in each frame.
     """
-    light, doubt = _followed_light(reviewed, level, contrast, loss)
-    if np.isfinite(light).mean() < _LEAST_FOLLOWED:
-        light, doubt = level, np.full(len(level), np.nan)
     index = np.array([frame.index for frame in reviewed.frames], dtype=float)
-    off = light - smoothed(index, light)
-    unsure = float(np.nanmedian(doubt)) if np.isfinite(doubt).any() else float("nan")
-    # Where no ground can be followed, what the whole frames' tones tell is all there is.
-    whole = Daylit(index, light, np.full(len(light), FLOOR_STOPS))
-    told = daylit(reviewed, lamp_output, contrast)
-    if np.isfinite(told.stops).mean() < _LEAST_FOLLOWED:
-        told = whole
-    return Flicker(off, _rms_stops(told), unsure)
+    seen = followed_light(reviewed, loss)
+    if np.isfinite(seen.stops).mean() < _LEAST_FOLLOWED:
+        nothing = np.zeros(len(level))
+        whole = Course(level, nothing, nothing)
+        rms = rms_stops(index, whole, CONTRAST_SIGMA / CONTRAST)
+        return Flicker(_off_stops(index, whole), *rms, float("nan"))
+    # What the usual curve makes of a step is as far off as its contrast.
+    scale = CONTRAST / contrast
+    off = scale * _off_stops(index, seen)
+    unlit = unlit_frames(reviewed, lamp_output)
+    rms = rms_stops(index, *daylit(seen, reviewed.tones.land.stops, unlit))
+    return Flicker(off, *rms, scale * float(np.median(seen.sigma_stops)))
 
 
-def _rms_stops(light: Daylit) -> float:
-    """The flicker of light: beside a smooth course, which follows a part of it itself.
+def _off_stops(index: FloatArray, light: Course) -> FloatArray:
+    """How far light lies from its own smooth course, thread by thread."""
+    off = np.full(len(index), np.nan)
+    for thread in np.unique(light.thread):
+        at = light.thread == thread
+        if np.isfinite(light.stops[at]).sum() >= _LEAST_FRAMES:
+            off[at] = light.stops[at] - smoothed(index[at], light.stops[at])
+    return off
 
-    Each frame counts by how surely it tells the variance beyond what is unsure of its own light.
+
+def rms_stops(index: FloatArray, light: Course, scale_sigma: float) -> tuple[float, float]:
+    """The rms of what is white in light, without its frames' own noise; and its 1-sigma.
+
+    Parameters
+    ----------
+    index
+        Places of the frames, missing ones counted.
+    scale_sigma
+        How unsure a stop of all the light is, 1-sigma as a share.
     """
     known = np.isfinite(light.stops)
     if not known.any():
-        return float("nan")
-    at, stops, noise = light.index[known], light.stops[known], light.sigma_stops[known] ** 2
-    squares = (stops - smoothed(at, stops, BRIEF_FRAMES, passes=0)) ** 2
-    squares /= left_share(at, BRIEF_FRAMES)
-    variance = float(np.median(squares))
-    for _ in range(_ROUNDS):
-        trust = (max(variance, FLOOR_STOPS**2) + noise) ** -2.0
-        variance = float(trust @ (squares - noise) / trust.sum())
-    return float(np.sqrt(max(variance, 0.0)))
+        return float("nan"), float("nan")
+    white = white_of(index[known], light.stops[known], light.thread[known])
+    noise = float(np.mean(light.sigma_stops[known] ** 2))
+    square = max(white.square - noise, 0.0)
+    # Frames whose light is not known flicker as the others do.
+    unseen = np.sqrt(2.0 * (~known).sum()) / len(known) * square
+    spread = np.sqrt(white.sigma**2 + (_NOISE_SIGMA * noise) ** 2 + unseen**2)
+    rms = np.sqrt(square)
+    sigma = spread / (2.0 * max(rms, np.sqrt(spread) / 2.0))
+    return float(rms), float(np.hypot(sigma, scale_sigma * rms))
 
 
 def corner_loss(reviewed: Reviewed) -> float:
@@ -118,39 +140,3 @@ def corner_loss(reviewed: Reviewed) -> float:
         trust = np.minimum(1.0, scale / np.maximum(off, 1e-9))
         slope = float((trust * x) @ y) / float((trust * x) @ x)
     return float(np.clip(-slope, 0.0, _MOST_LOSS_STOPS))
-
-
-def _followed_light(
-    reviewed: Reviewed, level: FloatArray, contrast: float, loss: float
-) -> tuple[FloatArray, FloatArray]:
-    """Light of the ground of each frame over that of the first, and how unsure each step is."""
-    light, doubt = np.full((2, len(reviewed.looks)), np.nan)
-    above = reviewed.above_mid
-    for k, look in each_look(reviewed):
-        key = reviewed.keys[k]
-        if np.isnan(light[key]):
-            # No ground leads here: the frame before cannot be read, or too little of it is seen.
-            light[key] = _led_by_level(light[:key], level[: key + 1])
-        if key != k and look.brighter:
-            gained = np.array([one.stops + loss * one.outward for one in look.brighter])
-            middle = float(np.median(gained))
-            # What the usual curve makes of a step is as far off as its contrast.
-            scale = CONTRAST / contrast
-            light[k] = light[key] + scale * middle + above[k] - above[key]
-            spread = _TO_SIGMA * float(np.median(np.abs(gained - middle)))
-            doubt[k] = scale * spread / np.sqrt(len(gained))
-    return light, doubt
-
-
-def _led_by_level(light: FloatArray, level: FloatArray) -> float:
-    """Light of the last frame by what the whole frames' tones gained since the last that was told.
-
-    NaN where they do not tell; 0 for the first.
-    """
-    told = np.flatnonzero(np.isfinite(light))
-    return float(light[told[-1]] + level[-1] - level[told[-1]]) if told.size else 0.0
-
-
-def _rms(values: FloatArray) -> float:
-    known = values[np.isfinite(values)]
-    return float(np.sqrt(np.mean(known**2))) if known.size else float("nan")

@@ -1,9 +1,8 @@
-"""What lamplight makes of ground that daylight lights as well: brighter, and redder."""
+"""What lamplight makes of ground that daylight lights as well: how much redder."""
 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from core.exposure import FloatArray
 
@@ -11,8 +10,6 @@ from core.exposure import FloatArray
 #: (IEC 61966-2-1:1999): black bodies of 3500 K, between the 3000 and 4000 K of street lamps
 #: (common practice, no source), beside daylight D75 (CIE 15:2018).
 RED, BLUE = 1.68, 0.354
-#: Ground in whose light lamps outweigh daylight by more is lamplit, whatever its colour says.
-_MOST = 20.0
 
 
 def redder_stops(lamplight: FloatArray) -> FloatArray:
@@ -30,12 +27,3 @@ def redder_slope(lamplight: FloatArray) -> FloatArray:
     """Change of `redder_stops` with the natural logarithm of the lamplight."""
     red, blue = (share * lamplight / (1.0 + share * lamplight) for share in (RED, BLUE))
     return np.asarray((red - blue) / np.log(2.0))
-
-
-def brighter_stops(redder: ArrayLike) -> FloatArray:
-    """Stops by which ground is brighter that lamplight makes redder by so much."""
-    ratio = np.exp2(np.asarray(redder, dtype=float))
-    most = (1.0 + RED * _MOST) / (1.0 + BLUE * _MOST)
-    ratio = np.minimum(ratio, most)
-    lamplight = (ratio - 1.0) / (RED - BLUE * ratio)
-    return np.asarray(np.log2(1.0 + np.maximum(lamplight, -0.3)))

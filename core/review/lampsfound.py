@@ -117,9 +117,9 @@ def _ground(reviewed: Reviewed) -> _Ground | None:
     """What the frames of a take show of its ground; None for too few that could be followed."""
     tones, lamps = reviewed.tones, reviewed.plan.ground.lamps
     rows = [
-        (reviewed.keys[k], k, look.redder_stops)
+        (reviewed.keys[k], k, look.gained.redder_stops)
         for k, look in each_look(reviewed)
-        if reviewed.keys[k] != k and np.isfinite(look.redder_stops)
+        if reviewed.keys[k] != k and np.isfinite(look.gained.redder_stops)
     ]
     if len(rows) < _LEAST_FRAMES:
         return None

@@ -15,23 +15,22 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from core.exposure import FloatArray
-from core.preview.develop import MID_GREY
 from core.readonly import read_only
-from core.review.curve import (
-    HIGHLIGHT_STOPS,
-    LINEAR,
-    LUMINANCE,
-    display_stops,
-    scene_stops,
-)
+from core.review.curve import HIGHLIGHT_STOPS, display_stops
 from core.review.drift import Follow, Followed, Grey, departure_px, followed, tiles_of
 from core.review.geometry import Lens, Mask, Pose
+from core.review.sameground import (
+    BLACK_VALUE,
+    BURNT_VALUE,
+    CHANNEL_LIGHT,
+    Brighter,
+    Gained,
+    brighter,
+    gained,
+)
 from core.review.stills import StillRefusedError, opened, pixels
 from core.safewrite import file_name
 
-#: Values at or above are burnt, at or below black, in any or all of the channels (flight.md).
-BURNT_VALUE, BLACK_VALUE = 250, 5
 #: Tones are counted in bins of a sixteenth of a stop of the scene's light, from black to white,
 #: as a usual camera shows it; `BIN_STOPS` is what the display shows of a grey of each.
 DARKEST_STOPS, BINS_PER_STOP = -9.0, 16
@@ -43,9 +42,6 @@ _PIXELS = 100_000
 #: dark corners: within this share of the half diagonal.
 _MIDDLE = 0.7
 _LEAST_PIXELS = 200
-#: The light of followed ground is read from one pixel in so many, across and down, where no more
-#: than this share of them is burnt.
-_EVERY, _MOST_BURNT = 2, 0.1
 
 Counts = NDArray[np.int64]
 
@@ -68,18 +64,6 @@ class Job:
 
 
 @dataclass(frozen=True)
-class Brighter:
-    """By how many stops, as a usual camera shows them, the same ground is brighter than in the key.
-
-    `outward` is how much further from the middle of the lens it lies, in squares of the half
-    diagonal.
-    """
-
-    stops: float
-    outward: float
-
-
-@dataclass(frozen=True)
 class Look:
     """What one frame shows, counted over the frame of the plan.
 
@@ -87,11 +71,9 @@ class Look:
     whole frame. `burnt_share` has a channel at the top, `black_share` all at the bottom;
     `sky_burnt_share` is of the whole frame too. `departure_px` is right and down from the job's
     key frame, in pixels of the still; NaN where it could not be followed. `brighter` is what
-    each tile of ground gained since the key frame; `gained_stops` what all of that ground did, and
-    `redder_stops` what its red gained over its blue, NaN where none was followed.
-    `ground_off_middle` and
-    `sky_off_middle` are the mean square of their pixels' distance from the middle of the lens, in
-    half diagonals.
+    each tile of ground gained since the key frame, `gained` what all of that ground did.
+    `ground_off_middle` and `sky_off_middle` are the mean square of their pixels' distance from the
+    middle of the lens, in half diagonals.
     """
 
     sky: Counts
@@ -103,8 +85,7 @@ class Look:
     sky_burnt_share: float
     departure_px: tuple[float, float]
     brighter: tuple[Brighter, ...]
-    gained_stops: float
-    redder_stops: float
+    gained: Gained
     ground_off_middle: float
     sky_off_middle: float
 
@@ -140,9 +121,7 @@ def look_at(job: Job) -> list[Look | Unseen]:
             found = followed(key.grey, grey, follow, tiles_of(grey, ground, follow))
             right, down = departure_px(found, lens)
             moved = right * scale, down * scale
-        looks.append(
-            _look(picture, sky, ground, moved, found, _gained(picture, key.picture, found))
-        )
+        looks.append(_look(picture, sky, ground, moved, found, gained(picture, key.picture, found)))
     return looks
 
 
@@ -176,7 +155,7 @@ def _look(
     ground: Mask,
     moved: tuple[float, float],
     found: tuple[Followed, ...],
-    gained: tuple[float, float],
+    gained: Gained,
 ) -> Look:
     every = max(1, round(math.sqrt(picture.shape[0] * picture.shape[1] / _PIXELS)))
     few = picture[every // 2 :: every, every // 2 :: every]
@@ -198,62 +177,11 @@ def _look(
         black_share=float((brightest <= BLACK_VALUE).mean()),
         sky_burnt_share=float((burnt & in_sky).mean()),
         departure_px=moved,
-        brighter=tuple(one for one in map(_brighter, found) if one is not None),
-        gained_stops=gained[0],
-        redder_stops=gained[1],
+        brighter=brighter(found),
+        gained=gained,
         ground_off_middle=_mean(off_middle[middle]),
         sky_off_middle=_mean(off_middle[in_sky]),
     )
-
-
-def _brighter(found: Followed) -> Brighter | None:
-    """What a tile gained since the key frame; None where it is burnt or black."""
-    here, there = (_light(tile) for tile in (found.here, found.there))
-    if here is None or there is None:
-        return None
-    return Brighter(float(np.log2(here / there)), found.outward)
-
-
-def _gained(
-    picture: NDArray[np.uint8], key: NDArray[np.uint8], found: tuple[Followed, ...]
-) -> tuple[float, float]:
-    """Stops that followed ground gained since the key frame: its light, and its red over blue.
-
-    Of tiles that are not burnt, as red that clips says nothing of lamps; NaN for none.
-    """
-    here, there = np.zeros((2, 3))
-    rows, columns = key.shape[:2]
-    few = (slice(None, None, _EVERY),) * 2
-    for one in found:
-        tile = one.tile
-        seen = picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few]
-        at_row = np.clip(one.key_y[few].astype(np.intp), 0, rows - 1)
-        at_column = np.clip(one.key_x[few].astype(np.intp), 0, columns - 1)
-        before = key[at_row, at_column]
-        if max(_burnt_share(seen), _burnt_share(before)) < _MOST_BURNT:
-            here += _colours(seen)
-            there += _colours(before)
-    if not here.all() or not there.all():
-        return float("nan"), float("nan")
-    red, _, blue = np.log2(here / there)
-    return float(np.log2(here.sum() / there.sum())), float(red - blue)
-
-
-def _burnt_share(pixels: NDArray[np.uint8]) -> float:
-    return float((pixels >= BURNT_VALUE).any(axis=-1).mean())
-
-
-def _colours(pixels: NDArray[np.uint8]) -> FloatArray:
-    """Light of pixels in red, green and blue, each by its part of the luminance."""
-    return np.array([_TABLES[k].take(pixels[..., k]).mean() for k in range(3)], dtype=float)
-
-
-def _light(tile: Grey) -> float | None:
-    """Mean light of a tile, as a usual camera shows it; None where it is burnt or black."""
-    values = np.rint(tile).astype(np.uint8)
-    if not BLACK_VALUE < float(tile.mean()) < BURNT_VALUE or (values >= BURNT_VALUE).any():
-        return None
-    return float(_LIGHT.take(values).mean())
 
 
 def _bins(picture: NDArray[np.uint8]) -> NDArray[np.intp]:
@@ -262,16 +190,11 @@ def _bins(picture: NDArray[np.uint8]) -> NDArray[np.intp]:
     The camera bends each channel for itself: the red of lamplight is on its shoulder where the
     green is not. So light is found channel by channel, by a usual curve, and summed then.
     """
-    light = [_TABLES[k].take(picture[..., k]) for k in range(3)]
+    light = [CHANNEL_LIGHT[k].take(picture[..., k]) for k in range(3)]
     stops = np.log2(light[0] + light[1] + light[2])
     return np.asarray(
         np.clip(((stops - DARKEST_STOPS) * BINS_PER_STOP).astype(np.intp), 0, BINS - 1)
     )
-
-
-#: Light of the scene behind each 8-bit value, and each channel's part of its luminance.
-_LIGHT = np.exp2(scene_stops(np.log2(np.maximum(LINEAR, 1e-6) / MID_GREY), HIGHLIGHT_STOPS))
-_TABLES = [(weight * _LIGHT).astype(np.float32) for weight in LUMINANCE]
 
 
 def _counted(bins: NDArray[np.intp]) -> Counts:

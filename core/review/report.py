@@ -50,6 +50,7 @@ def review_report(seen: TakeReview, *, kept: bool) -> Values:
         "interval_s": figure(seen.interval_s),
         "clock_error_s": figure(seen.clock_error_s),
         "flicker_stops": figure(seen.flicker_stops),
+        "flicker_sigma_stops": figure(seen.flicker_sigma_stops),
         "flicker_after_stops": figure(seen.flicker_after_stops),
         "drift_rms_px": figure(seen.drift_rms_px),
         "crop_percent": figure(seen.crop_percent),

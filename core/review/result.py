@@ -84,7 +84,8 @@ class TakeReview:
     """A take reviewed; a figure that the stills do not tell is None.
 
     `missing` are frames by index, `unreadable` files whose pixels or head cannot be read,
-    `strangers` stills that are no part of the take, each with its reason. `lamps_on_s` and
+    `strangers` stills that are no part of the take, each with its reason. `flicker_stops` is the
+    rms, with its 1-sigma; `flicker_after_stops` what levelling leaves. `lamps_on_s` and
     `lamps_half_s` are UTC seconds at which the lamps came on and gave half their light, where
     the take shows it. `learned` is what the take teaches, before and after; `lesson` says it in
     sentences, `advice` what it moves or, where nothing could be learned, why.
@@ -99,6 +100,7 @@ class TakeReview:
     interval_s: float
     clock_error_s: float | None
     flicker_stops: float | None
+    flicker_sigma_stops: float | None
     flicker_after_stops: float | None
     drift_rms_px: float | None
     crop_percent: float | None
@@ -190,6 +192,7 @@ def _told(
         interval_s=timeline.interval_s,
         clock_error_s=timeline.clock_error_s,
         flicker_stops=known(shown.estimated.flicker.rms_stops),
+        flicker_sigma_stops=known(shown.estimated.flicker.rms_sigma_stops),
         flicker_after_stops=known(shown.estimated.flicker.doubt_stops),
         drift_rms_px=known(shown.steadiness.rms_px),
         crop_percent=known(shown.steadiness.crop_percent),

@@ -8,8 +8,6 @@ from core.exposure import FloatArray
 
 #: Frames to each side over which a quadratic is laid.
 SPAN_FRAMES = 12
-#: The same where only what is quicker counts (from practice takes).
-BRIEF_FRAMES = 10.0
 _PASSES = 3
 #: Residuals beyond six median ones do not count (Cleveland 1979).
 _BISQUARE = 6.0
@@ -17,39 +15,30 @@ _BISQUARE = 6.0
 _LEAST_POINTS, _LITTLE = 7, 1e-6
 
 
-def smoothed(
-    x: FloatArray, y: FloatArray, span: float = SPAN_FRAMES, passes: int = _PASSES
-) -> FloatArray:
-    """Robust local quadratic: tricube weights within `span`, bisquare passes.
+def smoothed(x: FloatArray, y: FloatArray) -> FloatArray:
+    """Robust local quadratic: tricube weights within `SPAN_FRAMES`, bisquare passes.
 
-    Cleveland 1979, J. Am. Stat. Assoc. 74:829. NaN in `y` is passed over and filled. Without
-    passes every point counts, as `left_share` has it.
+    Cleveland 1979, J. Am. Stat. Assoc. 74:829. NaN in `y` is passed over and filled.
     """
     known = np.isfinite(y)
     if not known.any():
         return np.full(len(x), np.nan)
     at, values = x[known], y[known]
     trust = np.ones(len(at))
-    for _ in range(passes):
-        off = np.abs(values - _weights(at, at, trust, span) @ values)
+    for _ in range(_PASSES):
+        off = np.abs(values - _weights(at, at, trust) @ values)
         scale = _BISQUARE * max(float(np.median(off)), 1e-9)
         trust = np.where(off < scale, (1.0 - np.minimum(off / scale, 1.0) ** 2) ** 2, 0.0)
-    return np.asarray(_weights(x, at, trust, span) @ values)
+    return np.asarray(_weights(x, at, trust) @ values)
 
 
-def left_share(x: FloatArray, span: float = SPAN_FRAMES) -> float:
-    """Which share of the variance of white noise is left beside the smooth curve, 0 to 1."""
-    left = np.eye(len(x)) - _weights(x, x, np.ones(len(x)), span)
-    return float(np.mean((left**2).sum(axis=1)))
-
-
-def _weights(x: FloatArray, at: FloatArray, trust: FloatArray, span: float) -> FloatArray:
+def _weights(x: FloatArray, at: FloatArray, trust: FloatArray) -> FloatArray:
     """By how much each point counts in the quadratic's value at each x, (x, at)."""
     away = at - x[:, None]
     # Widened where there are too few points: ends, holes, outliers.
     few = min(_LEAST_POINTS, len(at)) - 1
     nearest = np.sort(np.abs(away), axis=1)[:, [few]]
-    reach = np.maximum(span + 1.0, nearest * 1.01 + 1e-9)
+    reach = np.maximum(SPAN_FRAMES + 1.0, nearest * 1.01 + 1e-9)
     near = np.clip(1.0 - np.abs(away / reach) ** 3, 0.0, None) ** 3
     weight = near * np.maximum(trust, _LITTLE)
     powers = (away / reach)[..., None] ** np.arange(3)

@@ -59,6 +59,16 @@ class Case:
         log2 = np.array([getattr(frame, f"{part}_log2") for frame in self.frames])
         return np.asarray(log2 - self.shown.reviewed.mid)
 
+    @property
+    def flicker(self) -> tuple[float, float, float]:
+        """The true rms of the flicker, by how much what is told is off it, and the 1-sigma stated.
+
+        The latter two as shares of the true one.
+        """
+        true = float(np.std([frame.flicker_stops for frame in self.frames]))
+        seen = self.shown.estimated.flicker
+        return true, seen.rms_stops / true - 1.0, seen.rms_sigma_stops / true
+
     def departures(self) -> dict[str, tuple[float, float]]:
         """By how much each figure of the night is off after the take, and its stated 1-sigma.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.review.lamplight import BLUE, RED, brighter_stops, redder_slope, redder_stops
+from core.review.lamplight import BLUE, RED, redder_slope, redder_stops
 
 #: Luminance by lamps over that by daylight, from far before they are warm to the night.
 LAMPLIGHT = np.array([0.0, 0.01, 0.1, 0.5, 1.0, 4.0, 15.0])
@@ -33,12 +33,6 @@ def test_lamps_of_3500_k_beside_daylight_d75_have_the_red_and_the_blue_stated() 
     ratio = linear_srgb(*black_body_xy(3500.0)) / linear_srgb(0.29902, 0.31485)
     assert ratio[0] == pytest.approx(RED, rel=0.02)
     assert ratio[2] == pytest.approx(BLUE, rel=0.05)
-
-
-def test_the_colour_of_ground_tells_by_how_much_lamps_brighten_it() -> None:
-    redder = redder_stops(LAMPLIGHT)
-    assert np.all(np.diff(redder) > 0.0)
-    assert brighter_stops(redder) == pytest.approx(np.log2(1.0 + LAMPLIGHT), abs=1e-9)
 
 
 def test_the_slope_is_that_of_the_reddening_over_the_logarithm_of_the_lamplight() -> None:
