@@ -14,22 +14,21 @@ from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.readonly import read_only
-from core.review.geometry import Lens, Mask, Pose
+from core.review.departure import departed
+from core.review.geometry import Lens, Mask, Pose, moved
 
 #: Side of a tile in pixels of the reduced picture; a power of two for the transform.
 TILE_PX = 128
-#: Where departure is told, in shares of the frame from left and top: low in its middle, where
-#: almost every frame shows ground.
-TELL_TALE = (0.5, 0.8)
-#: 1-sigma of a tile's own shift, and of what the frame's far sides differ by, in reduced pixels.
-_TILE_SIGMA_PX, _SLOPE_SIGMA_PX = 0.1, 4.0
 #: Each look takes the last one's answer as its start.
-_PASSES = 2
+_REACHES = (0.25, 0.02)
 #: What varies less often than this across a tile is passed over, and what oftener a pixel.
 _COARSE, _FINE = 6.0, 0.25
 #: Tiles that are less alike than this are not believed.
 _ALIKE = 0.3
 _LEAST_TILES = 2
+#: Under Hann's window detail and noise gather in the middle: mean of its fourth power over the
+#: square of that of its second, across and down.
+_WINDOWED = ((35.0 / 128.0) / (3.0 / 8.0) ** 2) ** 2
 #: A sample of the frame this small tells no tiles apart.
 _SMALLEST_TILE_PX = 32
 _TILES_ACROSS = 3
@@ -48,6 +47,15 @@ class Tile:
     y: int
     side: int
 
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The tile's middle."""
+        return self.x + self.side / 2.0, self.y + self.side / 2.0
+
+    def of(self, picture: Grey) -> Grey:
+        """The tile's pixels."""
+        return picture[self.y : self.y + self.side, self.x : self.x + self.side]
+
 
 @dataclass(frozen=True)
 class Follow:
@@ -60,6 +68,11 @@ class Follow:
     def in_key(self, x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Where the ground under pixels of this frame lies in the key frame, by the poses."""
         return self.lens.pixel(self.key_pose, *self.lens.ground(self.pose, x, y))
+
+    def by(self, departure: FloatArray) -> FloatArray:
+        """From this frame's pixels (x, y, 1) to the key frame's, (3, 3), by a departure."""
+        here = self.lens.view(moved(self.pose, departure))
+        return np.asarray(self.lens.view(self.key_pose) @ np.linalg.inv(here))
 
 
 def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
@@ -76,14 +89,14 @@ def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
     side = TILE_PX
     while side > _SMALLEST_TILE_PX and side > min(rows, columns) // _TILES_ACROSS:
         side //= 2
+    held = _held(follow, side)
     found = []
-    for y in range(0, rows - side + 1, side):
-        for x in range(0, columns - side + 1, side):
-            tile = Tile(x, y, side)
-            if _all_ground(ground, tile, rows, columns) and _was_in(follow, tile):
-                part = grey[y : y + side, x : x + side]
-                down, across = (float(np.abs(np.diff(part, axis=axis)).mean()) for axis in (0, 1))
-                found.append((down * across, tile))
+    for row, column in np.argwhere(held):
+        tile = Tile(int(column) * side, int(row) * side, side)
+        if _all_ground(ground, tile, rows, columns):
+            part = grey[tile.y : tile.y + side, tile.x : tile.x + side]
+            down, across = (float(np.abs(np.diff(part, axis=axis)).mean()) for axis in (0, 1))
+            found.append((down * across, tile))
     return _spread_out(found)
 
 
@@ -101,16 +114,15 @@ def _spread_out(found: list[tuple[float, Tile]]) -> tuple[Tile, ...]:
     return tuple(tile for _, tile in best.values())
 
 
-def _was_in(follow: Follow, tile: Tile) -> bool:
-    """Whether the key frame held a tile, with room for a departure."""
-    corners = np.array([0.0, 1.0]) * tile.side
-    x, y = np.meshgrid(tile.x + corners, tile.y + corners)
-    at_x, at_y = follow.in_key(x, y)
-    room = _ROOM * follow.lens.columns
-    return bool(
-        np.all((at_x > room) & (at_x < follow.lens.columns - room))
-        and np.all((at_y > room) & (at_y < follow.lens.rows - room))
-    )
+def _held(follow: Follow, side: int) -> Mask:
+    """Which tiles of a frame its key frame held, with room for a departure, (rows, columns)."""
+    lens = follow.lens
+    x, y = np.meshgrid(np.arange(0, lens.columns + 1, side), np.arange(0, lens.rows + 1, side))
+    at_x, at_y = follow.in_key(x.astype(float), y.astype(float))
+    room = _ROOM * lens.columns
+    inside = (at_x > room) & (at_x < lens.columns - room)
+    inside &= (at_y > room) & (at_y < lens.rows - room)
+    return np.asarray(inside[:-1, :-1] & inside[:-1, 1:] & inside[1:, :-1] & inside[1:, 1:])
 
 
 def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
@@ -122,92 +134,68 @@ def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
 
 @dataclass(frozen=True)
 class Followed:
-    """A tile found again in the key frame, in pixels of the reduced picture.
+    """A tile found again in the key frame.
 
-    By how much it lies right and down of where the poses put it, the values of its pixels there
-    and in the key frame, where in the key frame they lie, and how much further from the middle of
-    the lens it lies than there, in squares of the half diagonal.
+    By how many pixels of the reduced picture it lies right and down of where it was looked up,
+    with the 1-sigma of both; the values of its pixels there and in the key frame, where in the key
+    frame they lie, and how much further from the middle of the lens it lies than there, in squares
+    of the half diagonal.
     """
 
     tile: Tile
-    right: float
-    down: float
+    off: FloatArray
+    spread_px2: FloatArray
     here: Grey
     there: Grey
     key_x: FloatArray
     key_y: FloatArray
     outward: float
 
-    @property
-    def middle(self) -> tuple[float, float]:
-        """The tile's middle in this frame."""
-        return self.tile.x + self.tile.side / 2.0, self.tile.y + self.tile.side / 2.0
-
 
 def followed(
-    key: Grey, grey: Grey, follow: Follow, tiles: tuple[Tile, ...]
-) -> tuple[Followed, ...]:
-    """The tiles of a frame that are found again in its key frame."""
-    found = (_found_again(key, grey, follow, tile) for tile in tiles)
-    return tuple(one for one in found if one is not None)
+    key: Grey, grey: Grey, follow: Follow, tiles: tuple[Tile, ...], start: FloatArray
+) -> tuple[tuple[Followed, ...], FloatArray | None]:
+    """The tiles of a frame that are found again in its key frame, and its departure from it.
 
-
-def departure_px(found: tuple[Followed, ...], lens: Lens) -> tuple[float, float]:
-    """By how much a frame's ground lies right and down of where the planned poses put it.
-
-    Counted from the key frame, in pixels of the reduced picture; NaN where fewer than two tiles
-    could be followed.
+    Each is looked up where the last departure has it, `start` at first, which is then mended by
+    all of them; the departure is None where fewer than two could be followed.
     """
-    if len(found) < _LEAST_TILES:
-        return float("nan"), float("nan")
-    return _at_tell_tale(np.array([(*one.middle, one.right, one.down) for one in found]), lens)
+    found: tuple[Followed, ...] = ()
+    seen = [(tile, square, detail_of(square)) for tile in tiles for square in [tile.of(grey)]]
+    for share in _REACHES:
+        to_key = follow.by(start)
+        matches = (_found_again(key, to_key, follow.lens, *one, share) for one in seen)
+        found = tuple(one for one in matches if one is not None)
+        if len(found) < _LEAST_TILES:
+            return found, None
+        middles = np.array([one.tile.middle for one in found])
+        off = np.array([one.off for one in found])
+        spread = np.array([one.spread_px2 for one in found])
+        start = departed(follow.lens, follow.pose, start, middles, off, spread)
+    return found, start
 
 
-def _at_tell_tale(shifts: FloatArray, lens: Lens) -> tuple[float, float]:
-    """The departure at `TELL_TALE`, by a plane laid through those of the tiles, (n, 4).
-
-    A plane, as a craft that slides moves near ground more than far; held level as far as few
-    tiles tell no slope, and one tile far from the plane counts for little.
-    """
-    x = shifts[:, 0] / lens.columns - TELL_TALE[0]
-    y = shifts[:, 1] / lens.rows - TELL_TALE[1]
-    terms = np.stack([np.ones_like(x), x, y], axis=1)
-    moved = shifts[:, 2:]
-    held = np.diag([0.0, 1.0, 1.0]) * (_TILE_SIGMA_PX / _SLOPE_SIGMA_PX) ** 2
-    # From their median on, which a wrong match does not move.
-    off = np.hypot(*(moved - np.median(moved, axis=0)).T)
-    trust = np.minimum(1.0, 1.0 / np.maximum(off, 1e-9))
-    fit = np.zeros((3, 2))
-    for _ in range(4):
-        weighed = terms * trust[:, None]
-        fit = np.linalg.solve(weighed.T @ terms + held, weighed.T @ moved)
-        off = np.hypot(*(moved - terms @ fit).T)
-        # Huber's weights (Huber 1981, Robust Statistics).
-        trust = np.minimum(1.0, _TILE_SIGMA_PX / np.maximum(off, 1e-9))
-    return float(fit[0, 0]), float(fit[0, 1])
+def _found_again(
+    key: Grey, to_key: FloatArray, lens: Lens, tile: Tile, seen: Grey, detail: Waves, share: float
+) -> Followed | None:
+    """A tile looked up in the key frame; None where it is not found there."""
+    x, y = tile.x + _middles(tile.side), tile.y + _middles(tile.side)[:, None]
+    key_x, key_y, ahead = (row[0] * x + (row[1] * y + row[2]) for row in to_key)
+    key_x, key_y = (np.asarray(part / ahead, np.float32) for part in (key_x, key_y))
+    expected = _sampled(key, key_x, key_y)
+    if expected is None:
+        return None
+    waves = detail_of(expected)
+    off, alike = shift_px(waves, detail, max(1, round(share * tile.side)))
+    if alike < _ALIKE:
+        return None
+    outward = _off_middle(lens, x, y) - _off_middle(lens, key_x, key_y)
+    return Followed(tile, off, spread_px2(waves, detail), seen, expected, key_x, key_y, outward)
 
 
-def _found_again(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> Followed | None:
-    """A tile and its departure; None where it cannot be followed.
-
-    Found by steps: what one look leaves out of the window draws its answer toward nought.
-    """
-    middles = np.arange(tile.side, dtype=np.float32) + np.float32(0.5)
-    x, y = np.meshgrid(np.float32(tile.x) + middles, np.float32(tile.y) + middles)
-    seen = grey[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side]
-    key_x, key_y = follow.in_key(x, y)
-    dx, dy, there, detail = 0.0, 0.0, seen, detail_of(seen)
-    for _ in range(_PASSES):
-        expected = _sampled(key, _moved(key_x, dx, dy), _moved(key_y, dx, dy))
-        if expected is None:
-            return None
-        right, down, alike = shift_px(detail_of(expected), detail)
-        if alike < _ALIKE:
-            return None
-        dx, dy, there = dx + right, dy + down, expected
-    outward = _off_middle(follow.lens, x, y) - _off_middle(follow.lens, key_x, key_y)
-    key_x, key_y = _moved(key_x, dx, dy), _moved(key_y, dx, dy)
-    return Followed(tile, dx, dy, seen, there, key_x, key_y, outward)
+@lru_cache(maxsize=8)
+def _middles(side: int) -> FloatArray:
+    return read_only(np.arange(side) + 0.5)
 
 
 def _off_middle(lens: Lens, x: FloatArray, y: FloatArray) -> float:
@@ -217,56 +205,75 @@ def _off_middle(lens: Lens, x: FloatArray, y: FloatArray) -> float:
     return float(squared.mean()) / ((columns**2 + rows**2) / 4.0)
 
 
-def _moved(at: FloatArray, dx: float, dy: float) -> FloatArray:
-    """What a map of a tile's pixels gives as far left and up of each, by its mean slopes."""
-    steps = at.shape[0] - 1
-    across = float((at[:, -1] - at[:, 0]).mean()) / steps
-    down = float((at[-1] - at[0]).mean()) / steps
-    return np.asarray(at - dx * across - dy * down)
-
-
 def detail_of(square: Grey) -> Waves:
     """The detail of a square under a Hann window, as its transform."""
     side = square.shape[0]
     return np.asarray(np.fft.rfft2((square - square.mean()) * _hann(side)) * _detail(side))
 
 
-def shift_px(one_f: Waves, two_f: Waves) -> tuple[float, float, float]:
+def shift_px(one_f: Waves, two_f: Waves, reach: int) -> tuple[FloatArray, float]:
     """By how much a square's content moved right and down from the first to the second.
 
     Cross-correlation without normalisation of both squares' detail (`detail_of`); its peak lies at
-    the top of the parabolas through the highest value and its neighbours. That is exact for no
+    the top of the paraboloid through the highest value and its neighbours. That is exact for no
     shift and drawn to whole pixels by a few hundredths between: whoever needs better shifts the
     first by what was found and asks again.
 
     Returns
     -------
     tuple
-        Right, down, and how alike the two then are, -1 to 1.
+        Right and down, and how alike the two then are, -1 to 1.
     """
     side = one_f.shape[0]
     found = np.fft.irfft2(two_f * one_f.conj(), s=(side, side))
-    at = int(np.argmax(found))
-    row, column = at // side, at % side
     # Neighbours round the corner are neighbours: the transform is periodic.
-    down = row + _vertex(*(float(found[(row + k) % side, column]) for k in (-1, 0, 1)))
-    right = column + _vertex(*(float(found[row, (column + k) % side]) for k in (-1, 0, 1)))
+    around = np.arange(-reach, reach + 1) % side
+    at = int(np.argmax(found[np.ix_(around, around)]))
+    row, column = around[at // len(around)], around[at % len(around)]
+    near = found[np.ix_(np.arange(row - 1, row + 2) % side, np.arange(column - 1, column + 2) % side)]
     energy = np.sqrt(_energy(one_f) * _energy(two_f))
-    alike = float(found[row, column]) * side**2 / max(energy, 1e-9)
+    alike = float(near[1, 1]) * side**2 / max(energy, 1e-9)
     half = side / 2.0
-    return (right + half) % side - half, (down + half) % side - half, alike
+    return (_top(near) + (column + half, row + half)) % side - half, alike
+
+
+def _top(near: FloatArray) -> FloatArray:
+    """Right and down from its middle, where the paraboloid through 3 by 3 values is highest."""
+    slope = np.array([near[1, 2] - near[1, 0], near[2, 1] - near[0, 1]]) / 2.0
+    bend = np.array([near[1, 2] + near[1, 0], near[2, 1] + near[0, 1]]) - 2.0 * near[1, 1]
+    twist = (near[2, 2] + near[0, 0] - near[0, 2] - near[2, 0]) / 4.0
+    if not bend[0] * bend[1] > twist**2 or bend[0] >= 0.0:
+        return np.zeros(2)
+    return np.clip(np.linalg.solve(-np.array([[bend[0], twist], [twist, bend[1]]]), slope), -1.0, 1.0)
+
+
+def spread_px2(one_f: Waves, two_f: Waves) -> FloatArray:
+    """Covariance of a shift that is small, (2, 2), from what two squares do not share."""
+    side = one_f.shape[0]
+    both, left = one_f + two_f, two_f - one_f
+    shared = 0.25 * (both.real**2 + both.imag**2)
+    noise = left.real**2 + left.imag**2
+    steep = _squares(side) @ shared.ravel()
+    mixed = _squares(side) @ (shared * noise).ravel()
+    bread = np.linalg.inv(_square_of(steep) + 1e-9 * np.eye(2) * steep.max())
+    # Half of a transform: each of its waves stands for two.
+    return np.asarray(_WINDOWED * bread @ _square_of(mixed) @ bread / 2.0)
+
+def _square_of(three: FloatArray) -> FloatArray:
+    return three[np.array([[0, 1], [1, 2]])]
+
+
+@lru_cache(maxsize=8)
+def _squares(side: int) -> Grey:
+    down, across = np.meshgrid(np.fft.fftfreq(side), np.fft.rfftfreq(side), indexing="ij")
+    squares = [(one * other).ravel() for one, other in ((across, across), (across, down), (down, down))]
+    return read_only(np.asarray((2.0 * np.pi) ** 2 * np.array(squares), np.float32))
 
 
 def _energy(half: NDArray[np.complexfloating]) -> float:
     """Sum of the squares of a transform of which the half with columns of its own is at hand."""
     squares = half.real**2 + half.imag**2
     return float(2.0 * squares.sum() - squares[:, 0].sum() - squares[:, -1].sum())
-
-
-def _vertex(before: float, here: float, after: float) -> float:
-    """Where the parabola through three values one apart is highest, from the middle one."""
-    bend = before - 2.0 * here + after
-    return 0.5 * (before - after) / bend if bend < 0.0 else 0.0
 
 
 @lru_cache(maxsize=8)

@@ -7,7 +7,7 @@ are counted from the top left corner; a picture is the plan's frame at any size.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ from core.place import skyline_altitude_deg
 from core.plan import Camera
 
 #: Ground further than so many heights off hardly moves and is haze; it tells no drift.
-_FAR_HEIGHTS = 12.0
+FAR_HEIGHTS = 12.0
 #: The skyline is followed so far to either side of where a camera looks, in steps of a degree.
 _SKYLINE_DEG = 89
 
@@ -49,6 +49,11 @@ def each_pose(poses: Poses) -> list[Pose]:
     return [Pose(*(float(value) for value in row)) for row in rows]
 
 
+def moved(pose: Pose, by: FloatArray) -> Pose:
+    """A pose that others departed from by six figures, in the order of its fields."""
+    return Pose(*(float(one) for one in astuple(pose) + by))
+
+
 @dataclass(frozen=True)
 class Lens:
     """The picture's size in pixels and the tangents of half its field."""
@@ -75,7 +80,7 @@ class Lens:
         height = math.sin(pitch) + up * math.cos(pitch)
         with np.errstate(divide="ignore", invalid="ignore"):
             reach = np.where(height < 0.0, pose.up_m / -height, np.nan)
-            near = np.hypot(across, forward) * reach < _FAR_HEIGHTS * pose.up_m
+            near = np.hypot(across, forward) * reach < FAR_HEIGHTS * pose.up_m
         reach = np.where(near, reach, np.nan)
         east = reach * (forward * math.sin(heading) + across * math.cos(heading))
         north = reach * (forward * math.cos(heading) - across * math.sin(heading))
@@ -90,6 +95,32 @@ class Lens:
         level = east * math.sin(heading) + north * math.cos(heading)
         across = east * math.cos(heading) - north * math.sin(heading)
         return self._seen(pose, across, level, -pose.up_m)
+
+    def rays(self, pose: Pose) -> FloatArray:
+        """From directions (east, north, up) to the picture, (3, 3): x·s, y·s and s.
+
+        s is positive before the camera.
+        """
+        heading, pitch = math.radians(pose.heading_deg), math.radians(pose.pitch_deg)
+        right = np.array([math.cos(heading), -math.sin(heading), 0.0])
+        level = np.array([math.sin(heading), math.cos(heading), 0.0])
+        upright = np.array([0.0, 0.0, 1.0])
+        ahead = level * math.cos(pitch) + upright * math.sin(pitch)
+        above = upright * math.cos(pitch) - level * math.sin(pitch)
+        right, above = unrolled(right, above, -pose.roll_deg)
+        x = (right / self.half_width + ahead) * self.columns / 2.0
+        y = (ahead - above / self.half_height) * self.rows / 2.0
+        return np.stack([x, y, ahead])
+
+    def view(self, pose: Pose) -> FloatArray:
+        """From the ground (east, north, 1) to the picture, (3, 3): x·s, y·s and s.
+
+        The view of a plane is a homography (Hartley and Zisserman 2004, Multiple View Geometry,
+        2nd ed., sec. 8.1.1).
+        """
+        rays = self.rays(pose)
+        from_pose = np.array([pose.east_m, pose.north_m, pose.up_m])
+        return np.column_stack([rays[:, 0], rays[:, 1], -rays @ from_pose])
 
     def skyline(self, pose: Pose, skyline: Skyline) -> tuple[FloatArray, FloatArray]:
         """Where the edge of the sky lies in the picture, from left to right; NaN far aside."""

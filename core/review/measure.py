@@ -25,7 +25,7 @@ from core.review.curve import (
     display_stops,
     scene_stops,
 )
-from core.review.drift import Follow, Followed, Grey, departure_px, followed, tiles_of
+from core.review.drift import Follow, Followed, Grey, followed, tiles_of
 from core.review.geometry import Lens, Mask, Pose
 from core.review.stills import StillRefusedError, opened, pixels
 from core.safewrite import file_name
@@ -85,8 +85,9 @@ class Look:
 
     `sky` and `ground` count pixels by their tone on the display (`BIN_STOPS`), `whole` those of the
     whole frame. `burnt_share` has a channel at the top, `black_share` all at the bottom;
-    `sky_burnt_share` is of the whole frame too. `departure_px` is right and down from the job's
-    key frame, in pixels of the still; NaN where it could not be followed. `brighter` is what
+    `sky_burnt_share` is of the whole frame too. `departure` is by how much the camera's pose
+    departed from the planned one since the job's key frame (`core.review.departure`), None where
+    it could not be followed. `brighter` is what
     each tile of ground gained since the key frame; `gained_stops` what all of that ground did, and
     `redder_stops` what its red gained over its blue, NaN where none was followed.
     `ground_off_middle` and
@@ -101,7 +102,7 @@ class Look:
     burnt_share: float
     black_share: float
     sky_burnt_share: float
-    departure_px: tuple[float, float]
+    departure: FloatArray | None
     brighter: tuple[Brighter, ...]
     gained_stops: float
     redder_stops: float
@@ -124,24 +125,24 @@ def look_at(job: Job) -> list[Look | Unseen]:
     for path, pose, sky, ground in zip(job.paths, job.poses, job.sky, job.ground, strict=True):
         try:
             with opened(path) as image:
-                picture, scale = pixels(image)
+                picture, _ = pixels(image)
         except StillRefusedError as refusal:
             looks.append(Unseen(file_name(path), str(refusal)))
             continue
         picture = in_frame(picture, job.half_width / job.half_height)
         grey = _grey(picture)
         lens = Lens(grey.shape[1], grey.shape[0], job.half_width, job.half_height)
-        moved: tuple[float, float] = (0.0, 0.0)
+        departure: FloatArray | None = np.zeros(6)
         found: tuple[Followed, ...] = ()
         if key is None or key.grey.shape != grey.shape:
-            key = _Key(picture, grey, pose)
+            key, last = _Key(picture, grey, pose), departure
         else:
             follow = Follow(lens, pose, key.pose)
-            found = followed(key.grey, grey, follow, tiles_of(grey, ground, follow))
-            right, down = departure_px(found, lens)
-            moved = right * scale, down * scale
+            tiles = tiles_of(grey, ground, follow)
+            found, departure = followed(key.grey, grey, follow, tiles, last)
+            last = last if departure is None else departure
         looks.append(
-            _look(picture, sky, ground, moved, found, _gained(picture, key.picture, found))
+            _look(picture, sky, ground, departure, found, _gained(picture, key.picture, found))
         )
     return looks
 
@@ -174,7 +175,7 @@ def _look(
     picture: NDArray[np.uint8],
     sky: Mask,
     ground: Mask,
-    moved: tuple[float, float],
+    departure: FloatArray | None,
     found: tuple[Followed, ...],
     gained: tuple[float, float],
 ) -> Look:
@@ -197,7 +198,7 @@ def _look(
         burnt_share=float(burnt.mean()),
         black_share=float((brightest <= BLACK_VALUE).mean()),
         sky_burnt_share=float((burnt & in_sky).mean()),
-        departure_px=moved,
+        departure=departure,
         brighter=tuple(one for one in map(_brighter, found) if one is not None),
         gained_stops=gained[0],
         redder_stops=gained[1],

@@ -23,8 +23,9 @@ from core.night import Night, night_of
 from core.outlook import Outlook
 from core.path import LEVEL, Poses, Tilt, half_field_tangents, poses_along, tilted, time_law
 from core.place import local_time
-from core.plan import Plan, Shoot, ShootName, Take, Twilight
-from core.review.geometry import each_pose, masks
+from core.plan import Camera, Plan, Shoot, ShootName, Take, Twilight
+from core.review.departure import departure_px
+from core.review.geometry import Lens, each_pose, masks
 from core.review.measure import Job, Look, Unseen, look_at
 from core.review.stills import Still, Unread, files_of, read_still, without_twins
 from core.review.timeline import Frame, Timeline, timeline_of
@@ -142,9 +143,10 @@ def review(
         tones = expected(seen.framesky)
     by_name = {path.name: path for path in paths}
     jobs, firsts = _jobs(plan, seen, frames, ways, tilt, by_name, Path(folder))
-    looks, keys, departure, unseen, done = _looked(
+    looks, keys, departures, unseen, done = _looked(
         jobs, firsts, len(frames), processes, progress, cancelled
     )
+    poses = tilted(poses_along(seen.path, ways), tilt)
     own = [mid_log2(_with_settings(flown, frame.still)) for frame in frames]
     return Reviewed(
         plan=plan,
@@ -156,12 +158,12 @@ def review(
         tilt=tilt,
         tones=tones,
         planned_sky_stops=planned.sky.limit_stops,
-        poses=tilted(poses_along(seen.path, ways), tilt),
+        poses=poses,
         mid=mid,
         above_mid=np.array(own) - mid,
         looks=tuple(looks),
         keys=tuple(keys),
-        departure_px=departure,
+        departure_px=_departures_px(plan.camera, frames, poses, departures),
         complete=done,
     )
 
@@ -307,13 +309,13 @@ def _looked(
     for at, answer in worked(look_at, jobs, processes, cancelled):
         job, first = jobs[at], firsts[at]
         found = answer or [Unseen(path.name, say("it broke the reader")) for path in job.paths]
-        moved = np.full((len(found), 2), np.nan)
+        moved = np.full((len(found), 6), np.nan)
         key = next((k for k, look in enumerate(found) if isinstance(look, Look)), 0)
         for k, look in enumerate(found):
             if isinstance(look, Unseen):
                 unseen[look.file] = Unread(look.file, look.reason)
             else:
-                moved[k] = look.departure_px
+                moved[k] = np.nan if look.departure is None else look.departure
                 # A frame that two runs share was measured as the later one's key alone.
                 if k > 0 or first == 0:
                     looks[first + k], keys[first + k] = look, first + key
@@ -324,7 +326,7 @@ def _looked(
     return (
         looks,
         keys,
-        _chained(within, firsts, count, partial(_step_px, jobs, firsts)),
+        _chained(within, firsts, count, partial(_step, jobs, firsts)),
         list(unseen.values()),
         len(within) == len(jobs),
     )
@@ -334,15 +336,15 @@ def _chained(
     within: dict[int, NDArray[np.float64]],
     firsts: Sequence[int],
     count: int,
-    step_px: Callable[[int, int], FloatArray],
+    step: Callable[[int, int], FloatArray],
 ) -> FloatArray:
     """Departure from the first frame, from departures within runs.
 
     Runs share a frame. Where that one could not be followed, the step from the last frame before
-    it to the key of the run is measured by `step_px`.
+    it to the key of the run is measured by `step`.
     """
-    out = np.full((count, 2), np.nan)
-    held, last = np.zeros(2), None
+    out = np.full((count, 6), np.nan)
+    held, last = np.zeros(6), None
     for at, first in enumerate(firsts):
         moved = within.get(at)
         if moved is None or not np.isfinite(moved).all(axis=1).any():
@@ -350,13 +352,13 @@ def _chained(
         seen = np.flatnonzero(np.isfinite(moved).all(axis=1))
         key = first + int(seen[0])
         if last is not None:
-            held = out[last] + (step_px(last, key) if key > last else 0.0)
+            held = out[last] + (step(last, key) if key > last else 0.0)
         out[first : first + len(moved)] = held + moved
         last = first + int(seen[-1])
     return out
 
 
-def _step_px(jobs: Sequence[Job], firsts: Sequence[int], one: int, other: int) -> FloatArray:
+def _step(jobs: Sequence[Job], firsts: Sequence[int], one: int, other: int) -> FloatArray:
     """Departure of a frame from another of an earlier run; none where it cannot be followed."""
     job, parts = jobs[0], []
     for frame in (one, other):
@@ -370,8 +372,23 @@ def _step_px(jobs: Sequence[Job], firsts: Sequence[int], one: int, other: int) -
         ground=np.stack([job.ground[k] for job, k in parts]),
     )
     look = look_at(pair)[1]
-    px = np.array(look.departure_px if isinstance(look, Look) else (0.0, 0.0))
-    return np.asarray(np.nan_to_num(px))
+    step = look.departure if isinstance(look, Look) else None
+    return np.zeros(6) if step is None else step
+
+
+def _departures_px(
+    camera: Camera, frames: Sequence[Frame], poses: Poses, departures: FloatArray
+) -> FloatArray:
+    """Departures in pixels of each still, (frame, right and down)."""
+    out = np.full((len(frames), 2), np.nan)
+    for k, (frame, pose, departure) in enumerate(
+        zip(frames, each_pose(poses), departures, strict=True)
+    ):
+        if np.isfinite(departure).all():
+            # The plan's frame lies in the middle of the still.
+            lens = Lens.of(camera, frame.still.width_px, frame.still.height_px)
+            out[k] = departure_px(lens, pose, departure)
+    return out
 
 
 def each_look(reviewed: Reviewed) -> Iterator[tuple[int, Look]]:
