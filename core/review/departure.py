@@ -1,11 +1,12 @@
 """By how much a craft and its camera departed from a planned pose, by where the ground lies.
 
-A departure is six figures, those of a `Pose`: metres east, north and up, degrees of heading,
-pitch and roll. Sliding moves near ground more than far and turning moves all alike, so that
-what a few tiles of ground show tells one from the other, and from both where any point lies.
+Sliding moves near ground more than far and turning moves all alike, so that what a few tiles of
+ground show tells one from the other, and from both where any point lies.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,72 +16,93 @@ from core.review.geometry import FAR_HEIGHTS, Lens, Pose, moved
 #: Where a departure is told in pixels, in shares of the frame from left and top: low in its
 #: middle, where almost every frame shows ground.
 TELL_TALE = (0.5, 0.8)
-#: 1-sigma of what a craft departs within a run of frames, in metres and degrees: what little
-#: the ground tells apart is shared out by it (our judgement).
+#: 1-sigma of what a craft departs within a run of frames, in metres and degrees: what the ground
+#: hardly tells apart is shared out by it (our judgement).
 _SIGMA = np.array([3.0, 3.0, 1.0, 1.0, 1.0, 0.3])
 #: Steps of the slopes, far below what matters and far above what rounding leaves.
-_STEPS = np.array([0.01, 0.01, 0.01, 0.001, 0.001, 0.001])
+_STEPS = np.diag([0.01, 0.01, 0.01, 0.001, 0.001, 0.001])
 #: A tile that the others leave by more than so many of its 1-sigmas counts for less; the least
-#: 1-sigma of a tile, as no pose brings all of them nearer, in pixels.
-_HUBER, _LEAST_SIGMA_PX = 1.5, 0.03
-_PASSES = 6
+#: 1-sigma of a tile in pixels, as ground is no plane and a lens no pinhole (our judgement).
+_HUBER, _LEAST_SIGMA_PX = 1.5, 0.02
+_PASSES = 5
+
+
+@dataclass(frozen=True)
+class Departure:
+    """Six figures, those of a `Pose`, and their covariance, (6, 6).
+
+    Metres east, north and up, degrees of heading, pitch and roll.
+    """
+
+    figures: FloatArray
+    spread: FloatArray
+
+    def __add__(self, since: Departure) -> Departure:
+        """The departure in which another since goes on from one."""
+        return Departure(self.figures + since.figures, self.spread + since.spread)
+
+
+STAYED = Departure(np.zeros(6), np.zeros((6, 6)))
 
 
 def departed(
-    lens: Lens, pose: Pose, start: FloatArray, at: FloatArray, off: FloatArray, spread_px2: FloatArray
-) -> FloatArray:
+    lens: Lens, pose: Pose, start: FloatArray, at: FloatArray, off: FloatArray, spread: FloatArray
+) -> Departure:
     """The departure that agrees best with where points of the ground are seen.
+
+    One step of least squares with Huber's weights (Huber 1981, Robust Statistics) and the usual
+    departure as what is known before (Tarantola 2005, Inverse Problem Theory, eq. 3.37).
 
     Parameters
     ----------
     start
-        A departure from `pose` near it.
+        Figures of a departure from `pose` near it.
     at
         Pixels, (n, 2), right and down, where the points would lie by `start`.
     off
-        By how much they lie right and down of there, (n, 2), and `spread_px2` the covariance of each.
-
-    Returns
-    -------
-    array
-        By one step of least squares with Huber's weights (Huber 1981, Robust Statistics) and
-        the normal departure as what is known before (Tarantola 2005, Inverse Problem Theory,
-        eq. 3.37).
+        By how much they lie right and down of there, (n, 2), and `spread` the covariance of
+        each, (n, 2, 2).
     """
     slopes = _slopes(lens, pose, start, at) * _SIGMA
-    known = np.linalg.inv(spread_px2 + _LEAST_SIGMA_PX**2 * np.eye(2))
+    known = np.linalg.inv(spread + _LEAST_SIGMA_PX**2 * np.eye(2))
     before = start / _SIGMA
-    step = np.zeros(len(_SIGMA))
     # From their median on, which a wrong match does not move.
     left = off - np.median(off, axis=0)
     for _ in range(_PASSES):
         away = np.sqrt(np.einsum("ni,nij,nj->n", left, known, left))
-        trust = known * np.minimum(1.0, _HUBER / np.maximum(away, 1e-9))[:, None, None]
-        weighed = np.einsum("nij,nik->njk", trust, slopes)
-        normal = np.einsum("nij,nik->jk", weighed, slopes) + np.eye(len(_SIGMA))
+        trust = np.minimum(1.0, _HUBER / np.maximum(away, 1e-9))
+        weighed = np.einsum("n,nij,nik->njk", trust, known, slopes)
+        normal = np.einsum("nij,nik->jk", weighed, slopes) + np.eye(len(before))
         step = np.linalg.solve(normal, np.einsum("nij,ni->j", weighed, off) - before)
         left = off - slopes @ step
-    return np.asarray(start + _SIGMA * step)
+    spread = np.linalg.inv(normal) * np.outer(_SIGMA, _SIGMA)
+    return Departure(start + _SIGMA * step, spread)
 
 
-def departure_px(lens: Lens, pose: Pose, departure: FloatArray) -> tuple[float, float]:
+def departure_px(lens: Lens, pose: Pose, departure: Departure) -> tuple[FloatArray, FloatArray]:
     """How far right and down of its planned place the ground at `TELL_TALE` lies, in pixels.
 
-    Ground beyond what tells drift, and sky, stand as far off as the furthest that does.
+    With the covariance, (2, 2). Ground too far off to tell drift, and sky, stand as far off as
+    the furthest that does.
     """
     planned = np.array([TELL_TALE[0] * lens.columns, TELL_TALE[1] * lens.rows])
     ray = np.linalg.solve(lens.rays(pose), [*planned, 1.0])
-    reach = pose.up_m / max(-ray[2], np.hypot(ray[0], ray[1]) / FAR_HEIGHTS)
-    x, y, ahead = lens.rays(moved(pose, departure)) @ (ray * reach - departure[:3])
-    return float(x / ahead - planned[0]), float(y / ahead - planned[1])
+    point = ray * pose.up_m / max(-ray[2], np.hypot(ray[0], ray[1]) / FAR_HEIGHTS)
+
+    def seen(figures: FloatArray) -> FloatArray:
+        at = lens.rays(moved(pose, figures)) @ (point - figures[:3])
+        return np.asarray(at[:2] / at[2])
+
+    slopes = np.stack(
+        [(seen(step) - planned) / step.sum() for step in _STEPS], axis=1
+    )
+    return seen(departure.figures) - planned, slopes @ departure.spread @ slopes.T
 
 
-def _slopes(lens: Lens, pose: Pose, departure: FloatArray, at: FloatArray) -> FloatArray:
+def _slopes(lens: Lens, pose: Pose, start: FloatArray, at: FloatArray) -> FloatArray:
     """By how much points of the ground move for each figure of a departure, (n, 2, 6)."""
-    here = moved(pose, departure)
+    here = moved(pose, start)
     points = np.column_stack([at, np.ones(len(at))]) @ np.linalg.inv(lens.view(here)).T
-    columns = []
-    for k, step in enumerate(_STEPS):
-        seen = points @ lens.view(moved(here, step * (np.arange(len(_STEPS)) == k))).T
-        columns.append((seen[:, :2] / seen[:, 2:] - at) / step)
-    return np.stack(columns, axis=-1)
+    views = np.stack([lens.view(moved(here, step)) for step in _STEPS])
+    seen = np.einsum("kij,nj->nik", views, points)
+    return np.asarray((seen[:, :2] / seen[:, 2:] - at[..., None]) / _STEPS.sum(axis=0))

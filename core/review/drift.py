@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.readonly import read_only
-from core.review.departure import departed
+from core.review.departure import Departure, departed
 from core.review.geometry import Lens, Mask, Pose, moved
 
 #: Side of a tile in pixels of the reduced picture; a power of two for the transform.
@@ -154,13 +154,14 @@ class Followed:
 
 def followed(
     key: Grey, grey: Grey, follow: Follow, tiles: tuple[Tile, ...], start: FloatArray
-) -> tuple[tuple[Followed, ...], FloatArray | None]:
+) -> tuple[tuple[Followed, ...], Departure | None]:
     """The tiles of a frame that are found again in its key frame, and its departure from it.
 
     Each is looked up where the last departure has it, `start` at first, which is then mended by
     all of them; the departure is None where fewer than two could be followed.
     """
     found: tuple[Followed, ...] = ()
+    departure: Departure | None = None
     seen = [(tile, square, detail_of(square)) for tile in tiles for square in [tile.of(grey)]]
     for share in _REACHES:
         to_key = follow.by(start)
@@ -171,8 +172,9 @@ def followed(
         middles = np.array([one.tile.middle for one in found])
         off = np.array([one.off for one in found])
         spread = np.array([one.spread_px2 for one in found])
-        start = departed(follow.lens, follow.pose, start, middles, off, spread)
-    return found, start
+        departure = departed(follow.lens, follow.pose, start, middles, off, spread)
+        start = departure.figures
+    return found, departure
 
 
 def _found_again(

@@ -68,6 +68,15 @@ class Lens:
         """The camera's lens over a picture of so many pixels."""
         return cls(columns, rows, *half_field_tangents(camera))
 
+    @classmethod
+    def within(cls, camera: Camera, columns: int, rows: int) -> Lens:
+        """The camera's lens over the largest middle of a picture that has the plan's aspect."""
+        across, down = half_field_tangents(camera)
+        aspect = across / down
+        return cls(
+            min(columns, round(rows * aspect)), min(rows, round(columns / aspect)), across, down
+        )
+
     # Plain numbers of the pose keep pictures of small floats small.
 
     def ground(self, pose: Pose, x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -25,6 +25,7 @@ from core.review.curve import (
     display_stops,
     scene_stops,
 )
+from core.review.departure import STAYED, Departure, departure_px
 from core.review.drift import Follow, Followed, Grey, followed, tiles_of
 from core.review.geometry import Lens, Mask, Pose
 from core.review.stills import StillRefusedError, opened, pixels
@@ -46,6 +47,9 @@ _LEAST_PIXELS = 200
 #: The light of followed ground is read from one pixel in so many, across and down, where no more
 #: than this share of them is burnt.
 _EVERY, _MOST_BURNT = 2, 0.1
+
+#: A departure is told surely to a 1-sigma of so much of a pixel of the reduced picture.
+SURE_PX = 0.1
 
 Counts = NDArray[np.int64]
 
@@ -102,7 +106,7 @@ class Look:
     burnt_share: float
     black_share: float
     sky_burnt_share: float
-    departure: FloatArray | None
+    departure: Departure | None
     brighter: tuple[Brighter, ...]
     gained_stops: float
     redder_stops: float
@@ -132,15 +136,15 @@ def look_at(job: Job) -> list[Look | Unseen]:
         picture = in_frame(picture, job.half_width / job.half_height)
         grey = _grey(picture)
         lens = Lens(grey.shape[1], grey.shape[0], job.half_width, job.half_height)
-        departure: FloatArray | None = np.zeros(6)
         found: tuple[Followed, ...] = ()
+        departure: Departure | None = STAYED
         if key is None or key.grey.shape != grey.shape:
-            key, last = _Key(picture, grey, pose), departure
+            key = _Key(picture, grey, pose)
+            last = _Last(grey, pose, STAYED)
         else:
-            follow = Follow(lens, pose, key.pose)
-            tiles = tiles_of(grey, ground, follow)
-            found, departure = followed(key.grey, grey, follow, tiles, last)
-            last = last if departure is None else departure
+            found, departure = _departed(grey, ground, lens, pose, key, last)
+            if departure is not None:
+                last = _Last(grey, pose, departure)
         looks.append(
             _look(picture, sky, ground, departure, found, _gained(picture, key.picture, found))
         )
@@ -152,6 +156,44 @@ class _Key:
     picture: NDArray[np.uint8]
     grey: Grey
     pose: Pose
+
+
+@dataclass(frozen=True)
+class _Last:
+    """The last frame that was followed, and its departure from the key."""
+
+    grey: Grey
+    pose: Pose
+    departure: Departure
+
+
+def _departed(
+    grey: Grey, ground: Mask, lens: Lens, pose: Pose, key: _Key, last: _Last
+) -> tuple[tuple[Followed, ...], Departure | None]:
+    """The tiles of a frame found in its key frame, and its departure from there.
+
+    Where the key frame hardly tells it, as lamps came on since or a path leaves it behind, the
+    last frame tells it if it does so more surely.
+    """
+    follow = Follow(lens, pose, key.pose)
+    tiles = tiles_of(grey, ground, follow)
+    found, departure = followed(key.grey, grey, follow, tiles, last.departure.figures)
+    sigma = _sigma_px(lens, pose, departure)
+    if sigma > SURE_PX and last.grey is not key.grey:
+        follow = Follow(lens, pose, last.pose)
+        tiles = tiles_of(grey, ground, follow)
+        _, step = followed(last.grey, grey, follow, tiles, STAYED.figures)
+        if step is not None:
+            stepped = last.departure + step
+            if _sigma_px(lens, pose, stepped) < sigma:
+                departure = stepped
+    return found, departure
+
+
+def _sigma_px(lens: Lens, pose: Pose, departure: Departure | None) -> float:
+    if departure is None:
+        return math.inf
+    return float(departure_px(lens, pose, departure)[1].trace() ** 0.5)
 
 
 def in_frame(picture: NDArray[np.uint8], aspect: float) -> NDArray[np.uint8]:
@@ -175,7 +217,7 @@ def _look(
     picture: NDArray[np.uint8],
     sky: Mask,
     ground: Mask,
-    departure: FloatArray | None,
+    departure: Departure | None,
     found: tuple[Followed, ...],
     gained: tuple[float, float],
 ) -> Look:
