@@ -6,6 +6,7 @@ ground show tells one from the other, and from both where any point lies.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,15 +17,16 @@ from core.review.geometry import FAR_HEIGHTS, Lens, Pose, moved
 #: Where a departure is told in pixels, in shares of the frame from left and top: low in its
 #: middle, where almost every frame shows ground.
 TELL_TALE = (0.5, 0.8)
-#: 1-sigma of what a craft departs within a run of frames, in metres and degrees: what the ground
-#: hardly tells apart is shared out by it (our judgement).
-_SIGMA = np.array([3.0, 3.0, 1.0, 1.0, 1.0, 0.3])
-#: Steps of the slopes, far below what matters and far above what rounding leaves.
-_STEPS = np.diag([0.01, 0.01, 0.01, 0.001, 0.001, 0.001])
+#: 1-sigma of what a craft departs within a run of frames, in metres and degrees, and of how the
+#: camera leaned in all of them, pitch and roll: what the ground hardly tells apart is shared out
+#: by it (our judgement).
+_SIGMA = np.array([3.0, 3.0, 1.0, 1.0, 1.0, 0.3, 0.2, 0.2])
 #: A tile that the others leave by more than so many of its 1-sigmas counts for less; the least
 #: 1-sigma of a tile in pixels, as ground is no plane and a lens no pinhole (our judgement).
 _HUBER, _LEAST_SIGMA_PX = 1.5, 0.02
 _PASSES = 5
+_LEAN_STEP_DEG = 0.01
+_LEANS = _LEAN_STEP_DEG * np.eye(6)[4:]
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,13 @@ STAYED = Departure(np.zeros(6), np.zeros((6, 6)))
 
 
 def departed(
-    lens: Lens, pose: Pose, start: FloatArray, at: FloatArray, off: FloatArray, spread: FloatArray
+    lens: Lens,
+    key_pose: Pose,
+    pose: Pose,
+    start: FloatArray,
+    at: FloatArray,
+    off: FloatArray,
+    spread: FloatArray,
 ) -> Departure:
     """The departure that agrees best with where points of the ground are seen.
 
@@ -63,9 +71,14 @@ def departed(
         By how much they lie right and down of there, (n, 2), and `spread` the covariance of
         each, (n, 2, 2).
     """
-    slopes = _slopes(lens, pose, start, at) * _SIGMA
+    here = moved(pose, start)
+    points = np.column_stack([at, np.ones(len(at))]) @ np.linalg.inv(lens.view(here)).T
+    away = np.column_stack([points[:, :2] / points[:, 2:], np.zeros(len(at))])
+    away -= (here.east_m, here.north_m, here.up_m)
+    slopes = [_slopes(lens, here, away), _leanings(lens, key_pose, here, points)]
+    slopes = np.concatenate(slopes, axis=-1) * _SIGMA
     known = np.linalg.inv(spread + _LEAST_SIGMA_PX**2 * np.eye(2))
-    before = start / _SIGMA
+    before = np.concatenate([start, [0.0, 0.0]]) / _SIGMA
     # From their median on, which a wrong match does not move.
     left = off - np.median(off, axis=0)
     for _ in range(_PASSES):
@@ -76,7 +89,7 @@ def departed(
         step = np.linalg.solve(normal, np.einsum("nij,ni->j", weighed, off) - before)
         left = off - slopes @ step
     spread = np.linalg.inv(normal) * np.outer(_SIGMA, _SIGMA)
-    return Departure(start + _SIGMA * step, spread)
+    return Departure(start + (_SIGMA * step)[:6], spread[:6, :6])
 
 
 def departure_px(lens: Lens, pose: Pose, departure: Departure) -> tuple[FloatArray, FloatArray]:
@@ -89,20 +102,46 @@ def departure_px(lens: Lens, pose: Pose, departure: Departure) -> tuple[FloatArr
     ray = np.linalg.solve(lens.rays(pose), [*planned, 1.0])
     point = ray * pose.up_m / max(-ray[2], np.hypot(ray[0], ray[1]) / FAR_HEIGHTS)
 
-    def seen(figures: FloatArray) -> FloatArray:
-        at = lens.rays(moved(pose, figures)) @ (point - figures[:3])
-        return np.asarray(at[:2] / at[2])
-
-    slopes = np.stack(
-        [(seen(step) - planned) / step.sum() for step in _STEPS], axis=1
-    )
-    return seen(departure.figures) - planned, slopes @ departure.spread @ slopes.T
+    x, y, ahead = lens.rays(moved(pose, departure.figures)) @ (point - departure.figures[:3])
+    slopes = _slopes(lens, pose, point[None])[0]
+    return np.array([x, y]) / ahead - planned, slopes @ departure.spread @ slopes.T
 
 
-def _slopes(lens: Lens, pose: Pose, start: FloatArray, at: FloatArray) -> FloatArray:
-    """By how much points of the ground move for each figure of a departure, (n, 2, 6)."""
-    here = moved(pose, start)
-    points = np.column_stack([at, np.ones(len(at))]) @ np.linalg.inv(lens.view(here)).T
-    views = np.stack([lens.view(moved(here, step)) for step in _STEPS])
-    seen = np.einsum("kij,nj->nik", views, points)
-    return np.asarray((seen[:, :2] / seen[:, 2:] - at[..., None]) / _STEPS.sum(axis=0))
+def _slopes(lens: Lens, here: Pose, away: FloatArray) -> FloatArray:
+    """By how much points move right and down in the picture for each figure, (n, 2, 6).
+
+    `away` is where they lie from the pose, (n, 3), east, north and up.
+    """
+    level, upward = math.radians(here.heading_deg), math.radians(here.pitch_deg)
+    right = (math.cos(level), -math.sin(level), 0.0)
+    along = math.cos(upward)
+    ahead = (math.sin(level) * along, math.cos(level) * along, math.sin(upward))
+    # What a camera slides along, or turns about, goes the other way.
+    turns = [_turning(*axis) @ away.T for axis in ((0.0, 0.0, -1.0), right, ahead)]
+    goes = -np.concatenate([np.repeat(np.eye(3)[..., None], len(away), axis=2), np.radians(turns)])
+    rays = lens.rays(here)
+    x, y, depth = rays @ away.T
+    moves = rays @ goes
+    at = np.stack([x, y]) / depth
+    return np.asarray(((moves[:, :2] - at * moves[:, 2:]) / depth).transpose(2, 1, 0))
+
+
+def _turning(x: float, y: float, z: float) -> FloatArray:
+    """By how much a point moves for a radian about an axis, (3, 3)."""
+    return np.array([(0.0, -z, y), (z, 0.0, -x), (-y, x, 0.0)])
+
+
+def _leanings(lens: Lens, key_pose: Pose, here: Pose, points: FloatArray) -> FloatArray:
+    """By how much the same points move for a degree of pitch and roll of both poses, (n, 2, 2)."""
+    key = points @ lens.view(key_pose).T
+    at = _seen(points, lens.view(here))
+    leans = [
+        _seen(key @ np.linalg.inv(lens.view(moved(key_pose, lean))).T, lens.view(moved(here, lean)))
+        for lean in _LEANS
+    ]
+    return np.stack([(one - at) / _LEAN_STEP_DEG for one in leans], axis=-1)
+
+
+def _seen(points: FloatArray, view: FloatArray) -> FloatArray:
+    seen = points @ view.T
+    return np.asarray(seen[:, :2] / seen[:, 2:])

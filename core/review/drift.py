@@ -172,7 +172,7 @@ def followed(
         middles = np.array([one.tile.middle for one in found])
         off = np.array([one.off for one in found])
         spread = np.array([one.spread_px2 for one in found])
-        departure = departed(follow.lens, follow.pose, start, middles, off, spread)
+        departure = departed(follow.lens, follow.key_pose, follow.pose, start, middles, off, spread)
         start = departure.figures
     return found, departure
 
