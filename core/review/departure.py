@@ -77,17 +77,19 @@ def departed(
     away -= (here.east_m, here.north_m, here.up_m)
     slopes = [_slopes(lens, here, away), _leanings(lens, key_pose, here, points)]
     slopes = np.concatenate(slopes, axis=-1) * _SIGMA
-    known = np.linalg.inv(spread + _LEAST_SIGMA_PX**2 * np.eye(2))
+    # Each tile in units of its own spread, across and along.
+    root = np.linalg.inv(np.linalg.cholesky(spread + _LEAST_SIGMA_PX**2 * np.eye(2)))
+    terms, whole = (root @ slopes).reshape(-1, len(_SIGMA)), (root @ off[..., None]).ravel()
     before = np.concatenate([start, [0.0, 0.0]]) / _SIGMA
     # From their median on, which a wrong match does not move.
-    left = off - np.median(off, axis=0)
+    left = (root @ (off - np.median(off, axis=0))[..., None]).ravel()
     for _ in range(_PASSES):
-        away = np.sqrt(np.einsum("ni,nij,nj->n", left, known, left))
-        trust = np.minimum(1.0, _HUBER / np.maximum(away, 1e-9))
-        weighed = np.einsum("n,nij,nik->njk", trust, known, slopes)
-        normal = np.einsum("nij,nik->jk", weighed, slopes) + np.eye(len(before))
-        step = np.linalg.solve(normal, np.einsum("nij,ni->j", weighed, off) - before)
-        left = off - slopes @ step
+        away = np.hypot(left[::2], left[1::2])
+        trust = np.minimum(1.0, _HUBER / np.maximum(away, 1e-9)).repeat(2)
+        weighed = terms.T * trust
+        normal = weighed @ terms + np.eye(len(_SIGMA))
+        step = np.linalg.solve(normal, weighed @ whole - before)
+        left = whole - terms @ step
     spread = np.linalg.inv(normal) * np.outer(_SIGMA, _SIGMA)
     return Departure(start + (_SIGMA * step)[:6], spread[:6, :6])
 

@@ -6,8 +6,10 @@ poses, so that only the departure from them is left to be measured.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,27 +18,24 @@ from core.exposure import FloatArray
 from core.readonly import read_only
 from core.review.departure import Departure, departed
 from core.review.geometry import Lens, Mask, Pose, moved
+from core.review.match import Grey, Match, detail_of, matched
 
 #: Side of a tile in pixels of the reduced picture; a power of two for the transform.
 TILE_PX = 128
-#: Each look takes the last one's answer as its start.
-_REACHES = (0.25, 0.02)
-#: What varies less often than this across a tile is passed over, and what oftener a pixel.
-_COARSE, _FINE = 6.0, 0.25
+#: A tile is looked up twice, by so many samples a side at most, and sought so many of them around
+#: where it is expected.
+_LOOKS = ((64, 15), (TILE_PX, 2))
 #: Tiles that are less alike than this are not believed.
 _ALIKE = 0.3
 _LEAST_TILES = 2
-#: Under Hann's window detail and noise gather in the middle: mean of its fourth power over the
-#: square of that of its second, across and down.
-_WINDOWED = ((35.0 / 128.0) / (3.0 / 8.0) ** 2) ** 2
 #: A sample of the frame this small tells no tiles apart.
 _SMALLEST_TILE_PX = 32
 _TILES_ACROSS = 3
 #: Room at the key frame's edges for what the craft departs, as a share of the width.
 _ROOM = 0.01
 
-Grey = NDArray[np.float32]
-Waves = NDArray[np.complexfloating]
+
+_Pixel = TypeVar("_Pixel", bound=np.generic)
 
 
 @dataclass(frozen=True)
@@ -52,7 +51,7 @@ class Tile:
         """The tile's middle."""
         return self.x + self.side / 2.0, self.y + self.side / 2.0
 
-    def of(self, picture: Grey) -> Grey:
+    def of(self, picture: NDArray[_Pixel]) -> NDArray[_Pixel]:
         """The tile's pixels."""
         return picture[self.y : self.y + self.side, self.x : self.x + self.side]
 
@@ -94,10 +93,14 @@ def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
     for row, column in np.argwhere(held):
         tile = Tile(int(column) * side, int(row) * side, side)
         if _all_ground(ground, tile, rows, columns):
-            part = grey[tile.y : tile.y + side, tile.x : tile.x + side]
-            down, across = (float(np.abs(np.diff(part, axis=axis)).mean()) for axis in (0, 1))
-            found.append((down * across, tile))
+            found.append((_texture(tile.of(grey)), tile))
     return _spread_out(found)
+
+
+def _texture(square: Grey) -> float:
+    """How much detail a square holds both ways, from every other row and column."""
+    down = np.abs(np.diff(square[:, ::2], axis=0)).mean()
+    return float(down * np.abs(np.diff(square[::2], axis=1)).mean())
 
 
 def _spread_out(found: list[tuple[float, Tile]]) -> tuple[Tile, ...]:
@@ -136,20 +139,16 @@ def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
 class Followed:
     """A tile found again in the key frame.
 
-    By how many pixels of the reduced picture it lies right and down of where it was looked up,
-    with the 1-sigma of both; the values of its pixels there and in the key frame, where in the key
-    frame they lie, and how much further from the middle of the lens it lies than there, in squares
-    of the half diagonal.
+    By how many pixels of the reduced picture it is off where it was looked up, the values of its
+    pixels there and in the key frame, and where in the key frame they lie.
     """
 
     tile: Tile
-    off: FloatArray
-    spread_px2: FloatArray
+    match: Match
     here: Grey
     there: Grey
-    key_x: FloatArray
-    key_y: FloatArray
-    outward: float
+    key_x: Grey
+    key_y: Grey
 
 
 def followed(
@@ -157,158 +156,67 @@ def followed(
 ) -> tuple[tuple[Followed, ...], Departure | None]:
     """The tiles of a frame that are found again in its key frame, and its departure from it.
 
-    Each is looked up where the last departure has it, `start` at first, which is then mended by
-    all of them; the departure is None where fewer than two could be followed.
+    Each is looked up where the last departure has it, first by every other pixel, and all of them
+    together then mend it; None where fewer than two could be followed.
+
+    Parameters
+    ----------
+    start
+        Figures of a departure near it, as those of the frame before.
     """
     found: tuple[Followed, ...] = ()
     departure: Departure | None = None
-    seen = [(tile, square, detail_of(square)) for tile in tiles for square in [tile.of(grey)]]
-    for share in _REACHES:
-        to_key = follow.by(start)
-        matches = (_found_again(key, to_key, follow.lens, *one, share) for one in seen)
-        found = tuple(one for one in matches if one is not None)
+    for samples, reach in _LOOKS:
+        found = tuple(_found_again(key, grey, follow.by(start), tiles, samples, reach))
         if len(found) < _LEAST_TILES:
             return found, None
-        middles = np.array([one.tile.middle for one in found])
-        off = np.array([one.off for one in found])
-        spread = np.array([one.spread_px2 for one in found])
-        departure = departed(follow.lens, follow.key_pose, follow.pose, start, middles, off, spread)
+        at = np.array([one.tile.middle for one in found])
+        off, spread = (np.array([getattr(one.match, k) for one in found]) for k in ("off", "spread"))
+        departure = departed(follow.lens, follow.key_pose, follow.pose, start, at, off, spread)
         start = departure.figures
     return found, departure
 
 
 def _found_again(
-    key: Grey, to_key: FloatArray, lens: Lens, tile: Tile, seen: Grey, detail: Waves, share: float
-) -> Followed | None:
-    """A tile looked up in the key frame; None where it is not found there."""
-    x, y = tile.x + _middles(tile.side), tile.y + _middles(tile.side)[:, None]
-    key_x, key_y, ahead = (row[0] * x + (row[1] * y + row[2]) for row in to_key)
-    key_x, key_y = (np.asarray(part / ahead, np.float32) for part in (key_x, key_y))
-    expected = _sampled(key, key_x, key_y)
-    if expected is None:
-        return None
-    waves = detail_of(expected)
-    off, alike = shift_px(waves, detail, max(1, round(share * tile.side)))
-    if alike < _ALIKE:
-        return None
-    outward = _off_middle(lens, x, y) - _off_middle(lens, key_x, key_y)
-    return Followed(tile, off, spread_px2(waves, detail), seen, expected, key_x, key_y, outward)
+    key: Grey, grey: Grey, to_key: FloatArray, tiles: tuple[Tile, ...], samples: int, reach: int
+) -> Iterator[Followed]:
+    """Tiles that are found where a homography takes them, by so many samples a side."""
+    for tile in tiles:
+        every = max(1, tile.side // samples)
+        places = _middles(tile.side)[::every]
+        x, y = tile.x + places, tile.y + places[:, None]
+        key_x, key_y, depth = (row[0] * x + (row[1] * y + row[2]) for row in to_key)
+        key_x, key_y = key_x / depth, key_y / depth
+        there = _sampled(key, key_x, key_y)
+        if there is None:
+            continue
+        here = tile.of(grey)[::every, ::every]
+        match = matched(detail_of(there), detail_of(here), reach)
+        if match.alike >= _ALIKE:
+            match = Match(every * match.off, every**2 * match.spread, match.alike)
+            yield Followed(tile, match, here, there, key_x, key_y)
 
 
 @lru_cache(maxsize=8)
-def _middles(side: int) -> FloatArray:
-    return read_only(np.arange(side) + 0.5)
+def _middles(side: int) -> Grey:
+    return read_only(np.arange(side, dtype=np.float32) + np.float32(0.5))
 
 
-def _off_middle(lens: Lens, x: FloatArray, y: FloatArray) -> float:
-    """Mean square of pixels' distance from the middle, in half diagonals."""
-    columns, rows = lens.columns, lens.rows
-    squared = (x - columns / 2.0) ** 2 + (y - rows / 2.0) ** 2
-    return float(squared.mean()) / ((columns**2 + rows**2) / 4.0)
-
-
-def detail_of(square: Grey) -> Waves:
-    """The detail of a square under a Hann window, as its transform."""
-    side = square.shape[0]
-    return np.asarray(np.fft.rfft2((square - square.mean()) * _hann(side)) * _detail(side))
-
-
-def shift_px(one_f: Waves, two_f: Waves, reach: int) -> tuple[FloatArray, float]:
-    """By how much a square's content moved right and down from the first to the second.
-
-    Cross-correlation without normalisation of both squares' detail (`detail_of`); its peak lies at
-    the top of the paraboloid through the highest value and its neighbours. That is exact for no
-    shift and drawn to whole pixels by a few hundredths between: whoever needs better shifts the
-    first by what was found and asks again.
-
-    Returns
-    -------
-    tuple
-        Right and down, and how alike the two then are, -1 to 1.
-    """
-    side = one_f.shape[0]
-    found = np.fft.irfft2(two_f * one_f.conj(), s=(side, side))
-    # Neighbours round the corner are neighbours: the transform is periodic.
-    around = np.arange(-reach, reach + 1) % side
-    at = int(np.argmax(found[np.ix_(around, around)]))
-    row, column = around[at // len(around)], around[at % len(around)]
-    near = found[np.ix_(np.arange(row - 1, row + 2) % side, np.arange(column - 1, column + 2) % side)]
-    energy = np.sqrt(_energy(one_f) * _energy(two_f))
-    alike = float(near[1, 1]) * side**2 / max(energy, 1e-9)
-    half = side / 2.0
-    return (_top(near) + (column + half, row + half)) % side - half, alike
-
-
-def _top(near: FloatArray) -> FloatArray:
-    """Right and down from its middle, where the paraboloid through 3 by 3 values is highest."""
-    slope = np.array([near[1, 2] - near[1, 0], near[2, 1] - near[0, 1]]) / 2.0
-    bend = np.array([near[1, 2] + near[1, 0], near[2, 1] + near[0, 1]]) - 2.0 * near[1, 1]
-    twist = (near[2, 2] + near[0, 0] - near[0, 2] - near[2, 0]) / 4.0
-    if not bend[0] * bend[1] > twist**2 or bend[0] >= 0.0:
-        return np.zeros(2)
-    return np.clip(np.linalg.solve(-np.array([[bend[0], twist], [twist, bend[1]]]), slope), -1.0, 1.0)
-
-
-def spread_px2(one_f: Waves, two_f: Waves) -> FloatArray:
-    """Covariance of a shift that is small, (2, 2), from what two squares do not share."""
-    side = one_f.shape[0]
-    both, left = one_f + two_f, two_f - one_f
-    shared = 0.25 * (both.real**2 + both.imag**2)
-    noise = left.real**2 + left.imag**2
-    steep = _squares(side) @ shared.ravel()
-    mixed = _squares(side) @ (shared * noise).ravel()
-    bread = np.linalg.inv(_square_of(steep) + 1e-9 * np.eye(2) * steep.max())
-    # Half of a transform: each of its waves stands for two.
-    return np.asarray(_WINDOWED * bread @ _square_of(mixed) @ bread / 2.0)
-
-def _square_of(three: FloatArray) -> FloatArray:
-    return three[np.array([[0, 1], [1, 2]])]
-
-
-@lru_cache(maxsize=8)
-def _squares(side: int) -> Grey:
-    down, across = np.meshgrid(np.fft.fftfreq(side), np.fft.rfftfreq(side), indexing="ij")
-    squares = [(one * other).ravel() for one, other in ((across, across), (across, down), (down, down))]
-    return read_only(np.asarray((2.0 * np.pi) ** 2 * np.array(squares), np.float32))
-
-
-def _energy(half: NDArray[np.complexfloating]) -> float:
-    """Sum of the squares of a transform of which the half with columns of its own is at hand."""
-    squares = half.real**2 + half.imag**2
-    return float(2.0 * squares.sum() - squares[:, 0].sum() - squares[:, -1].sum())
-
-
-@lru_cache(maxsize=8)
-def _detail(side: int) -> Grey:
-    """Weights of a square's frequencies: what is coarse stays with the lens and the light.
-
-    A dark corner, or lamps that warm up, would pass for ground that does not move; what is
-    finer than four pixels is mostly noise.
-    """
-    down, across = np.meshgrid(np.fft.fftfreq(side), np.fft.rfftfreq(side), indexing="ij")
-    squared = down**2 + across**2
-    coarse = (_COARSE / side) ** 2
-    return read_only(
-        np.asarray((1.0 - np.exp(-squared / coarse)) * np.exp(-squared / _FINE**2), np.float32)
-    )
-
-
-@lru_cache(maxsize=8)
-def _hann(side: int) -> Grey:
-    window = np.hanning(side)
-    return read_only(np.asarray(np.outer(window, window), dtype=np.float32))
-
-
-def _sampled(picture: Grey, x: FloatArray, y: FloatArray) -> Grey | None:
+def _sampled(picture: Grey, x: Grey, y: Grey) -> Grey | None:
     """A picture read between its pixels; None where part of what is asked lies outside."""
     rows, columns = picture.shape
-    x, y = x - 0.5, y - 0.5
-    inside = (x >= 0.0) & (x < columns - 1) & (y >= 0.0) & (y < rows - 1)
-    if not inside.all():
+    x, y = x - np.float32(0.5), y - np.float32(0.5)
+    # What a homography makes of a square lies within its corners.
+    corners = np.ix_((0, -1), (0, -1))
+    if not (
+        x[corners].min() >= 0.0 and x[corners].max() < columns - 1
+        and y[corners].min() >= 0.0 and y[corners].max() < rows - 1
+    ):  # fmt: skip
         return None
     left, top = x.astype(np.intp), y.astype(np.intp)
     right_share, low_share = (x - left).astype(np.float32), (y - top).astype(np.float32)
     flat, at = picture.ravel(), top * columns + left
-    above = flat[at] * (1.0 - right_share) + flat[at + 1] * right_share
-    below = flat[at + columns] * (1.0 - right_share) + flat[at + columns + 1] * right_share
-    return np.asarray(above * (1.0 - low_share) + below * low_share, dtype=np.float32)
+    above, below = flat.take(at), flat.take(at + columns)
+    above += right_share * (flat.take(at + 1) - above)
+    below += right_share * (flat.take(at + (columns + 1)) - below)
+    return np.asarray(above + low_share * (below - above))

@@ -8,6 +8,7 @@ beside the key.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -26,8 +27,9 @@ from core.review.curve import (
     scene_stops,
 )
 from core.review.departure import STAYED, Departure, departure_px
-from core.review.drift import Follow, Followed, Grey, followed, tiles_of
+from core.review.drift import Follow, Followed, followed, tiles_of
 from core.review.geometry import Lens, Mask, Pose
+from core.review.match import Grey
 from core.review.stills import StillRefusedError, opened, pixels
 from core.safewrite import file_name
 
@@ -47,6 +49,8 @@ _LEAST_PIXELS = 200
 #: The light of followed ground is read from one pixel in so many, across and down, where no more
 #: than this share of them is burnt.
 _EVERY, _MOST_BURNT = 2, 0.1
+#: How far from the middle of the lens it lies, from one in so many.
+_FEW = 8
 
 #: A departure is told surely to a 1-sigma of so much of a pixel of the reduced picture.
 SURE_PX = 0.1
@@ -241,7 +245,7 @@ def _look(
         black_share=float((brightest <= BLACK_VALUE).mean()),
         sky_burnt_share=float((burnt & in_sky).mean()),
         departure=departure,
-        brighter=tuple(one for one in map(_brighter, found) if one is not None),
+        brighter=tuple(_brighter(found, _off_middle(*picture.shape[:2]))),
         gained_stops=gained[0],
         redder_stops=gained[1],
         ground_off_middle=_mean(off_middle[middle]),
@@ -249,12 +253,17 @@ def _look(
     )
 
 
-def _brighter(found: Followed) -> Brighter | None:
-    """What a tile gained since the key frame; None where it is burnt or black."""
-    here, there = (_light(tile) for tile in (found.here, found.there))
-    if here is None or there is None:
-        return None
-    return Brighter(float(np.log2(here / there)), found.outward)
+def _brighter(
+    found: tuple[Followed, ...], off_middle: NDArray[np.float32]
+) -> Iterator[Brighter]:
+    """What each tile gained since the key frame that is neither burnt nor black."""
+    few = (slice(None, None, _FEW),) * 2
+    for one in found:
+        here, there = (_light(tile) for tile in (one.here, one.there))
+        if here is not None and there is not None:
+            before = off_middle[one.key_y[few].astype(np.intp), one.key_x[few].astype(np.intp)]
+            outward = one.tile.of(off_middle)[few].mean() - before.mean()
+            yield Brighter(float(np.log2(here / there)), float(outward))
 
 
 def _gained(
@@ -265,14 +274,10 @@ def _gained(
     Of tiles that are not burnt, as red that clips says nothing of lamps; NaN for none.
     """
     here, there = np.zeros((2, 3))
-    rows, columns = key.shape[:2]
     few = (slice(None, None, _EVERY),) * 2
     for one in found:
-        tile = one.tile
-        seen = picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few]
-        at_row = np.clip(one.key_y[few].astype(np.intp), 0, rows - 1)
-        at_column = np.clip(one.key_x[few].astype(np.intp), 0, columns - 1)
-        before = key[at_row, at_column]
+        seen = one.tile.of(picture)[few]
+        before = key[one.key_y[few].astype(np.intp), one.key_x[few].astype(np.intp)]
         if max(_burnt_share(seen), _burnt_share(before)) < _MOST_BURNT:
             here += _colours(seen)
             there += _colours(before)
