@@ -32,8 +32,6 @@ def chained(
 ) -> list[Departure | None]:
     """Departures of all frames from the first that was followed; None where one was not.
 
-    Each with the spread of its step from its own key.
-
     Runs share a frame. Where that one could not be followed, the step from the last frame before
     it to the key of the run is measured by `step`.
 
@@ -53,7 +51,7 @@ def chained(
             held += step(_pair(jobs, firsts, last, key))
         for frame, one in seen:
             # A frame that two runs share was measured in the first and is the key of the second.
-            out[frame] = out[frame] or replace(one, figures=held.figures + one.figures)
+            out[frame] = out[frame] or held + one
         held, last = held + seen[-1][1], seen[-1][0]
     return out
 

@@ -17,10 +17,11 @@ from core.review.geometry import FAR_HEIGHTS, Lens, Pose, moved
 #: Where a departure is told in pixels, in shares of the frame from left and top: low in its
 #: middle, where almost every frame shows ground.
 TELL_TALE = (0.5, 0.8)
-#: 1-sigma of what a craft departs within a run of frames, in metres and degrees, and of how the
-#: camera leaned in all of them, pitch and roll: what the ground hardly tells apart is shared out
-#: by it (our judgement).
-_SIGMA = np.array([3.0, 3.0, 1.0, 1.0, 1.0, 0.3, 0.2, 0.2])
+#: 1-sigma of what a craft departs within a run of frames, in metres and degrees: what the ground
+#: hardly tells apart is shared out by it (our judgement).
+_SIGMA = np.array([3.0, 3.0, 1.0, 1.0, 1.0, 0.3])
+#: 1-sigma of how a camera leans from its planned poses in all of a take, in pitch and roll.
+_LEAN_SIGMA_DEG = 0.3
 #: A tile that the others leave by more than so many of its 1-sigmas counts for less; the least
 #: 1-sigma of a tile in pixels, as ground is no plane and a lens no pinhole (our judgement).
 _HUBER, _LEAST_SIGMA_PX = 1.5, 0.02
@@ -31,20 +32,32 @@ _LEANS = _LEAN_STEP_DEG * np.eye(6)[4:]
 
 @dataclass(frozen=True)
 class Departure:
-    """Six figures, those of a `Pose`, and their covariance, (6, 6).
+    """Six figures, those of a `Pose`, and how surely they are told.
 
-    Metres east, north and up, degrees of heading, pitch and roll.
+    Metres east, north and up, degrees of heading, pitch and roll; `spread` is their covariance,
+    (6, 6), for a camera that else kept to its pose, and `by_lean` what they are off for each degree
+    that it leaned throughout, in pitch and in roll, (6, 2).
     """
 
     figures: FloatArray
     spread: FloatArray
+    by_lean: FloatArray
+
+    @property
+    def full_spread(self) -> FloatArray:
+        """Covariance of the figures, (6, 6), with what a camera usually leans."""
+        return self.spread + _LEAN_SIGMA_DEG**2 * self.by_lean @ self.by_lean.T
 
     def __add__(self, since: Departure) -> Departure:
         """The departure in which another since goes on from one."""
-        return Departure(self.figures + since.figures, self.spread + since.spread)
+        return Departure(
+            self.figures + since.figures,
+            self.spread + since.spread,
+            self.by_lean + since.by_lean,
+        )
 
 
-STAYED = Departure(np.zeros(6), np.zeros((6, 6)))
+STAYED = Departure(np.zeros(6), np.zeros((6, 6)), np.zeros((6, 2)))
 
 
 def departed(
@@ -75,23 +88,25 @@ def departed(
     points = np.column_stack([at, np.ones(len(at))]) @ np.linalg.inv(lens.view(here)).T
     away = np.column_stack([points[:, :2] / points[:, 2:], np.zeros(len(at))])
     away -= (here.east_m, here.north_m, here.up_m)
-    slopes = [_slopes(lens, here, away), _leanings(lens, key_pose, here, points)]
-    slopes = np.concatenate(slopes, axis=-1) * _SIGMA
-    # Each tile in units of its own spread, across and along.
+    # Each tile in units of its own spread, across and along it.
     root = np.linalg.inv(np.linalg.cholesky(spread + _LEAST_SIGMA_PX**2 * np.eye(2)))
-    terms, whole = (root @ slopes).reshape(-1, len(_SIGMA)), (root @ off[..., None]).ravel()
-    before = np.concatenate([start, [0.0, 0.0]]) / _SIGMA
+    terms = (root @ _slopes(lens, here, away) * _SIGMA).reshape(-1, len(_SIGMA))
+    whole, before = (root @ off[..., None]).ravel(), start / _SIGMA
     # From their median on, which a wrong match does not move.
     left = (root @ (off - np.median(off, axis=0))[..., None]).ravel()
     for _ in range(_PASSES):
-        away = np.hypot(left[::2], left[1::2])
-        trust = np.minimum(1.0, _HUBER / np.maximum(away, 1e-9)).repeat(2)
-        weighed = terms.T * trust
+        trust = np.minimum(1.0, _HUBER / np.maximum(np.hypot(left[::2], left[1::2]), 1e-9))
+        weighed = terms.T * trust.repeat(2)
         normal = weighed @ terms + np.eye(len(_SIGMA))
         step = np.linalg.solve(normal, weighed @ whole - before)
         left = whole - terms @ step
-    spread = np.linalg.inv(normal) * np.outer(_SIGMA, _SIGMA)
-    return Departure(start + (_SIGMA * step)[:6], spread[:6, :6])
+    known = np.linalg.inv(normal)
+    leaning = (root @ _leanings(lens, key_pose, here, points)).reshape(-1, 2)
+    return Departure(
+        start + _SIGMA * step,
+        known * np.outer(_SIGMA, _SIGMA),
+        (known @ weighed @ leaning) * _SIGMA[:, None],
+    )
 
 
 def departure_px(lens: Lens, pose: Pose, departure: Departure) -> tuple[FloatArray, FloatArray]:
@@ -106,7 +121,7 @@ def departure_px(lens: Lens, pose: Pose, departure: Departure) -> tuple[FloatArr
 
     x, y, ahead = lens.rays(moved(pose, departure.figures)) @ (point - departure.figures[:3])
     slopes = _slopes(lens, pose, point[None])[0]
-    return np.array([x, y]) / ahead - planned, slopes @ departure.spread @ slopes.T
+    return np.array([x, y]) / ahead - planned, slopes @ departure.full_spread @ slopes.T
 
 
 def _slopes(lens: Lens, here: Pose, away: FloatArray) -> FloatArray:

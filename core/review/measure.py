@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -195,9 +195,11 @@ def _departed(
 
 
 def _sigma_px(lens: Lens, pose: Pose, departure: Departure | None) -> float:
+    """How surely a departure was matched: what a camera leans is the same whichever key tells."""
     if departure is None:
         return math.inf
-    return float(departure_px(lens, pose, departure)[1].trace() ** 0.5)
+    matched = replace(departure, by_lean=STAYED.by_lean)
+    return float(departure_px(lens, pose, matched)[1].trace() ** 0.5)
 
 
 def in_frame(picture: NDArray[np.uint8], aspect: float) -> NDArray[np.uint8]:
