@@ -21,7 +21,7 @@ TELL_TALE = (0.5, 0.8)
 #: hardly tells apart is shared out by it (our judgement).
 _SIGMA = np.array([3.0, 3.0, 1.0, 1.0, 1.0, 0.3])
 #: 1-sigma of how a camera leans from its planned poses in all of a take, in pitch and roll.
-_LEAN_SIGMA_DEG = 0.3
+_LEAN_SIGMA_DEG = 0.15
 #: A tile that the others leave by more than so many of its 1-sigmas counts for less; the least
 #: 1-sigma of a tile in pixels, as ground is no plane and a lens no pinhole (our judgement).
 _HUBER, _LEAST_SIGMA_PX = 1.5, 0.02

@@ -88,10 +88,8 @@ def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
     side = TILE_PX
     while side > _SMALLEST_TILE_PX and side > min(rows, columns) // _TILES_ACROSS:
         side //= 2
-    held = _held(follow, side)
     found = []
-    for row, column in np.argwhere(held):
-        tile = Tile(int(column) * side, int(row) * side, side)
+    for tile in _held(follow, side):
         if _all_ground(ground, tile, rows, columns):
             found.append((_texture(tile.of(grey)), tile))
     return _spread_out(found)
@@ -117,15 +115,21 @@ def _spread_out(found: list[tuple[float, Tile]]) -> tuple[Tile, ...]:
     return tuple(tile for _, tile in best.values())
 
 
-def _held(follow: Follow, side: int) -> Mask:
-    """Which tiles of a frame its key frame held, with room for a departure, (rows, columns)."""
+def _held(follow: Follow, side: int) -> Iterator[Tile]:
+    """Tiles of a frame that its key frame held, with room for a departure.
+
+    Side by side from the lower edge up, where ground is near, about the middle column.
+    """
     lens = follow.lens
-    x, y = np.meshgrid(np.arange(0, lens.columns + 1, side), np.arange(0, lens.rows + 1, side))
-    at_x, at_y = follow.in_key(x.astype(float), y.astype(float))
+    x = np.arange(lens.columns % side // 2, lens.columns + 1, side)
+    y = np.arange(lens.rows % side, lens.rows + 1, side)
+    at_x, at_y = follow.in_key(*np.meshgrid(x.astype(float), y.astype(float)))
     room = _ROOM * lens.columns
     inside = (at_x > room) & (at_x < lens.columns - room)
     inside &= (at_y > room) & (at_y < lens.rows - room)
-    return np.asarray(inside[:-1, :-1] & inside[:-1, 1:] & inside[1:, :-1] & inside[1:, 1:])
+    whole = inside[:-1, :-1] & inside[:-1, 1:] & inside[1:, :-1] & inside[1:, 1:]
+    for row, column in np.argwhere(whole):
+        yield Tile(int(x[column]), int(y[row]), side)
 
 
 def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
