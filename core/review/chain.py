@@ -10,11 +10,9 @@ from typing import TypeAlias
 import numpy as np
 
 from core.exposure import FloatArray
-from core.plan import Camera
 from core.review.departure import STAYED, Departure, departure_px
 from core.review.geometry import Lens, Pose
 from core.review.measure import Job, Look, look_at
-from core.review.stills import Still
 
 #: By the place of each run that was looked at, its frames' departures from its key.
 Within: TypeAlias = dict[int, list[Departure | None]]
@@ -70,16 +68,12 @@ def _pair(jobs: Sequence[Job], firsts: Sequence[int], one: int, other: int) -> J
 
 
 def departures_px(
-    camera: Camera,
-    stills: Sequence[Still],
-    poses: Sequence[Pose],
-    departures: Sequence[Departure | None],
+    at: Sequence[tuple[Lens, Pose]], departures: Sequence[Departure | None]
 ) -> tuple[FloatArray, FloatArray]:
-    """Departures in pixels of each still, (frame, right and down), and their 1-sigmas."""
-    out = np.full((2, len(stills), 2), np.nan)
-    for k, (still, pose, departure) in enumerate(zip(stills, poses, departures, strict=True)):
+    """Departures in pixels of each lens, (frame, right and down), and their 1-sigmas."""
+    out = np.full((2, len(at), 2), np.nan)
+    for k, departure in enumerate(departures):
         if departure is not None:
-            lens = Lens.within(camera, still.width_px, still.height_px)
-            out[0, k], spread = departure_px(lens, pose, departure)
+            out[0, k], spread = departure_px(*at[k], departure)
             out[1, k] = np.sqrt(np.diag(spread))
     return out[0], out[1]

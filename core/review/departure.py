@@ -20,12 +20,16 @@ TELL_TALE = (0.5, 0.8)
 #: 1-sigma of what a craft departs within a run of frames, in metres and degrees: what the ground
 #: hardly tells apart is shared out by it (our judgement).
 _SIGMA = np.array([3.0, 3.0, 1.0, 1.0, 1.0, 0.3])
-#: 1-sigma of how a camera leans from its planned poses in all of a take, in pitch and roll.
+#: 1-sigma of how a camera leans from its planned poses in all of a take, in pitch and roll: a
+#: lean that was told is told in tenths of a degree (our judgement).
 _LEAN_SIGMA_DEG = 0.15
 #: A tile that the others leave by more than so many of its 1-sigmas counts for less; the least
 #: 1-sigma of a tile in pixels, as ground is no plane and a lens no pinhole (our judgement).
 _HUBER, _LEAST_SIGMA_PX = 1.5, 0.02
 _PASSES = 5
+#: A camera on the ground sees none of it from above; told as from so high, in metres.
+_LEAST_UP_M = 1.0
+#: Lean over which its slopes are taken, in degrees.
 _LEAN_STEP_DEG = 0.01
 _LEANS = _LEAN_STEP_DEG * np.eye(6)[4:]
 
@@ -117,8 +121,7 @@ def departure_px(lens: Lens, pose: Pose, departure: Departure) -> tuple[FloatArr
     """
     planned = np.array([TELL_TALE[0] * lens.columns, TELL_TALE[1] * lens.rows])
     ray = np.linalg.solve(lens.rays(pose), [*planned, 1.0])
-    point = ray * pose.up_m / max(-ray[2], np.hypot(ray[0], ray[1]) / FAR_HEIGHTS)
-
+    point = ray * max(pose.up_m, _LEAST_UP_M) / max(-ray[2], np.hypot(ray[0], ray[1]) / FAR_HEIGHTS)
     x, y, ahead = lens.rays(moved(pose, departure.figures)) @ (point - departure.figures[:3])
     slopes = _slopes(lens, pose, point[None])[0]
     return np.array([x, y]) / ahead - planned, slopes @ departure.full_spread @ slopes.T

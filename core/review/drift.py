@@ -34,7 +34,6 @@ _TILES_ACROSS = 3
 #: Room at the key frame's edges for what the craft departs, as a share of the width.
 _ROOM = 0.01
 
-
 _Pixel = TypeVar("_Pixel", bound=np.generic)
 
 
@@ -88,10 +87,11 @@ def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
     side = TILE_PX
     while side > _SMALLEST_TILE_PX and side > min(rows, columns) // _TILES_ACROSS:
         side //= 2
-    found = []
-    for tile in _held(follow, side):
-        if _all_ground(ground, tile, rows, columns):
-            found.append((_texture(tile.of(grey)), tile))
+    found = [
+        (_texture(tile.of(grey)), tile)
+        for tile in _held(follow, side)
+        if _all_ground(ground, tile, rows, columns)
+    ]
     return _spread_out(found)
 
 
@@ -168,6 +168,8 @@ def followed(
     start
         Figures of a departure near it, as those of the frame before.
     """
+    if len(tiles) < _LEAST_TILES:
+        return (), None
     found: tuple[Followed, ...] = ()
     departure: Departure | None = None
     for samples, reach in _LOOKS:
@@ -175,7 +177,9 @@ def followed(
         if len(found) < _LEAST_TILES:
             return found, None
         at = np.array([one.tile.middle for one in found])
-        off, spread = (np.array([getattr(one.match, k) for one in found]) for k in ("off", "spread"))
+        off, spread = (
+            np.array([getattr(one.match, k) for one in found]) for k in ("off", "spread")
+        )
         departure = departed(follow.lens, follow.key_pose, follow.pose, start, at, off, spread)
         start = departure.figures
     return found, departure

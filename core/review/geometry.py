@@ -70,12 +70,13 @@ class Lens:
 
     @classmethod
     def within(cls, camera: Camera, columns: int, rows: int) -> Lens:
-        """The camera's lens over the largest middle of a picture that has the plan's aspect."""
+        """The camera's lens over the middle of a picture that has the plan's aspect."""
         across, down = half_field_tangents(camera)
-        aspect = across / down
-        return cls(
-            min(columns, round(rows * aspect)), min(rows, round(columns / aspect)), across, down
+        middle = (
+            min(columns, round(rows * across / down)),
+            min(rows, round(columns * down / across)),
         )
+        return cls(*middle, across, down)
 
     # Plain numbers of the pose keep pictures of small floats small.
 

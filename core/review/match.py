@@ -18,6 +18,8 @@ _COARSE, _FINE = 6.0, 0.25
 _WINDOWED = ((35.0 / 128.0) / (3.0 / 8.0) ** 2) ** 2
 #: The most that the peak lies off the highest value, in pixels.
 _MOST_OFF = 1.0
+#: Share of its steepest slopes that any square is taken to have all round.
+_FLAT = 1e-5
 
 Grey = NDArray[np.float32]
 Waves = NDArray[np.complexfloating]
@@ -61,7 +63,7 @@ def matched(one_f: Waves, two_f: Waves, reach: int) -> Match:
     near = found[row : row + 3, column : column + 3]
     energy = np.sqrt(_energy(one_f) * _energy(two_f))
     alike = float(near[1, 1]) * side**2 / max(energy, 1e-9)
-    off = _top(near) + (column - reach, row - reach)
+    off = np.array([column - reach, row - reach]) + _top(near)
     return Match(off, _spread(one_f, two_f), alike)
 
 
@@ -74,22 +76,26 @@ def _top(near: FloatArray) -> FloatArray:
     if bend[0] >= 0.0 or steep <= 0.0:
         return np.zeros(2)
     top = (slope[::-1] * twist - slope * bend[::-1]) / steep
-    return np.clip(top, -_MOST_OFF, _MOST_OFF)
+    return np.asarray(np.clip(top, -_MOST_OFF, _MOST_OFF))
 
 
 def _spread(one_f: Waves, two_f: Waves) -> FloatArray:
-    """Covariance of a small shift, (2, 2): of least squares that weigh all waves alike.
+    """Covariance of a small shift, (2, 2), by what both squares share and what they do not.
 
-    What both share is the slopes' own detail, what they do not share its noise, wave by wave
-    (White 1980, Econometrica 48:817); with white noise it is the bound of Robinson and Milanfar
-    2004, IEEE Trans. Image Process. 13:1185.
+    Of the peak as `_top` finds it: noise moves its slopes, and what is shared bends it, wave by
+    wave (White 1980, Econometrica 48:817). How well any could tell it: Robinson and Milanfar 2004,
+    IEEE Trans. Image Process. 13:1185.
     """
     both, left = one_f + two_f, two_f - one_f
     shared = 0.25 * (both.real**2 + both.imag**2)
     noise = left.real**2 + left.imag**2
-    slopes = _slopes(one_f.shape[0])
-    steep, noisy = ((slopes @ part.ravel())[_SQUARE] for part in (shared, shared * noise))
-    inverse = np.linalg.inv(steep + 1e-9 * max(float(steep.max()), 1e-9) * np.eye(2))
+    slopes, bends = _peak(one_f.shape[0])
+    bend, noisy = (
+        (waves @ part.ravel()).astype(float)[_SQUARE]
+        for waves, part in ((bends, shared), (slopes, shared * noise))
+    )
+    # A square without detail, or with none along one line, tells nothing there.
+    inverse = np.linalg.inv(bend + _FLAT * max(float(bend.max()), 1e-9) * np.eye(2))
     # Half of a transform is at hand: each of its waves stands for two.
     return np.asarray(_WINDOWED / 2.0 * inverse @ noisy @ inverse)
 
@@ -111,11 +117,16 @@ def _waves(side: int) -> tuple[FloatArray, FloatArray]:
 
 
 @lru_cache(maxsize=8)
-def _slopes(side: int) -> Grey:
-    """Products of the waves' slopes, (3, waves)."""
+def _peak(side: int) -> tuple[Grey, Grey]:
+    """What a wave adds to the products of a peak's slopes and to its bends, (3, waves) each.
+
+    Right by right, right by down, down by down, as `_top` takes both over pixels.
+    """
     down, across = (2.0 * np.pi * one.ravel() for one in _waves(side))
-    products = np.stack([across * across, across * down, down * down])
-    return read_only(np.asarray(products, np.float32))
+    right, low = np.sin(across), np.sin(down)
+    slopes = np.stack([right * right, right * low, low * low])
+    bends = np.stack([2.0 - 2.0 * np.cos(across), right * low, 2.0 - 2.0 * np.cos(down)])
+    return tuple(read_only(np.asarray(one, np.float32)) for one in (slopes, bends))
 
 
 @lru_cache(maxsize=8)

@@ -255,9 +255,7 @@ def _look(
     )
 
 
-def _brighter(
-    found: tuple[Followed, ...], off_middle: NDArray[np.float32]
-) -> Iterator[Brighter]:
+def _brighter(found: tuple[Followed, ...], off_middle: NDArray[np.float32]) -> Iterator[Brighter]:
     """What each tile gained since the key frame that is neither burnt nor black."""
     few = (slice(None, None, _FEW),) * 2
     for one in found:

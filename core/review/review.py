@@ -23,7 +23,7 @@ from core.path import LEVEL, Poses, Tilt, half_field_tangents, poses_along, tilt
 from core.place import local_time
 from core.plan import Plan, Shoot, ShootName, Take, Twilight
 from core.review.chain import Within, chained, departures_px
-from core.review.geometry import each_pose, masks
+from core.review.geometry import Lens, each_pose, masks
 from core.review.measure import Job, Look, Unseen, look_at
 from core.review.stills import Still, Unread, files_of, read_still, without_twins
 from core.review.timeline import Frame, Timeline, timeline_of
@@ -58,7 +58,9 @@ class Reviewed:
     render as mid-grey; `above_mid` by how many stops a frame's own settings lie above it.
     `looks` holds None for a frame whose pixels cannot be read; `keys` is the place of the frame
     that each was followed from, its own for the first that can be seen.
-    `departure_px` is (frame, right and down) in pixels of the still. `complete` is False when it
+    `departure_px` is (frame, right and down) in pixels of the still since the first frame, and
+    `departure_sigma_px` its 1-sigma; `step_sigma_px` that of the step from its key alone.
+    `complete` is False when it
     was cancelled.
     """
 
@@ -78,6 +80,7 @@ class Reviewed:
     keys: tuple[int, ...]
     departure_px: FloatArray
     departure_sigma_px: FloatArray
+    step_sigma_px: FloatArray
     complete: bool
 
     @property
@@ -146,8 +149,12 @@ def review(
         jobs, firsts, len(frames), processes, progress, cancelled
     )
     poses = tilted(poses_along(seen.path, ways), tilt)
-    departures = chained(jobs, firsts, within)
-    off_px, sigma_px = departures_px(plan.camera, [one.still for one in frames], each_pose(poses), departures)
+    at = [
+        (Lens.within(plan.camera, frame.still.width_px, frame.still.height_px), pose)
+        for frame, pose in zip(frames, each_pose(poses), strict=True)
+    ]
+    off_px, sigma_px = departures_px(at, chained(jobs, firsts, within))
+    _, step_sigma_px = departures_px(at, [look.departure if look else None for look in looks])
     own = [mid_log2(_with_settings(flown, frame.still)) for frame in frames]
     return Reviewed(
         plan=plan,
@@ -166,6 +173,7 @@ def review(
         keys=tuple(keys),
         departure_px=off_px,
         departure_sigma_px=sigma_px,
+        step_sigma_px=step_sigma_px,
         complete=done,
     )
 
@@ -316,12 +324,11 @@ def _looked(
         for k, look in enumerate(found):
             if isinstance(look, Unseen):
                 unseen[look.file] = Unread(look.file, look.reason)
-            else:
-                # A frame that two runs share was measured as the later one's key alone.
-                if k > 0 or first == 0:
-                    looks[first + k], keys[first + k] = look, first + key
-                elif looks[first] is None:
-                    looks[first] = look
+            # A frame that two runs share was measured as the later one's key alone.
+            elif k > 0 or first == 0:
+                looks[first + k], keys[first + k] = look, first + key
+            elif looks[first] is None:
+                looks[first] = look
         progress(sum(look is not None for look in looks), count)
     return (
         looks,

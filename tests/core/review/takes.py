@@ -59,6 +59,22 @@ class Case:
         log2 = np.array([getattr(frame, f"{part}_log2") for frame in self.frames])
         return np.asarray(log2 - self.shown.reviewed.mid)
 
+    def drift_off(self) -> FloatArray:
+        """By how much the ground's way from each frame to the next is off, right and down."""
+        found = np.diff(self.shown.reviewed.departure_px, axis=0)
+        return np.asarray(found - np.diff(self._true_departure_px(), axis=0))
+
+    def departure_off(self) -> FloatArray:
+        """By how much each frame's departure since the first one is off, right and down."""
+        return np.asarray(
+            self.shown.reviewed.departure_px - self._true_departure_px(since_first=True)
+        )
+
+    def _true_departure_px(self, *, since_first: bool = False) -> FloatArray:
+        at = {frame.file: k for k, frame in enumerate(self.take.frames)}
+        true = self.take.departure_px(since_first=since_first)
+        return true[[at[frame.still.file] for frame in self.shown.reviewed.frames]]
+
     def departures(self) -> dict[str, tuple[float, float]]:
         """By how much each figure of the night is off after the take, and its stated 1-sigma.
 
