@@ -27,7 +27,8 @@ TILE_PX = 128
 _LOOKS = ((64, 15), (TILE_PX, 2))
 #: Tiles that are less alike than this are not believed.
 _ALIKE = 0.3
-_LEAST_TILES = 2
+#: Three tiles tell six figures, and one more whether one of them is wrong.
+_LEAST_TILES = 4
 #: A sample of the frame this small tells no tiles apart.
 _SMALLEST_TILE_PX = 32
 _TILES_ACROSS = 3
@@ -74,7 +75,7 @@ class Follow:
 
 
 def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
-    """The tiles of a picture's ground that hold most texture, none over another.
+    """The tiles of a picture's ground, those first that hold most texture, none over another.
 
     Parameters
     ----------
@@ -87,12 +88,8 @@ def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
     side = TILE_PX
     while side > _SMALLEST_TILE_PX and side > min(rows, columns) // _TILES_ACROSS:
         side //= 2
-    found = [
-        (_texture(tile.of(grey)), tile)
-        for tile in _held(follow, side)
-        if _all_ground(ground, tile, rows, columns)
-    ]
-    return _spread_out(found)
+    found = (tile for tile in _held(follow, side) if _all_ground(ground, tile, rows, columns))
+    return tuple(sorted(found, key=lambda tile: -_texture(tile.of(grey))))
 
 
 def _texture(square: Grey) -> float:
@@ -101,18 +98,17 @@ def _texture(square: Grey) -> float:
     return float(down * np.abs(np.diff(square[::2], axis=1)).mean())
 
 
-def _spread_out(found: list[tuple[float, Tile]]) -> tuple[Tile, ...]:
-    """The best tile of each sector of the ground: what moves one end alone must show."""
-    if not found:
+def spread_out(tiles: tuple[Tile, ...]) -> tuple[Tile, ...]:
+    """The first tile in each sector of the ground: what moves one end alone must show."""
+    if not tiles:
         return ()
-    left, right = min(t.x for _, t in found), max(t.x for _, t in found) + 1
-    top, low = min(t.y for _, t in found), max(t.y for _, t in found) + 1
-    best: dict[tuple[int, int], tuple[float, Tile]] = {}
-    for texture, tile in found:
+    left, right = min(t.x for t in tiles), max(t.x for t in tiles) + 1
+    top, low = min(t.y for t in tiles), max(t.y for t in tiles) + 1
+    best: dict[tuple[int, int], Tile] = {}
+    for tile in tiles:
         sector = (3 * (tile.x - left) // (right - left), 2 * (tile.y - top) // (low - top))
-        if sector not in best or texture > best[sector][0]:
-            best[sector] = (texture, tile)
-    return tuple(tile for _, tile in best.values())
+        best.setdefault(sector, tile)
+    return tuple(best.values())
 
 
 def _held(follow: Follow, side: int) -> Iterator[Tile]:
@@ -161,7 +157,7 @@ def followed(
     """The tiles of a frame that are found again in its key frame, and its departure from it.
 
     Each is looked up where the last departure has it, first by every other pixel, and all of them
-    together then mend it; None where fewer than two could be followed.
+    together then mend it; None where fewer than four could be followed.
 
     Parameters
     ----------

@@ -126,7 +126,7 @@ def _peak(side: int) -> tuple[Grey, Grey]:
     right, low = np.sin(across), np.sin(down)
     slopes = np.stack([right * right, right * low, low * low])
     bends = np.stack([2.0 - 2.0 * np.cos(across), right * low, 2.0 - 2.0 * np.cos(down)])
-    return tuple(read_only(np.asarray(one, np.float32)) for one in (slopes, bends))
+    return read_only(slopes.astype(np.float32)), read_only(bends.astype(np.float32))
 
 
 @lru_cache(maxsize=8)

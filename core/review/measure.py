@@ -27,7 +27,7 @@ from core.review.curve import (
     scene_stops,
 )
 from core.review.departure import STAYED, Departure, departure_px
-from core.review.drift import Follow, Followed, followed, tiles_of
+from core.review.drift import Follow, Followed, followed, spread_out, tiles_of
 from core.review.geometry import Lens, Mask, Pose
 from core.review.match import Grey
 from core.review.stills import StillRefusedError, opened, pixels
@@ -129,7 +129,7 @@ class Unseen:
 def look_at(job: Job) -> list[Look | Unseen]:
     """Look at the frames of a job, one after the other; never fails on a file."""
     looks: list[Look | Unseen] = []
-    key: _Key | None = None
+    key: _Seen | None = None
     for path, pose, sky, ground in zip(job.paths, job.poses, job.sky, job.ground, strict=True):
         try:
             with opened(path) as image:
@@ -143,28 +143,21 @@ def look_at(job: Job) -> list[Look | Unseen]:
         found: tuple[Followed, ...] = ()
         departure: Departure | None = STAYED
         if key is None or key.grey.shape != grey.shape:
-            key = _Key(picture, grey, pose)
-            last = _Last(grey, pose, STAYED)
+            key_picture, key = picture, _Seen(grey, pose, STAYED)
+            last = key
         else:
             found, departure = _departed(grey, ground, lens, pose, key, last)
             if departure is not None:
-                last = _Last(grey, pose, departure)
+                last = _Seen(grey, pose, departure)
         looks.append(
-            _look(picture, sky, ground, departure, found, _gained(picture, key.picture, found))
+            _look(picture, sky, ground, departure, found, _gained(picture, key_picture, found))
         )
     return looks
 
 
 @dataclass(frozen=True)
-class _Key:
-    picture: NDArray[np.uint8]
-    grey: Grey
-    pose: Pose
-
-
-@dataclass(frozen=True)
-class _Last:
-    """The last frame that was followed, and its departure from the key."""
+class _Seen:
+    """A frame that others are followed from, and its departure since the run's key."""
 
     grey: Grey
     pose: Pose
@@ -172,26 +165,26 @@ class _Last:
 
 
 def _departed(
-    grey: Grey, ground: Mask, lens: Lens, pose: Pose, key: _Key, last: _Last
+    grey: Grey, ground: Mask, lens: Lens, pose: Pose, key: _Seen, last: _Seen
 ) -> tuple[tuple[Followed, ...], Departure | None]:
     """The tiles of a frame found in its key frame, and its departure from there.
 
-    Where the key frame hardly tells it, as lamps came on since or a path leaves it behind, the
-    last frame tells it if it does so more surely.
+    A few tiles tell it as a rule. Where they do so unsurely, as the ground is dark, lamps came on
+    since the key frame or the path leaves it behind, all tiles and the last frame are asked too.
     """
     follow = Follow(lens, pose, key.pose)
     tiles = tiles_of(grey, ground, follow)
-    found, departure = followed(key.grey, grey, follow, tiles, last.departure.figures)
-    sigma = _sigma_px(lens, pose, departure)
-    if sigma > SURE_PX and last.grey is not key.grey:
-        follow = Follow(lens, pose, last.pose)
+    start = last.departure.figures
+    found, departure = followed(key.grey, grey, follow, spread_out(tiles), start)
+    if _sigma_px(lens, pose, departure) < SURE_PX:
+        return found, departure
+    told = [departure]
+    for one in (key,) if last is key else (key, last):
+        follow = Follow(lens, pose, one.pose)
         tiles = tiles_of(grey, ground, follow)
-        _, step = followed(last.grey, grey, follow, tiles, STAYED.figures)
-        if step is not None:
-            stepped = last.departure + step
-            if _sigma_px(lens, pose, stepped) < sigma:
-                departure = stepped
-    return found, departure
+        _, step = followed(one.grey, grey, follow, tiles, start - one.departure.figures)
+        told.append(step and one.departure + step)
+    return found, min(told, key=lambda one: _sigma_px(lens, pose, one))
 
 
 def _sigma_px(lens: Lens, pose: Pose, departure: Departure | None) -> float:
