@@ -76,7 +76,7 @@ def departed(
     """The departure that agrees best with where points of the ground are seen.
 
     One step of least squares with Huber's weights (Huber 1981, Robust Statistics) and the usual
-    departure as what is known before (Tarantola 2005, Inverse Problem Theory, eq. 3.37).
+    departure as what is known before (Tarantola 2005, Inverse Problem Theory, ch. 3).
 
     Parameters
     ----------

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from core.review.chain import chained
+from core.review.chain import Within, chained
 from core.review.departure import STAYED, Departure
 from core.review.geometry import Pose
 from core.review.measure import Job
@@ -33,7 +33,7 @@ def slid(east_m: float) -> Departure:
 
 
 def test_runs_are_chained_by_the_step_between_the_frames_that_were_followed() -> None:
-    within = {
+    within: Within = {
         0: [slid(0.0), slid(1.0), None],
         1: [None, slid(0.0), slid(2.0)],
         2: [slid(0.0), slid(0.5)],
