@@ -46,8 +46,9 @@ def steadiness(reviewed: Reviewed) -> Steadiness:
 def _sure(shake: FloatArray, sigma: FloatArray) -> FloatArray:
     """What of a shake is to be taken out: the less, the less surely it is told.
 
-    The share of its variance that is no noise (Wiener 1949, Stationary Time Series): the take's, or its own where that is
-    beyond chance. Ground too dark to follow well must not shake a frame that stood still.
+    The share of its variance that is no noise (Wiener 1949, Stationary Time Series): the take's,
+    or its own where that is beyond chance. Ground too dark to follow well must not shake a frame
+    that stood still.
     """
     usual = (1.48 * np.nanmedian(np.abs(shake), axis=0)) ** 2 - np.nanmedian(sigma**2, axis=0)
     real = np.maximum(shake**2 - (_CHANCE * sigma) ** 2, np.maximum(usual, 0.0))
