@@ -6,38 +6,36 @@ poses, so that only the departure from them is left to be measured.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.readonly import read_only
-from core.review.geometry import Lens, Mask, Pose
+from core.review.departure import Departure, departed
+from core.review.geometry import Lens, Mask, Pose, moved
+from core.review.match import Grey, Match, detail_of, matched
 
 #: Side of a tile in pixels of the reduced picture; a power of two for the transform.
 TILE_PX = 128
-#: Where departure is told, in shares of the frame from left and top: low in its middle, where
-#: almost every frame shows ground.
-TELL_TALE = (0.5, 0.8)
-#: 1-sigma of a tile's own shift, and of what the frame's far sides differ by, in reduced pixels.
-_TILE_SIGMA_PX, _SLOPE_SIGMA_PX = 0.1, 4.0
-#: Each look takes the last one's answer as its start.
-_PASSES = 2
-#: What varies less often than this across a tile is passed over, and what oftener a pixel.
-_COARSE, _FINE = 6.0, 0.25
+#: A tile is looked up twice, by so many samples a side at most, and sought so many of them around
+#: where it is expected.
+_LOOKS = ((64, 15), (TILE_PX, 2))
 #: Tiles that are less alike than this are not believed.
 _ALIKE = 0.3
-_LEAST_TILES = 2
+#: Three tiles tell six figures, and one more whether one of them is wrong.
+_LEAST_TILES = 4
 #: A sample of the frame this small tells no tiles apart.
 _SMALLEST_TILE_PX = 32
 _TILES_ACROSS = 3
 #: Room at the key frame's edges for what the craft departs, as a share of the width.
 _ROOM = 0.01
 
-Grey = NDArray[np.float32]
-Waves = NDArray[np.complexfloating]
+_Pixel = TypeVar("_Pixel", bound=np.generic)
 
 
 @dataclass(frozen=True)
@@ -47,6 +45,15 @@ class Tile:
     x: int
     y: int
     side: int
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The tile's middle."""
+        return self.x + self.side / 2.0, self.y + self.side / 2.0
+
+    def of(self, picture: NDArray[_Pixel]) -> NDArray[_Pixel]:
+        """The tile's pixels."""
+        return picture[self.y : self.y + self.side, self.x : self.x + self.side]
 
 
 @dataclass(frozen=True)
@@ -61,9 +68,14 @@ class Follow:
         """Where the ground under pixels of this frame lies in the key frame, by the poses."""
         return self.lens.pixel(self.key_pose, *self.lens.ground(self.pose, x, y))
 
+    def by(self, departure: FloatArray) -> FloatArray:
+        """From this frame's pixels (x, y, 1) to the key frame's, (3, 3), by a departure."""
+        here = self.lens.view(moved(self.pose, departure))
+        return np.asarray(self.lens.view(self.key_pose) @ np.linalg.inv(here))
+
 
 def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
-    """The tiles of a picture's ground that hold most texture, none over another.
+    """The tiles of a picture's ground, those first that hold most texture, none over another.
 
     Parameters
     ----------
@@ -76,41 +88,44 @@ def tiles_of(grey: Grey, ground: Mask, follow: Follow) -> tuple[Tile, ...]:
     side = TILE_PX
     while side > _SMALLEST_TILE_PX and side > min(rows, columns) // _TILES_ACROSS:
         side //= 2
-    found = []
-    for y in range(0, rows - side + 1, side):
-        for x in range(0, columns - side + 1, side):
-            tile = Tile(x, y, side)
-            if _all_ground(ground, tile, rows, columns) and _was_in(follow, tile):
-                part = grey[y : y + side, x : x + side]
-                down, across = (float(np.abs(np.diff(part, axis=axis)).mean()) for axis in (0, 1))
-                found.append((down * across, tile))
-    return _spread_out(found)
+    found = (tile for tile in _held(follow, side) if _all_ground(ground, tile, rows, columns))
+    return tuple(sorted(found, key=lambda tile: -_texture(tile.of(grey))))
 
 
-def _spread_out(found: list[tuple[float, Tile]]) -> tuple[Tile, ...]:
-    """The best tile of each sector of the ground: what moves one end alone must show."""
-    if not found:
+def _texture(square: Grey) -> float:
+    """How much detail a square holds both ways, from every other row and column."""
+    down = np.abs(np.diff(square[:, ::2], axis=0)).mean()
+    return float(down * np.abs(np.diff(square[::2], axis=1)).mean())
+
+
+def spread_out(tiles: tuple[Tile, ...]) -> tuple[Tile, ...]:
+    """The first tile in each sector of the ground: what moves one end alone must show."""
+    if not tiles:
         return ()
-    left, right = min(t.x for _, t in found), max(t.x for _, t in found) + 1
-    top, low = min(t.y for _, t in found), max(t.y for _, t in found) + 1
-    best: dict[tuple[int, int], tuple[float, Tile]] = {}
-    for texture, tile in found:
+    left, right = min(t.x for t in tiles), max(t.x for t in tiles) + 1
+    top, low = min(t.y for t in tiles), max(t.y for t in tiles) + 1
+    best: dict[tuple[int, int], Tile] = {}
+    for tile in tiles:
         sector = (3 * (tile.x - left) // (right - left), 2 * (tile.y - top) // (low - top))
-        if sector not in best or texture > best[sector][0]:
-            best[sector] = (texture, tile)
-    return tuple(tile for _, tile in best.values())
+        best.setdefault(sector, tile)
+    return tuple(best.values())
 
 
-def _was_in(follow: Follow, tile: Tile) -> bool:
-    """Whether the key frame held a tile, with room for a departure."""
-    corners = np.array([0.0, 1.0]) * tile.side
-    x, y = np.meshgrid(tile.x + corners, tile.y + corners)
-    at_x, at_y = follow.in_key(x, y)
-    room = _ROOM * follow.lens.columns
-    return bool(
-        np.all((at_x > room) & (at_x < follow.lens.columns - room))
-        and np.all((at_y > room) & (at_y < follow.lens.rows - room))
-    )
+def _held(follow: Follow, side: int) -> Iterator[Tile]:
+    """Tiles of a frame that its key frame held, with room for a departure.
+
+    Side by side from the lower edge up, where ground is near, about the middle column.
+    """
+    lens = follow.lens
+    x = np.arange(lens.columns % side // 2, lens.columns + 1, side)
+    y = np.arange(lens.rows % side, lens.rows + 1, side)
+    at_x, at_y = follow.in_key(*np.meshgrid(x.astype(float), y.astype(float)))
+    room = _ROOM * lens.columns
+    inside = (at_x > room) & (at_x < lens.columns - room)
+    inside &= (at_y > room) & (at_y < lens.rows - room)
+    whole = inside[:-1, :-1] & inside[:-1, 1:] & inside[1:, :-1] & inside[1:, 1:]
+    for row, column in np.argwhere(whole):
+        yield Tile(int(x[column]), int(y[row]), side)
 
 
 def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
@@ -122,184 +137,95 @@ def _all_ground(ground: Mask, tile: Tile, rows: int, columns: int) -> bool:
 
 @dataclass(frozen=True)
 class Followed:
-    """A tile found again in the key frame, in pixels of the reduced picture.
+    """A tile found again in the key frame.
 
-    By how much it lies right and down of where the poses put it, the values of its pixels there
-    and in the key frame, where in the key frame they lie, and how much further from the middle of
-    the lens it lies than there, in squares of the half diagonal.
+    By how many pixels of the reduced picture it is off where it was looked up, the values of its
+    pixels there and in the key frame, and where in the key frame they lie.
     """
 
     tile: Tile
-    right: float
-    down: float
+    match: Match
     here: Grey
     there: Grey
-    key_x: FloatArray
-    key_y: FloatArray
-    outward: float
+    key_x: Grey
+    key_y: Grey
 
-    @property
-    def middle(self) -> tuple[float, float]:
-        """The tile's middle in this frame."""
-        return self.tile.x + self.tile.side / 2.0, self.tile.y + self.tile.side / 2.0
+    def in_key(self, every: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Rows and columns of its pixels in the key frame, one in so many across and down."""
+        few = (slice(None, None, every),) * 2
+        return self.key_y[few].astype(np.intp), self.key_x[few].astype(np.intp)
 
 
 def followed(
-    key: Grey, grey: Grey, follow: Follow, tiles: tuple[Tile, ...]
-) -> tuple[Followed, ...]:
-    """The tiles of a frame that are found again in its key frame."""
-    found = (_found_again(key, grey, follow, tile) for tile in tiles)
-    return tuple(one for one in found if one is not None)
+    key: Grey, grey: Grey, follow: Follow, tiles: tuple[Tile, ...], start: FloatArray
+) -> tuple[tuple[Followed, ...], Departure | None]:
+    """The tiles of a frame that are found again in its key frame, and its departure from it.
 
+    Each is looked up where the last departure has it, first by every other pixel, and all of them
+    together then mend it; None where fewer than four could be followed.
 
-def departure_px(found: tuple[Followed, ...], lens: Lens) -> tuple[float, float]:
-    """By how much a frame's ground lies right and down of where the planned poses put it.
-
-    Counted from the key frame, in pixels of the reduced picture; NaN where fewer than two tiles
-    could be followed.
+    Parameters
+    ----------
+    start
+        Figures of a departure near it, as those of the frame before.
     """
-    if len(found) < _LEAST_TILES:
-        return float("nan"), float("nan")
-    return _at_tell_tale(np.array([(*one.middle, one.right, one.down) for one in found]), lens)
+    if len(tiles) < _LEAST_TILES:
+        return (), None
+    found: tuple[Followed, ...] = ()
+    departure: Departure | None = None
+    for samples, reach in _LOOKS:
+        found = tuple(_found_again(key, grey, follow.by(start), tiles, samples, reach))
+        if len(found) < _LEAST_TILES:
+            return found, None
+        at = np.array([one.tile.middle for one in found])
+        off, spread = (
+            np.array([getattr(one.match, k) for one in found]) for k in ("off", "spread")
+        )
+        departure = departed(follow.lens, follow.key_pose, follow.pose, start, at, off, spread)
+        start = departure.figures
+    return found, departure
 
 
-def _at_tell_tale(shifts: FloatArray, lens: Lens) -> tuple[float, float]:
-    """The departure at `TELL_TALE`, by a plane laid through those of the tiles, (n, 4).
-
-    A plane, as a craft that slides moves near ground more than far; held level as far as few
-    tiles tell no slope, and one tile far from the plane counts for little.
-    """
-    x = shifts[:, 0] / lens.columns - TELL_TALE[0]
-    y = shifts[:, 1] / lens.rows - TELL_TALE[1]
-    terms = np.stack([np.ones_like(x), x, y], axis=1)
-    moved = shifts[:, 2:]
-    held = np.diag([0.0, 1.0, 1.0]) * (_TILE_SIGMA_PX / _SLOPE_SIGMA_PX) ** 2
-    # From their median on, which a wrong match does not move.
-    off = np.hypot(*(moved - np.median(moved, axis=0)).T)
-    trust = np.minimum(1.0, 1.0 / np.maximum(off, 1e-9))
-    fit = np.zeros((3, 2))
-    for _ in range(4):
-        weighed = terms * trust[:, None]
-        fit = np.linalg.solve(weighed.T @ terms + held, weighed.T @ moved)
-        off = np.hypot(*(moved - terms @ fit).T)
-        # Huber's weights (Huber 1981, Robust Statistics).
-        trust = np.minimum(1.0, _TILE_SIGMA_PX / np.maximum(off, 1e-9))
-    return float(fit[0, 0]), float(fit[0, 1])
-
-
-def _found_again(key: Grey, grey: Grey, follow: Follow, tile: Tile) -> Followed | None:
-    """A tile and its departure; None where it cannot be followed.
-
-    Found by steps: what one look leaves out of the window draws its answer toward nought.
-    """
-    middles = np.arange(tile.side, dtype=np.float32) + np.float32(0.5)
-    x, y = np.meshgrid(np.float32(tile.x) + middles, np.float32(tile.y) + middles)
-    seen = grey[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side]
-    key_x, key_y = follow.in_key(x, y)
-    dx, dy, there, detail = 0.0, 0.0, seen, detail_of(seen)
-    for _ in range(_PASSES):
-        expected = _sampled(key, _moved(key_x, dx, dy), _moved(key_y, dx, dy))
-        if expected is None:
-            return None
-        right, down, alike = shift_px(detail_of(expected), detail)
-        if alike < _ALIKE:
-            return None
-        dx, dy, there = dx + right, dy + down, expected
-    outward = _off_middle(follow.lens, x, y) - _off_middle(follow.lens, key_x, key_y)
-    key_x, key_y = _moved(key_x, dx, dy), _moved(key_y, dx, dy)
-    return Followed(tile, dx, dy, seen, there, key_x, key_y, outward)
-
-
-def _off_middle(lens: Lens, x: FloatArray, y: FloatArray) -> float:
-    """Mean square of pixels' distance from the middle, in half diagonals."""
-    columns, rows = lens.columns, lens.rows
-    squared = (x - columns / 2.0) ** 2 + (y - rows / 2.0) ** 2
-    return float(squared.mean()) / ((columns**2 + rows**2) / 4.0)
-
-
-def _moved(at: FloatArray, dx: float, dy: float) -> FloatArray:
-    """What a map of a tile's pixels gives as far left and up of each, by its mean slopes."""
-    steps = at.shape[0] - 1
-    across = float((at[:, -1] - at[:, 0]).mean()) / steps
-    down = float((at[-1] - at[0]).mean()) / steps
-    return np.asarray(at - dx * across - dy * down)
-
-
-def detail_of(square: Grey) -> Waves:
-    """The detail of a square under a Hann window, as its transform."""
-    side = square.shape[0]
-    return np.asarray(np.fft.rfft2((square - square.mean()) * _hann(side)) * _detail(side))
-
-
-def shift_px(one_f: Waves, two_f: Waves) -> tuple[float, float, float]:
-    """By how much a square's content moved right and down from the first to the second.
-
-    Cross-correlation without normalisation of both squares' detail (`detail_of`); its peak lies at
-    the top of the parabolas through the highest value and its neighbours. That is exact for no
-    shift and drawn to whole pixels by a few hundredths between: whoever needs better shifts the
-    first by what was found and asks again.
-
-    Returns
-    -------
-    tuple
-        Right, down, and how alike the two then are, -1 to 1.
-    """
-    side = one_f.shape[0]
-    found = np.fft.irfft2(two_f * one_f.conj(), s=(side, side))
-    at = int(np.argmax(found))
-    row, column = at // side, at % side
-    # Neighbours round the corner are neighbours: the transform is periodic.
-    down = row + _vertex(*(float(found[(row + k) % side, column]) for k in (-1, 0, 1)))
-    right = column + _vertex(*(float(found[row, (column + k) % side]) for k in (-1, 0, 1)))
-    energy = np.sqrt(_energy(one_f) * _energy(two_f))
-    alike = float(found[row, column]) * side**2 / max(energy, 1e-9)
-    half = side / 2.0
-    return (right + half) % side - half, (down + half) % side - half, alike
-
-
-def _energy(half: NDArray[np.complexfloating]) -> float:
-    """Sum of the squares of a transform of which the half with columns of its own is at hand."""
-    squares = half.real**2 + half.imag**2
-    return float(2.0 * squares.sum() - squares[:, 0].sum() - squares[:, -1].sum())
-
-
-def _vertex(before: float, here: float, after: float) -> float:
-    """Where the parabola through three values one apart is highest, from the middle one."""
-    bend = before - 2.0 * here + after
-    return 0.5 * (before - after) / bend if bend < 0.0 else 0.0
+def _found_again(
+    key: Grey, grey: Grey, to_key: FloatArray, tiles: tuple[Tile, ...], samples: int, reach: int
+) -> Iterator[Followed]:
+    """Tiles that are found where a homography takes them, by so many samples a side."""
+    for tile in tiles:
+        every = max(1, tile.side // samples)
+        places = _middles(tile.side)[::every]
+        x, y = tile.x + places, tile.y + places[:, None]
+        key_x, key_y, depth = (row[0] * x + (row[1] * y + row[2]) for row in to_key)
+        key_x, key_y = key_x / depth, key_y / depth
+        there = _sampled(key, key_x, key_y)
+        if there is None:
+            continue
+        here = tile.of(grey)[::every, ::every]
+        match = matched(detail_of(there), detail_of(here), reach)
+        if match.alike >= _ALIKE:
+            match = Match(every * match.off, every**2 * match.spread, match.alike)
+            yield Followed(tile, match, here, there, key_x, key_y)
 
 
 @lru_cache(maxsize=8)
-def _detail(side: int) -> Grey:
-    """Weights of a square's frequencies: what is coarse stays with the lens and the light.
-
-    A dark corner, or lamps that warm up, would pass for ground that does not move; what is
-    finer than four pixels is mostly noise.
-    """
-    down, across = np.meshgrid(np.fft.fftfreq(side), np.fft.rfftfreq(side), indexing="ij")
-    squared = down**2 + across**2
-    coarse = (_COARSE / side) ** 2
-    return read_only(
-        np.asarray((1.0 - np.exp(-squared / coarse)) * np.exp(-squared / _FINE**2), np.float32)
-    )
+def _middles(side: int) -> Grey:
+    return read_only(np.arange(side, dtype=np.float32) + np.float32(0.5))
 
 
-@lru_cache(maxsize=8)
-def _hann(side: int) -> Grey:
-    window = np.hanning(side)
-    return read_only(np.asarray(np.outer(window, window), dtype=np.float32))
-
-
-def _sampled(picture: Grey, x: FloatArray, y: FloatArray) -> Grey | None:
+def _sampled(picture: Grey, x: Grey, y: Grey) -> Grey | None:
     """A picture read between its pixels; None where part of what is asked lies outside."""
     rows, columns = picture.shape
-    x, y = x - 0.5, y - 0.5
-    inside = (x >= 0.0) & (x < columns - 1) & (y >= 0.0) & (y < rows - 1)
-    if not inside.all():
+    x, y = x - np.float32(0.5), y - np.float32(0.5)
+    # What a homography makes of a square lies within its corners.
+    corners = np.ix_((0, -1), (0, -1))
+    if not (
+        x[corners].min() >= 0.0 and x[corners].max() < columns - 1
+        and y[corners].min() >= 0.0 and y[corners].max() < rows - 1
+    ):  # fmt: skip
         return None
     left, top = x.astype(np.intp), y.astype(np.intp)
     right_share, low_share = (x - left).astype(np.float32), (y - top).astype(np.float32)
     flat, at = picture.ravel(), top * columns + left
-    above = flat[at] * (1.0 - right_share) + flat[at + 1] * right_share
-    below = flat[at + columns] * (1.0 - right_share) + flat[at + columns + 1] * right_share
-    return np.asarray(above * (1.0 - low_share) + below * low_share, dtype=np.float32)
+    above, below = flat.take(at), flat.take(at + columns)
+    above += right_share * (flat.take(at + 1) - above)
+    below += right_share * (flat.take(at + (columns + 1)) - below)
+    return np.asarray(above + low_share * (below - above))

@@ -8,17 +8,17 @@ beside the key.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from core.readonly import read_only
 from core.review.curve import HIGHLIGHT_STOPS, display_stops
-from core.review.drift import Follow, Followed, Grey, departure_px, followed, tiles_of
-from core.review.geometry import Lens, Mask, Pose
+from core.review.departure import STAYED, Departure, departure_px
+from core.review.drift import Follow, Followed, followed, spread_out, tiles_of
+from core.review.geometry import Lens, Mask, Pose, off_middle
+from core.review.match import Grey
 from core.review.sameground import (
     BLACK_VALUE,
     BURNT_VALUE,
@@ -42,6 +42,9 @@ _PIXELS = 100_000
 #: dark corners: within this share of the half diagonal.
 _MIDDLE = 0.7
 _LEAST_PIXELS = 200
+
+#: A departure is told surely to a 1-sigma of so much of a pixel of the reduced picture.
+SURE_PX = 0.1
 
 Counts = NDArray[np.int64]
 
@@ -69,11 +72,11 @@ class Look:
 
     `sky` and `ground` count pixels by their tone on the display (`BIN_STOPS`), `whole` those of the
     whole frame. `burnt_share` has a channel at the top, `black_share` all at the bottom;
-    `sky_burnt_share` is of the whole frame too. `departure_px` is right and down from the job's
-    key frame, in pixels of the still; NaN where it could not be followed. `brighter` is what
-    each tile of ground gained since the key frame, `gained` what all of that ground did.
-    `ground_off_middle` and `sky_off_middle` are the mean square of their pixels' distance from the
-    middle of the lens, in half diagonals.
+    `sky_burnt_share` is of the whole frame too. `departure` is by how much the camera's pose
+    departed from the planned one since the job's key frame (`core.review.departure`), None where
+    it could not be followed. `brighter` is what each tile of ground gained since the key frame,
+    `gained` what all of that ground did. `ground_off_middle` and `sky_off_middle` are the mean
+    square of their pixels' distance from the middle of the lens, in half diagonals.
     """
 
     sky: Counts
@@ -83,7 +86,7 @@ class Look:
     burnt_share: float
     black_share: float
     sky_burnt_share: float
-    departure_px: tuple[float, float]
+    departure: Departure | None
     brighter: tuple[Brighter, ...]
     gained: Gained
     ground_off_middle: float
@@ -101,35 +104,70 @@ class Unseen:
 def look_at(job: Job) -> list[Look | Unseen]:
     """Look at the frames of a job, one after the other; never fails on a file."""
     looks: list[Look | Unseen] = []
-    key: _Key | None = None
+    key: _Seen | None = None
     for path, pose, sky, ground in zip(job.paths, job.poses, job.sky, job.ground, strict=True):
         try:
             with opened(path) as image:
-                picture, scale = pixels(image)
+                picture, _ = pixels(image)
         except StillRefusedError as refusal:
             looks.append(Unseen(file_name(path), str(refusal)))
             continue
         picture = in_frame(picture, job.half_width / job.half_height)
         grey = _grey(picture)
         lens = Lens(grey.shape[1], grey.shape[0], job.half_width, job.half_height)
-        moved: tuple[float, float] = (0.0, 0.0)
         found: tuple[Followed, ...] = ()
+        departure: Departure | None = STAYED
         if key is None or key.grey.shape != grey.shape:
-            key = _Key(picture, grey, pose)
+            key_picture, key = picture, _Seen(grey, pose, STAYED)
+            last = key
         else:
-            follow = Follow(lens, pose, key.pose)
-            found = followed(key.grey, grey, follow, tiles_of(grey, ground, follow))
-            right, down = departure_px(found, lens)
-            moved = right * scale, down * scale
-        looks.append(_look(picture, sky, ground, moved, found, gained(picture, key.picture, found)))
+            found, departure = _departed(grey, ground, lens, pose, key, last)
+            if departure is not None:
+                last = _Seen(grey, pose, departure)
+        looks.append(_look(picture, key_picture, sky, ground, departure, found))
     return looks
 
 
 @dataclass(frozen=True)
-class _Key:
-    picture: NDArray[np.uint8]
+class _Seen:
+    """A frame that others are followed from, and its departure since the run's key."""
+
     grey: Grey
     pose: Pose
+    departure: Departure
+
+
+def _departed(
+    grey: Grey, ground: Mask, lens: Lens, pose: Pose, key: _Seen, last: _Seen
+) -> tuple[tuple[Followed, ...], Departure | None]:
+    """The tiles of a frame found in its key frame, and its departure from there.
+
+    A few tiles tell it as a rule. Where they do so unsurely, as the ground is dark, lamps came on
+    since the key frame or the path leaves it behind, all tiles and the last frame are asked too.
+    """
+    follow = Follow(lens, pose, key.pose)
+    tiles = tiles_of(grey, ground, follow)
+    start = last.departure.figures
+    found, departure = followed(key.grey, grey, follow, spread_out(tiles), start)
+    if _sigma_px(lens, pose, departure) < SURE_PX:
+        return found, departure
+    told = [departure]
+    for one in (key,) if last is key else (key, last):
+        follow = Follow(lens, pose, one.pose)
+        tiles = tiles_of(grey, ground, follow)
+        again, step = followed(one.grey, grey, follow, tiles, start - one.departure.figures)
+        told.append(step and one.departure + step)
+        if one is key and step is not None:
+            found = again
+    return found, min(told, key=lambda one: _sigma_px(lens, pose, one))
+
+
+def _sigma_px(lens: Lens, pose: Pose, departure: Departure | None) -> float:
+    """How surely a departure was matched: what a camera leans is the same whichever key tells."""
+    if departure is None:
+        return math.inf
+    matched = replace(departure, by_lean=STAYED.by_lean)
+    return float(departure_px(lens, pose, matched)[1].trace() ** 0.5)
 
 
 def in_frame(picture: NDArray[np.uint8], aspect: float) -> NDArray[np.uint8]:
@@ -151,19 +189,19 @@ def _grey(picture: NDArray[np.uint8]) -> Grey:
 
 def _look(
     picture: NDArray[np.uint8],
+    key: NDArray[np.uint8],
     sky: Mask,
     ground: Mask,
-    moved: tuple[float, float],
+    departure: Departure | None,
     found: tuple[Followed, ...],
-    gained: Gained,
 ) -> Look:
     every = max(1, round(math.sqrt(picture.shape[0] * picture.shape[1] / _PIXELS)))
     few = picture[every // 2 :: every, every // 2 :: every]
     rows, columns = few.shape[:2]
     bins = _bins(few)
     in_sky, in_ground = (_spread(mask, rows, columns) for mask in (sky, ground))
-    off_middle = _off_middle(rows, columns)
-    middle = in_ground & (off_middle <= _MIDDLE**2)
+    off = off_middle(rows, columns)
+    middle = in_ground & (off <= _MIDDLE**2)
     if middle.sum() < _LEAST_PIXELS:
         middle = in_ground
     brightest = np.maximum(np.maximum(few[..., 0], few[..., 1]), few[..., 2])
@@ -176,11 +214,11 @@ def _look(
         burnt_share=float(burnt.mean()),
         black_share=float((brightest <= BLACK_VALUE).mean()),
         sky_burnt_share=float((burnt & in_sky).mean()),
-        departure_px=moved,
-        brighter=brighter(found),
-        gained=gained,
-        ground_off_middle=_mean(off_middle[middle]),
-        sky_off_middle=_mean(off_middle[in_sky]),
+        departure=departure,
+        brighter=brighter(picture, found),
+        gained=gained(picture, key, found),
+        ground_off_middle=_mean(off[middle]),
+        sky_off_middle=_mean(off[in_sky]),
     )
 
 
@@ -210,12 +248,3 @@ def _spread(mask: Mask, rows: int, columns: int) -> Mask:
 
 def _mean(values: NDArray[np.float32]) -> float:
     return float(values.mean()) if values.size else 0.0
-
-
-@lru_cache(maxsize=4)
-def _off_middle(rows: int, columns: int) -> NDArray[np.float32]:
-    """Square of each pixel's distance from the middle of the lens, in half diagonals."""
-    y = (np.arange(rows, dtype=np.float32) + 0.5 - rows / 2.0)[:, None]
-    x = np.arange(columns, dtype=np.float32) + 0.5 - columns / 2.0
-    squared = (x**2 + y**2) / ((rows**2 + columns**2) / 4.0)
-    return read_only(np.asarray(squared, dtype=np.float32))

@@ -6,12 +6,10 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 
 import msgspec
 import numpy as np
-from numpy.typing import NDArray
 
 from core.edit import PlanError, checked
 from core.exposure import FloatArray
@@ -24,7 +22,8 @@ from core.outlook import Outlook
 from core.path import LEVEL, Poses, Tilt, half_field_tangents, poses_along, tilted, time_law
 from core.place import local_time
 from core.plan import Plan, Shoot, ShootName, Take, Twilight
-from core.review.geometry import each_pose, masks
+from core.review.chain import Within, chained, departures_px
+from core.review.geometry import Lens, each_pose, masks
 from core.review.measure import Job, Look, Unseen, look_at
 from core.review.stills import Still, Unread, files_of, read_still, without_twins
 from core.review.timeline import Frame, Timeline, timeline_of
@@ -59,7 +58,9 @@ class Reviewed:
     render as mid-grey; `above_mid` by how many stops a frame's own settings lie above it.
     `looks` holds None for a frame whose pixels cannot be read; `keys` is the place of the frame
     that each was followed from, its own for the first that can be seen.
-    `departure_px` is (frame, right and down) in pixels of the still. `complete` is False when it
+    `departure_px` is (frame, right and down) in pixels of the still since the first frame, and
+    `departure_sigma_px` its 1-sigma; `step_sigma_px` that of the step from its key alone.
+    `complete` is False when it
     was cancelled.
     """
 
@@ -78,6 +79,8 @@ class Reviewed:
     looks: tuple[Look | None, ...]
     keys: tuple[int, ...]
     departure_px: FloatArray
+    departure_sigma_px: FloatArray
+    step_sigma_px: FloatArray
     complete: bool
 
     @property
@@ -142,9 +145,16 @@ def review(
         tones = expected(seen.framesky)
     by_name = {path.name: path for path in paths}
     jobs, firsts = _jobs(plan, seen, frames, ways, tilt, by_name, Path(folder))
-    looks, keys, departure, unseen, done = _looked(
+    looks, keys, unseen, within, done = _looked(
         jobs, firsts, len(frames), processes, progress, cancelled
     )
+    poses = tilted(poses_along(seen.path, ways), tilt)
+    at = [
+        (Lens.within(plan.camera, frame.still.width_px, frame.still.height_px), pose)
+        for frame, pose in zip(frames, each_pose(poses), strict=True)
+    ]
+    off_px, sigma_px = departures_px(at, chained(jobs, firsts, within))
+    _, step_sigma_px = departures_px(at, [look.departure if look else None for look in looks])
     own = [mid_log2(_with_settings(flown, frame.still)) for frame in frames]
     return Reviewed(
         plan=plan,
@@ -156,12 +166,14 @@ def review(
         tilt=tilt,
         tones=tones,
         planned_sky_stops=planned.sky.limit_stops,
-        poses=tilted(poses_along(seen.path, ways), tilt),
+        poses=poses,
         mid=mid,
         above_mid=np.array(own) - mid,
         looks=tuple(looks),
         keys=tuple(keys),
-        departure_px=departure,
+        departure_px=off_px,
+        departure_sigma_px=sigma_px,
+        step_sigma_px=step_sigma_px,
         complete=done,
     )
 
@@ -298,80 +310,33 @@ def _looked(
     processes: int,
     progress: Progress,
     cancelled: Cancelled,
-) -> tuple[list[Look | None], list[int], FloatArray, list[Unread], bool]:
-    """Each frame's look, its key and departure, the files not seen, and whether all is done."""
+) -> tuple[list[Look | None], list[int], list[Unread], Within, bool]:
+    """Each frame's look and key, the files not seen, departures by run, and whether all is done."""
     looks: list[Look | None] = [None] * count
     keys = list(range(count))
     unseen: dict[str, Unread] = {}
-    within: dict[int, NDArray[np.float64]] = {}
+    within: Within = {}
     for at, answer in worked(look_at, jobs, processes, cancelled):
         job, first = jobs[at], firsts[at]
         found = answer or [Unseen(path.name, say("it broke the reader")) for path in job.paths]
-        moved = np.full((len(found), 2), np.nan)
+        within[at] = [look.departure if isinstance(look, Look) else None for look in found]
         key = next((k for k, look in enumerate(found) if isinstance(look, Look)), 0)
         for k, look in enumerate(found):
             if isinstance(look, Unseen):
                 unseen[look.file] = Unread(look.file, look.reason)
-            else:
-                moved[k] = look.departure_px
-                # A frame that two runs share was measured as the later one's key alone.
-                if k > 0 or first == 0:
-                    looks[first + k], keys[first + k] = look, first + key
-                elif looks[first] is None:
-                    looks[first] = look
-        within[at] = moved
+            # A frame that two runs share was measured as the later one's key alone.
+            elif k > 0 or first == 0:
+                looks[first + k], keys[first + k] = look, first + key
+            elif looks[first] is None:
+                looks[first] = look
         progress(sum(look is not None for look in looks), count)
     return (
         looks,
         keys,
-        _chained(within, firsts, count, partial(_step_px, jobs, firsts)),
         list(unseen.values()),
+        within,
         len(within) == len(jobs),
     )
-
-
-def _chained(
-    within: dict[int, NDArray[np.float64]],
-    firsts: Sequence[int],
-    count: int,
-    step_px: Callable[[int, int], FloatArray],
-) -> FloatArray:
-    """Departure from the first frame, from departures within runs.
-
-    Runs share a frame. Where that one could not be followed, the step from the last frame before
-    it to the key of the run is measured by `step_px`.
-    """
-    out = np.full((count, 2), np.nan)
-    held, last = np.zeros(2), None
-    for at, first in enumerate(firsts):
-        moved = within.get(at)
-        if moved is None or not np.isfinite(moved).all(axis=1).any():
-            continue
-        seen = np.flatnonzero(np.isfinite(moved).all(axis=1))
-        key = first + int(seen[0])
-        if last is not None:
-            held = out[last] + (step_px(last, key) if key > last else 0.0)
-        out[first : first + len(moved)] = held + moved
-        last = first + int(seen[-1])
-    return out
-
-
-def _step_px(jobs: Sequence[Job], firsts: Sequence[int], one: int, other: int) -> FloatArray:
-    """Departure of a frame from another of an earlier run; none where it cannot be followed."""
-    job, parts = jobs[0], []
-    for frame in (one, other):
-        at = min(frame // RUN_FRAMES, len(jobs) - 1)
-        parts.append((jobs[at], frame - firsts[at]))
-    pair = replace(
-        job,
-        paths=tuple(job.paths[k] for job, k in parts),
-        poses=tuple(job.poses[k] for job, k in parts),
-        sky=np.stack([job.sky[k] for job, k in parts]),
-        ground=np.stack([job.ground[k] for job, k in parts]),
-    )
-    look = look_at(pair)[1]
-    px = np.array(look.departure_px if isinstance(look, Look) else (0.0, 0.0))
-    return np.asarray(np.nan_to_num(px))
 
 
 def each_look(reviewed: Reviewed) -> Iterator[tuple[int, Look]]:

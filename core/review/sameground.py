@@ -10,13 +10,17 @@ from numpy.typing import NDArray
 
 from core.preview.develop import MID_GREY
 from core.review.curve import HIGHLIGHT_STOPS, LINEAR, LUMINANCE, scene_stops
-from core.review.drift import Followed, Grey
+from core.review.drift import Followed
+from core.review.geometry import off_middle
+from core.review.match import Grey
 
 #: Values at or above are burnt, at or below black, in any or all of the channels (flight.md).
 BURNT_VALUE, BLACK_VALUE = 250, 5
 #: The light of followed ground is read from so many pixels across and down a tile, if it has them;
 #: its red where no more than this share of a tile's pixels is burnt.
 _PIXELS_ACROSS, _MOST_BURNT = 64, 0.1
+#: How far from the middle of the lens a tile lies is told by one pixel in so many, across and down.
+_FEW = 8
 #: Lamps light the reddest of the ground: the least red share of it tells of daylight, of no fewer
 #: pixels in each of so many tiles.
 UNLIT_SHARE, _LEAST_PIXELS, _LEAST_TILES = 1.0 / 3.0, 30, 2
@@ -61,11 +65,11 @@ class Gained:
     redder_stops: float
 
 
-def brighter(found: tuple[Followed, ...]) -> tuple[Brighter, ...]:
+def brighter(picture: Picture, found: tuple[Followed, ...]) -> tuple[Brighter, ...]:
     """What each tile gained since the key frame; without those that are burnt or black."""
     tiles = ((one, _light(one.here), _light(one.there)) for one in found)
     return tuple(
-        Brighter(float(np.log2(here / there)), one.outward)
+        Brighter(float(np.log2(here / there)), _outward(one, *picture.shape[:2]))
         for one, here, there in tiles
         if here is not None and there is not None
     )
@@ -97,16 +101,20 @@ class _Pixels:
 
 
 def _pixels(picture: Picture, key: Picture, one: Followed) -> _Pixels:
-    tile = one.tile
-    few = (slice(None, None, max(tile.side // _PIXELS_ACROSS, 1)),) * 2
-    rows, columns = key.shape[:2]
-    at_row = np.clip(one.key_y[few].astype(np.intp), 0, rows - 1)
-    at_column = np.clip(one.key_x[few].astype(np.intp), 0, columns - 1)
-    seen = picture[tile.y : tile.y + tile.side, tile.x : tile.x + tile.side][few]
+    few = max(one.tile.side // _PIXELS_ACROSS, 1)
     here, there = (
-        np.ascontiguousarray(values.reshape(-1, 3).T) for values in (seen, key[at_row, at_column])
+        np.ascontiguousarray(values.reshape(-1, 3).T)
+        for values in (one.tile.of(picture)[::few, ::few], key[one.in_key(few)])
     )
-    return _Pixels(here, there, _channels(here), _channels(there), one.outward)
+    outward = _outward(one, *picture.shape[:2])
+    return _Pixels(here, there, _channels(here), _channels(there), outward)
+
+
+def _outward(one: Followed, rows: int, columns: int) -> float:
+    """How much further from the middle of the lens a tile lies than in the key frame."""
+    off = off_middle(rows, columns)
+    here = one.tile.of(off)[::_FEW, ::_FEW]
+    return float(here.mean() - off[one.in_key(_FEW)].mean())
 
 
 def _channels(values: Picture) -> Grey:

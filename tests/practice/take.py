@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from pathlib import Path
 from typing import TypeAlias
 
@@ -100,14 +100,25 @@ class PracticeTake:
             return None
         return self.lamps_on_s + 30.0 * self.plan.ground.lamps.warm_up_min
 
-    def departure_px(self, tell_tale: tuple[float, float] = _TELL_TALE) -> FloatArray:
+    def departure_px(
+        self, tell_tale: tuple[float, float] = _TELL_TALE, *, since_first: bool = False
+    ) -> FloatArray:
         """How far the picture of the ground lies from where the plan has it, (frames, 2).
 
         Pixels of the still to the right and down, of the point of the ground that the plan has
-        at `tell_tale` (shares of the still from its left and top); NaN where that is sky.
+        at `tell_tale` (shares of the still from its left and top); NaN where that is sky. With
+        `since_first` for a camera that was aimed as planned in the first frame, and off as much
+        less since.
         """
+        first = _off_plan(self.frames[0]) if since_first else np.zeros(5)
         return np.array([
-            self._moved(frame.planned, frame.planned, frame.aim, tell_tale) for frame in self.frames
+            self._moved(
+                frame.planned,
+                frame.planned,
+                Aim(*(np.array(astuple(frame.planned)) + _off_plan(frame) - first)),
+                tell_tale,
+            )
+            for frame in self.frames
         ])  # fmt: skip
 
     def shift_px(self, tell_tale: tuple[float, float] = _TELL_TALE) -> FloatArray:
@@ -131,6 +142,11 @@ class PracticeTake:
             return np.nan, np.nan
         first, second = (pixel_of(aim, point, camera, size) for aim in (before, after))
         return second[0] - first[0], second[1] - first[1]
+
+
+def _off_plan(frame: TrueFrame) -> FloatArray:
+    """By how much a frame's aim is off, in the order of its fields."""
+    return np.asarray(np.array(astuple(frame.aim)) - np.array(astuple(frame.planned)))
 
 
 def write_take(

@@ -69,6 +69,22 @@ class Case:
         seen = self.shown.estimated.flicker
         return true, seen.rms_stops / true - 1.0, seen.rms_sigma_stops / true
 
+    def drift_off(self) -> FloatArray:
+        """By how much the ground's way from each frame to the next is off, right and down."""
+        found = np.diff(self.shown.reviewed.departure_px, axis=0)
+        return np.asarray(found - np.diff(self._true_departure_px(), axis=0))
+
+    def departure_off(self) -> FloatArray:
+        """By how much each frame's departure since the first one is off, right and down."""
+        return np.asarray(
+            self.shown.reviewed.departure_px - self._true_departure_px(since_first=True)
+        )
+
+    def _true_departure_px(self, *, since_first: bool = False) -> FloatArray:
+        at = {frame.file: k for k, frame in enumerate(self.take.frames)}
+        true = self.take.departure_px(since_first=since_first)
+        return true[[at[frame.still.file] for frame in self.shown.reviewed.frames]]
+
     def departures(self) -> dict[str, tuple[float, float]]:
         """By how much each figure of the night is off after the take, and its stated 1-sigma.
 

@@ -10,19 +10,17 @@ import numpy as np
 import pytest
 
 from core.edit import with_values
-from core.exposure import FloatArray
 from core.memory import Memory
 from core.plan import Learned
 from core.review.faults import faults_of
 from core.review.figures import with_taught, write_time_changed
 from core.review.learn import Shown, shown_of
-from core.review.review import RUN_FRAMES, Reviewed, _chained, review
+from core.review.review import Reviewed, review
 from core.review.timeline import SettingChange
 from core.review.words import verdict_sentences
-from tests.core.review.takes import FEW, reviewed
 from tests.practice.plans import plan_of
 from tests.practice.take import write_take
-from tests.practice.truth import Handling, Truth
+from tests.practice.truth import Truth
 
 
 @pytest.fixture(scope="module")
@@ -100,34 +98,3 @@ def test_each_changed_setting_has_a_way_out_of_its_own(
     faults = faults_of(replace(shown, reviewed=replace(shown.reviewed, timeline=timeline)))
     (fault,) = (one for one in faults if one.name == "settings")
     assert fault.sentence.endswith(f"; {way_out}.")
-
-
-def test_drift_goes_on_over_a_torn_frame_that_two_runs_share() -> None:
-    handling = Handling(drift_m_min=(3.0, -2.0), wander_px=2.0, shake_px=0.6, torn=(RUN_FRAMES,))
-    case = reviewed(FEW, Truth(handling=handling), 2)
-    step, true = (
-        departure[RUN_FRAMES + 1] - departure[RUN_FRAMES - 1]
-        for departure in (case.shown.reviewed.departure_px, case.take.departure_px())
-    )
-    # Two intervals of drift, followed in one step: so small a picture tells it to a pixel or two.
-    assert np.hypot(*true) > 4.0
-    assert np.hypot(*(step - true)) < 2.0
-
-
-def test_runs_are_chained_by_the_step_between_the_frames_that_were_followed() -> None:
-    gone = [np.nan, np.nan]
-    within = {
-        0: np.array([[0.0, 0.0], [1.0, 0.0], gone]),
-        1: np.array([gone, [0.0, 0.0], [2.0, 0.0]]),
-        2: np.array([[0.0, 0.0], [0.5, 0.0]]),
-    }
-    asked = []
-
-    def step(one: int, other: int) -> FloatArray:
-        asked.append((one, other))
-        return np.array([3.0, 1.0])
-
-    out = _chained(within, [0, 2, 4], 6, step)
-    assert asked == [(1, 3)]
-    assert out[[0, 1, 3, 4, 5], 0].tolist() == [0.0, 1.0, 4.0, 6.0, 6.5]
-    assert np.isnan(out[2]).all()

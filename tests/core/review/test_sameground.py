@@ -10,6 +10,7 @@ from core.exposure import FloatArray
 from core.preview.develop import MID_GREY
 from core.review.curve import HIGHLIGHT_STOPS, display_stops
 from core.review.drift import Followed, Tile
+from core.review.match import Match
 from core.review.sameground import gained
 
 SIDE, TILES = 64, 3
@@ -35,22 +36,22 @@ def seen(daylight: FloatArray, lamplight: FloatArray | float = 0.0) -> NDArray[n
     return np.rint(255.0 * (1.055 * linear ** (1 / 2.4) - 0.055)).astype(np.uint8)
 
 
-def tiles(outward: float = 0.0) -> tuple[Followed, ...]:
-    """Tiles that lie where they lay in the key frame."""
-    found = []
+def tiles(went_left: float = 0.0) -> tuple[Followed, ...]:
+    """Tiles that went so many pixels to the left since the key frame."""
+    found, match = [], Match(np.zeros(2), np.eye(2), 1.0)
     for left in range(0, SHAPE[1], SIDE):
-        y, x = np.mgrid[0:SIDE, left : left + SIDE] + 0.5
+        y, x = np.mgrid[0:SIDE, left : left + SIDE].astype(np.float32) + np.float32(0.5)
         grey = np.zeros((SIDE, SIDE), np.float32)
-        found.append(Followed(Tile(left, 0, SIDE), 0.0, 0.0, grey, grey, x, y, outward))
+        found.append(Followed(Tile(left, 0, SIDE), match, grey, grey, x + went_left, y))
     return tuple(found)
 
 
 def test_lamps_that_come_on_over_half_of_the_ground_are_no_gain_of_light() -> None:
     daylight = ground()
     lit = np.where(np.arange(SHAPE[1]) % SIDE < SIDE // 2, 0.5, 0.0) * np.ones(SHAPE)
-    told = gained(seen(0.8 * daylight, lit), seen(daylight), tiles(0.1))
+    told = gained(seen(0.8 * daylight, lit), seen(daylight), tiles())
     assert told.unlit.stops == pytest.approx(np.log2(0.8), abs=0.01)
-    assert told.unlit.outward == pytest.approx(0.1)
+    assert told.unlit.outward == 0.0
     assert told.sigma_stops < 0.01
     assert told.redder_stops > 0.3
 
@@ -72,3 +73,13 @@ def test_other_ground_than_that_of_the_key_tells_nothing() -> None:
 def test_ground_of_one_colour_tells_as_well() -> None:
     grey = np.full((*SHAPE, 3), 118, np.uint8)
     assert gained(grey, grey, tiles()).unlit.stops == 0.0
+
+
+def test_ground_that_goes_outward_says_how_far_in_squares_of_the_half_diagonal() -> None:
+    grey = np.full((*SHAPE, 3), 118, np.uint8)
+    left_and_middle = tiles(went_left=10.0)[:2]
+    # The middles of both lie 64 and 0 pixels left of the lens's, 54 and -10 in the key frame.
+    gone = ((64**2 + 0**2) - (54**2 + 10**2)) / 2.0
+    half_diagonal_squared = (SHAPE[0] ** 2 + SHAPE[1] ** 2) / 4.0
+    told = gained(grey, grey, left_and_middle).unlit
+    assert told.outward == pytest.approx(gone / half_diagonal_squared, abs=0.01)
