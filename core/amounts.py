@@ -7,12 +7,15 @@ import re
 import unicodedata
 
 from core import words
+from core.compass import point_deg
 from core.exposure import density_to_stops
 from core.language import say_typed
 from core.manner import manner
 from core.units import unit_of
 
 _LONGEST_TEXT = 400
+_DIRECTIONS = ("wind_from_deg", "heading_deg")
+_WINDS = ("wind_10m_m_s", "gust_10m_m_s")
 _AS_IT_IS = (1.0, 0.0)
 _NUMBER = r"[+-]?(?:\d+[.,]?\d*|[.,]\d+)"
 _BOTTOM = r"\d+[.,]?\d*"
@@ -49,6 +52,10 @@ def amount_of(name: str, plain: str) -> float | None:
     unit = unit_of(name)
     if name == "nd_stops" and (plain in _no_filter() or plain.startswith("nd")):
         return _filter_stops(plain.removeprefix("nd").strip())
+    if name in _DIRECTIONS and (point := point_deg(plain)) is not None:
+        return point
+    if name in _WINDS and plain in say_typed("calm"):
+        return 0.0
     plain = _without_marks(name, plain)
     if name in ("latitude_deg", "longitude_deg"):
         plain = _signed_coordinate(plain, *_hemispheres(name))
@@ -65,7 +72,11 @@ def amount_of(name: str, plain: str) -> float | None:
     elif unit and unit.symbol in ("s", "min") and ":" in plain:
         return _length(plain, dict(unit.typed)["s"][0])
     own = (unit.per, unit.zero) if unit else _AS_IT_IS
-    return _scaled_number(plain, {"": own, **dict(unit.typed if unit else ())})
+    value = _scaled_number(plain, {"": own, **dict(unit.typed if unit else ())})
+    if unit and unit.is_share and plain[-1:].isdecimal() and value is not None and value > 1.0:
+        # No share is above 1: a bare 30 is what a field shows as 30 %.
+        return value / 100.0
+    return value
 
 
 def _means_two(name: str, plain: str) -> bool:

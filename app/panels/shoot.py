@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 from functools import partial
 
 from PySide6.QtCore import Signal
@@ -31,7 +32,7 @@ from core.plan import SHOOT_NAMES, ShootName
 from core.scales import scale_of
 from core.starts import Starts
 from core.starttime import Clock, FromEvent, start_minutes
-from core.words import clock_text
+from core.words import clock_text, time_text
 
 _MARGINS_PX = (16, 10, 16, 8)
 
@@ -317,7 +318,10 @@ def _typed_minutes(key: str, text: str, seen: Outlook) -> float:
     typed = parse_value(key, text)
     event = seen.night.event
     if not isinstance(typed, (float, Clock, FromEvent)):
-        raise PlanError(say("Start is empty; a clock time such as 16:42:10 was expected."))
+        clock = time_text(dt.time(16, 42, 10))
+        raise PlanError(
+            say("Start is empty; a clock time such as {clock} was expected.", clock=clock)
+        )
     return start_minutes(typed, event.name, seen.night.clock(event.time_s))
 
 

@@ -12,7 +12,7 @@ from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
-from core.dates import date_text
+from core.dates import date_text, spelt_date
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.language import say
@@ -26,7 +26,7 @@ _ROWS = (
     ("place.latitude_deg", say("Latitude"), say("38.25 or 38.25° N")),
     ("place.longitude_deg", say("Longitude"), say("\N{MINUS SIGN}9.5 or 9.5° W")),
     ("place.elevation_m", say("Elevation"), say("above the sea")),
-    ("shoots.A.date", say("First night"), say("5 Dec 2026 or 2026-12-05")),
+    ("shoots.A.date", say("First night"), ""),
 )
 
 
@@ -53,7 +53,11 @@ class NewPlaceDialog(QDialog):
         width = max(px(100), *(name.sizeHint().width() for name in self._names))
         for name in self._names:
             name.setFixedWidth(width)
-        self.fields["shoots.A.date"].setText(date_text(today))
+        night = self.fields["shoots.A.date"]
+        night.setText(date_text(today))
+        night.setPlaceholderText(
+            say("{date} or {plain}", date=spelt_date(today), plain=today.isoformat())
+        )
         self.fields["place.elevation_m"].setText(length_text(0.0))
         whole.addWidget(self.refusal)
         whole.addLayout(self._buttons())
