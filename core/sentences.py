@@ -9,6 +9,7 @@ import difflib
 import json
 import math
 import re
+from collections.abc import Mapping
 from typing import Final, Literal, TypeGuard
 
 import msgspec
@@ -24,6 +25,12 @@ _MISSING = re.compile(r"^Object missing required field `(?P<name>\w+)`")
 Where = Literal["file", "field"]
 #: What stands for no value there.
 _EMPTY: Final[dict[Where, str]] = {"file": "null", "field": say("none")}
+# What the two numbers of an entry are called.
+_OF_PAIR: Final = {
+    "place.skyline.*.0": say("{list}: azimuth {number}"),
+    "place.skyline.*.1": say("{list}: altitude {number}"),
+}
+_DOTTED = re.compile(r"[A-Za-z_]\w*(?:\.\w+)+")
 _SHOWN_CHARACTERS = 40
 # Below this likeness another key is no help.
 _LIKENESS = 0.7
@@ -128,6 +135,28 @@ def conversion_refusal(raw: object, finding: str, where: Where) -> str:
     for name in key.split("."):
         raw = raw[int(name)] if isinstance(raw, list) else raw[name]  # type: ignore[index]
     return refusal(key, raw, where)
+
+
+def by_names(sentence: str, names: Mapping[str, str]) -> str:
+    """Return a refusal that calls values as its window does instead of by their keys.
+
+    An entry of a list has the list's name and its number, counted from 1; a key that has no
+    name there is called as sentences do.
+    """
+    return _DOTTED.sub(lambda found: _named(found[0], names), sentence)
+
+
+def _named(key: str, names: Mapping[str, str]) -> str:
+    field = field_of(key)
+    if key in names or field is None:
+        return names.get(key, key)
+    above, _, last = key.rpartition(".")
+    if not last.isdecimal():
+        return field.label
+    if field.key in _OF_PAIR:
+        skyline, _, number = above.rpartition(".")
+        return _OF_PAIR[field.key].format(list=_named(skyline, names), number=int(number) + 1)
+    return say("{list}: entry {number}", list=_named(above, names), number=int(last) + 1)
 
 
 def shown(value: object) -> str:

@@ -30,6 +30,7 @@ from core.outlook import Outlook
 from core.parse import parse_value
 from core.plan import SHOOT_NAMES, ShootName
 from core.scales import scale_of
+from core.sentences import by_names
 from core.starts import Starts
 from core.starttime import Clock, FromEvent, start_minutes
 from core.words import clock_text, time_text
@@ -252,7 +253,7 @@ class ShootPanel(QWidget):
         try:
             self._store.edit(setting.label, {key: parse_value(key, text)})
         except PlanError as refusal:
-            row.refuse(str(refusal).replace(key, setting.name))
+            row.refuse(by_names(str(refusal), {key: setting.name}))
         else:
             row.accept()
 
@@ -308,7 +309,7 @@ class ShootPanel(QWidget):
         try:
             self._store.edit(say("start"), {key: _typed_minutes(key, text, seen)})
         except PlanError as refusal:
-            self.start.refuse(str(refusal).replace(key, say("Start")))
+            self.start.refuse(by_names(str(refusal), {key: say("Start")}))
         else:
             self.start.accept()
 

@@ -26,6 +26,7 @@ from core.parse import parse_value
 from core.phrases import within
 from core.place import time_zone_at
 from core.plan import Place
+from core.sentences import by_names
 from core.words import number_text
 
 _SIDES = {"place.latitude_deg": ("N", "S"), "place.longitude_deg": ("E", "W")}
@@ -114,7 +115,7 @@ class PlaceBox(QWidget):
             self._store.edit(within(_NAMES[key]), self._typed(key, text))
         except PlanError as refusal:
             self.fields[key].refuse()
-            self._refusal.tell(str(refusal).replace(key, _NAMES[key]))
+            self._refusal.tell(by_names(str(refusal), {key: _NAMES[key]}))
         else:
             self._refusal.tell("")
             self.fields[key].accept()

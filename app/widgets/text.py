@@ -13,6 +13,7 @@ from app.theme import font, px, theme_of
 from app.widgets.marks import Mark
 from app.widgets.stamp import LEFT, MIDDLE, RIGHT, fitted, text_measures, write
 from core.phrases import leading
+from core.sentences import by_names
 from core.words import number_text, unbroken
 
 # A figure as the plan's file has it, in 'Latitude is 95.0; a number of degrees was expected.'
@@ -155,8 +156,8 @@ class Refusal(QWidget):
         return self._text.text()
 
     def tell(self, sentence: str) -> None:
-        """Show a sentence, or nothing for an empty one."""
-        sentence = _as_typed(_begun(sentence))
+        """Show a sentence, or nothing for an empty one; keys of the plan by their names."""
+        sentence = _as_typed(_begun(by_names(sentence, {})))
         self._text.show_text(sentence)
         self.setAccessibleName(sentence)
         self.setVisible(bool(sentence))

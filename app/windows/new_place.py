@@ -20,6 +20,7 @@ from core.measures import length_text
 from core.newplan import first_plan
 from core.parse import parse_value
 from core.plan import Plan
+from core.sentences import by_names
 
 _ROWS = (
     ("place.name", say("Name"), say("Harbour wall")),
@@ -111,7 +112,7 @@ class NewPlaceDialog(QDialog):
         try:
             self.plan = self._typed()
         except PlanError as refusal:
-            self.refusal.tell(_in_words(str(refusal)))
+            self.refusal.tell(by_names(str(refusal), _LABELS))
             self.adjustSize()
         else:
             self.accept()
@@ -136,10 +137,3 @@ class NewPlaceDialog(QDialog):
 
 
 _LABELS = {key: label for key, label, _ in _ROWS}
-
-
-def _in_words(sentence: str) -> str:
-    """A refusal with the name of the field in place of the key."""
-    for key, label in _LABELS.items():
-        sentence = sentence.replace(key, label)
-    return sentence
