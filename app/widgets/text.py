@@ -18,6 +18,7 @@ from core.words import number_text, unbroken
 
 # A figure as the plan's file has it, in 'Latitude is 95.0; a number of degrees was expected.'
 _FIGURE = re.compile(r"(?<= )(-?\d+\.\d+(?:e[+-]?\d+)?)(?=;)")
+_F_NUMBER = re.compile(r"(?<=\bf/)(?=\d)")
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -99,7 +100,7 @@ class Text(QLabel):
         """How high the wrapped text is."""
         room = QRect(0, 0, max(width, 1), 10_000)
         flags = Qt.TextFlag.TextWordWrap.value
-        return QFontMetrics(self._type()).boundingRect(room, flags, unbroken(self.text())).height()
+        return QFontMetrics(self._type()).boundingRect(room, flags, _bound(self.text())).height()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Claim the lines that a wrapped text needs, also in a column with no room to spare."""
@@ -118,7 +119,12 @@ class Text(QLabel):
         painter.setFont(self._type())
         painter.setPen(ink)
         flags = self._align.value | Qt.TextFlag.TextWordWrap.value
-        painter.drawText(self.rect(), flags, unbroken(self.text()))
+        painter.drawText(self.rect(), flags, _bound(self.text()))
+
+
+def _bound(text: str) -> str:
+    """A text whose figures stay whole where Qt breaks it, an f-number too."""
+    return _F_NUMBER.sub("\N{WORD JOINER}", unbroken(text))
 
 
 def _begun(sentence: str) -> str:
