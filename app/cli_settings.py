@@ -86,7 +86,9 @@ def _moment_s(aim: Aim, text: str | None, seen: Outlook) -> float | None:
                 )
             )
         return None
-    moment_s = _switched_s(text, seen, example) if text in _MOMENTS else _named_s(text, seen, example)
+    moment_s = (
+        _switched_s(text, seen, example) if text in _MOMENTS else _named_s(text, seen, example)
+    )
     if aim != "minute":
         raise PlanError(say("--moment belongs to --aim minute; give both, or neither."))
     return moment_s

@@ -11,7 +11,7 @@ from core.compass import point_deg
 from core.exposure import density_to_stops
 from core.language import say_typed
 from core.manner import manner
-from core.units import unit_of
+from core.units import Unit, unit_of
 
 _LONGEST_TEXT = 400
 _DIRECTIONS = ("wind_from_deg", "heading_deg")
@@ -49,27 +49,35 @@ def plain_text(text: str) -> str:
 def amount_of(name: str, plain: str) -> float | None:
     """Return the number that a text means for a key's last name, in its unit."""
     plain = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", plain, flags=re.ASCII)
-    unit = unit_of(name)
+    named = _named(name, plain)
+    if named is not None:
+        return named
     if name == "nd_stops" and (plain in _no_filter() or plain.startswith("nd")):
         return _filter_stops(plain.removeprefix("nd").strip())
-    if name in _DIRECTIONS and (point := point_deg(plain)) is not None:
-        return point
-    if name in _WINDS and plain in say_typed("calm"):
-        return 0.0
     plain = _without_marks(name, plain)
     if name in ("latitude_deg", "longitude_deg"):
         plain = _signed_coordinate(plain, *_hemispheres(name))
         sexagesimal = _SEXAGESIMAL.fullmatch(plain)
         if sexagesimal:
             return _degrees(sexagesimal)
-    if _means_two(name, plain):
-        return None
+    return None if _means_two(name, plain) else _measured(unit_of(name), plain)
+
+
+def _named(name: str, plain: str) -> float | None:
+    """Return the number that a name in use stands for: a point of the compass, 'calm', '1/60'."""
+    if name in _DIRECTIONS:
+        return point_deg(plain)
+    if name in _WINDS and plain in say_typed("calm"):
+        return 0.0
     if name in ("shutter_s", "shutters_s"):
         mark = re.sub(r" ?s(ec)?$", "", plain).replace(",", ".").replace(" ", "")
-        mark = _OTHER_SHUTTERS.get(mark, mark)
-        if mark in words.SHUTTERS_BY_NAME:
-            return words.SHUTTERS_BY_NAME[mark]
-    elif unit and unit.symbol in ("s", "min") and ":" in plain:
+        return words.SHUTTERS_BY_NAME.get(_OTHER_SHUTTERS.get(mark, mark))
+    return None
+
+
+def _measured(unit: Unit | None, plain: str) -> float | None:
+    """Return a number with or without its unit."""
+    if unit and unit.symbol in ("s", "min") and ":" in plain:
         return _length(plain, dict(unit.typed)["s"][0])
     own = (unit.per, unit.zero) if unit else _AS_IT_IS
     value = _scaled_number(plain, {"": own, **dict(unit.typed if unit else ())})

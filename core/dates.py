@@ -75,9 +75,11 @@ def month_names() -> tuple[tuple[str, ...], ...]:
 
 
 def order_of_numbers() -> str:
-    """How the pilot's region orders a date in numbers: 'dmy', 'mdy', 'ymd'; '' for no region."""
+    """Return the order of a date in numbers: 'dmy', 'mdy' or 'ymd'; '' without a region."""
     written = _of_region(dt.date(2026, 11, 25), "yMd")
-    return "".join(sorted("dmy", key=lambda part: written.find(_IN_NUMBERS[part])) if written else ())
+    if not written:
+        return ""
+    return "".join(sorted("dmy", key=lambda part: written.find(_IN_NUMBERS[part])))
 
 
 def _of_region(date: dt.date, skeleton: str) -> str:

@@ -65,7 +65,7 @@ class Field:
 
     @property
     def expected_in_file(self) -> str:
-        """The same of what stands in a file: a share as a number, dates and clocks as plans have."""
+        """The same of what stands in a file: shares as numbers, dates and clocks as plans have."""
         return self._expected(None if self.unit and self.unit.is_share else self.unit)
 
     def _expected(self, unit: Unit | None) -> str:

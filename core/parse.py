@@ -100,7 +100,9 @@ def _skyline(plain: str) -> tuple[tuple[float, ...], ...] | None:
     ]
     if any(len(pair) != 2 for pair in pairs):
         return None
-    numbers = [(amount_of("heading_deg", pair[0]), amount_of("pitch_deg", pair[1])) for pair in pairs]
+    numbers = [
+        (amount_of("heading_deg", pair[0]), amount_of("pitch_deg", pair[1])) for pair in pairs
+    ]
     if any(None in pair for pair in numbers):
         return None
     return tuple(tuple(one for one in pair if one is not None) for pair in numbers)

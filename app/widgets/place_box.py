@@ -162,9 +162,12 @@ class MapOrPath(QWidget):
 
     def hold(self, path: PathBox | None) -> None:
         """Take the path, or let it go to a place of its own."""
+        if self._path is not None:
+            self._path.sketch.keep_above(0)
         self._path = path
         if path is not None:
             self._layout.addWidget(path)
+            path.sketch.keep_above(self.switch.sizeHint().height())
         self._show()
 
     def _show(self) -> None:
@@ -180,6 +183,8 @@ class MapOrPath(QWidget):
         super().resizeEvent(event)
         size = self.switch.sizeHint()
         self.switch.setGeometry(self.width() - size.width(), 0, size.width(), size.height())
+        if self._path is not None:
+            self._path.sketch.keep_above(size.height())
 
 
 def _small(name: str, width_px: float, align: Qt.AlignmentFlag) -> ValueField:
