@@ -67,11 +67,12 @@ class RemarkRow(QWidget):
         super().__init__()
         self.part, self._said = part, said
         name = Text(_PART_WORDS[part], ink="ink2")
-        name.setFixedWidth(px(150))
+        # As wide as a typed row's label with the gap behind it, which is wider than this row's.
+        name.setFixedWidth(px(152))
         self.showed = Switch(_PART_WORDS[part], [text for text, _ in _SHOWED], size_px=12)
         self.showed.show_choice(said.choice)
         self.showed.chosen.connect(self._choose)
-        self.frame = self._field(say("frame"), said.frame, 48)
+        self.frame = self._field(say("frame"), said.frame, 46)
         self.by = self._field(say_as("stops", "by"), said.by, 64)
         for field in (self.frame, self.by):
             field.textChanged.connect(self._keep)
