@@ -29,7 +29,7 @@ class CompareWindow(Pane):
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, say("A against B"), parent)
         self.moves: Moves | None = None
-        open_at(self, 600, 860)
+        open_at(self, 600, 760)
 
     def fill(self, column: QVBoxLayout) -> None:
         """The buttons and the table."""

@@ -117,7 +117,7 @@ class NightsWindow(Pane):
         self._rest.setInterval(_REST_MS)
         self._rest.timeout.connect(self._work_out_if_shown)
         store.changed.connect(self._drop_stale)
-        open_at(self, 1280, 860)
+        open_at(self, 1280, 800)
 
     @property
     def nights(self) -> tuple[NightSeen, ...]:
