@@ -34,6 +34,7 @@ from app.theme import (
     theme_of,
 )
 from app.widgets.buttons import Button
+from app.widgets.switch import Switch
 from tests.evening import dress
 
 GROUNDS = ("window", "sheet", "field", "shade0", "shade1")
@@ -233,6 +234,21 @@ def outline_contrast(seen: np.ndarray[tuple[int, ...], np.dtype[np.int16]], them
     for colour in np.unique(seen.reshape(-1, 3), axis=0).tolist():
         best = max(best, contrast(QColor(*colour), theme.window))
     return best
+
+
+@pytest.mark.parametrize("name", THEME_NAMES)
+def test_a_choice_that_cannot_be_pressed_can_still_be_read(qtbot: QtBot, name: ThemeName) -> None:
+    """The chosen one too, as where there is no plan: its text on what it stands on."""
+    dress(name)
+    switch = Switch("Picture", ("Map", "Path"))
+    qtbot.addWidget(switch)
+    switch.show_choice(0)
+    switch.setEnabled(False)
+    seen = pixels(switch.button(0))
+    dress("light")
+    colours, counts = np.unique(seen.reshape(-1, 3), axis=0, return_counts=True)
+    ground = QColor(*colours[counts.argmax()].tolist())
+    assert max(contrast(QColor(*one), ground) for one in colours.tolist()) >= 4.5
 
 
 @pytest.mark.parametrize("name", THEME_NAMES)
