@@ -85,12 +85,13 @@ def get_value(plan: Plan, key: str) -> object:
     return value
 
 
-def with_values(plan: Plan, values: Mapping[str, object]) -> Plan:
+def with_values(plan: Plan, values: Mapping[str, object], where: Where = "field") -> Plan:
     """Return the plan with the values of several dotted keys replaced, all or none.
 
     A value is a number, text, truth, None, date, list or tuple, a whole part of
     a plan, or a mapping that replaces a part. The order of the keys counts only
-    where one lies inside another.
+    where one lies inside another. `where` they come from says how a refusal writes
+    them: as fields show values, or as a plan's file has them.
 
     Raises
     ------
@@ -103,7 +104,7 @@ def with_values(plan: Plan, values: Mapping[str, object]) -> Plan:
         plain = _plain(value, key)
         _refuse_unknown(plain, key)
         _put(raw, key, plain)
-    return _converted(raw, "field")
+    return _converted(raw, where)
 
 
 def new_plan(

@@ -245,7 +245,9 @@ def test_new_refuses_in_a_sentence_and_writes_nothing(
         (("forecast", "PLAN", "--set", "shoots.A.iso=" + 5000 * "9"), "shoots.A.iso"),
         (("forecast", "PLAN", "--set", "shoots.A=" + 5000 * "["), "shoots.A"),
         (("forecast", "PLAN", "--set", "place.name=12"), "place.name"),
-        (("forecast", "PLAN", "--set", "shoots.A.date=2200-01-01"), "31 Dec 2099"),
+        (("forecast", "PLAN", "--set", "shoots.A.date=2200-01-01"), "2099-12-31"),
+        # A value is given as the plan's file has it, and refused as such.
+        (("forecast", "PLAN", "--set", "ground.lamps.lit_share=120"), "120; a number from 0 to 1"),
         (("forecast", "PLAN", "--shoot", "C"), "A or B"),
         (("forecast", "PLAN", "--format", "xml"), "text, json or csv"),
         (("starts", "PLAN", "--shoot", "a"), "A or B"),
