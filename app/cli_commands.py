@@ -124,7 +124,7 @@ def _sky(words: argparse.Namespace) -> str:
 
 def _in_range(option: str, text: str, low: float, high: float) -> float:
     """Return the number typed after an option, in its range."""
-    value = amount_of("heading_deg" if option == "--sun-altitude" else "", plain_text(text))
+    value = amount_of("pitch_deg" if option == "--sun-altitude" else "", plain_text(text))
     if value is None or not low <= value <= high:
         raise PlanError(
             say(

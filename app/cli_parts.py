@@ -61,7 +61,8 @@ def plan_of(words: argparse.Namespace) -> Plan:
     """
     plan = load(words.plan)
     values = key_values("--set", "shoots.A.iso=200", words.set)
-    return with_values(plan, values) if values else plan
+    # They are written as in the plan's file.
+    return with_values(plan, values, "file") if values else plan
 
 
 def key_values(option: str, example: str, texts: Iterable[str]) -> dict[str, object]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 from typing import Final
 
 from app.cli_parts import as_json, format_of, key_values, not_among, plan_of, shoot_of
@@ -20,9 +21,9 @@ from core.settings import AIMS, Aim, Wish, settings_of
 from core.settingspage import settings_page
 from core.settingsreport import SETTING_COLUMNS, setting_rows, settings_report
 from core.starts import starts_window_s
-from core.starttime import parse_start, start_minutes
+from core.starttime import Clock, FromEvent, parse_start, start_minutes
 from core.tradeoff import trade_off
-from core.words import clock_text
+from core.words import clock_text, time_text
 
 _MOMENTS = ("lamps_on", "lamps_off")
 
@@ -73,22 +74,52 @@ def _kept(word: str) -> SettingKey:
 
 
 def _moment_s(aim: Aim, text: str | None, seen: Outlook) -> float | None:
-    if aim != "minute":
-        if text is not None:
-            raise PlanError(say("--moment belongs to --aim minute; give both, or neither."))
-        return None
+    """Return the instant that a take must hold; what was typed is understood before all else."""
+    example = time_text(dt.time(17, 5))
     if text is None:
-        raise PlanError(
-            say("--aim minute needs the minute; give --moment lamps_on, or a time such as 17:05.")
-        )
-    if text not in _MOMENTS:
-        return _time_s(text, seen)
+        if aim == "minute":
+            raise PlanError(
+                say(
+                    "--aim minute needs the minute; give --moment lamps_on, or a time such as "
+                    "{clock}.",
+                    clock=example,
+                )
+            )
+        return None
+    moment_s = (
+        _switched_s(text, seen, example) if text in _MOMENTS else _named_s(text, seen, example)
+    )
+    if aim != "minute":
+        raise PlanError(say("--moment belongs to --aim minute; give both, or neither."))
+    return moment_s
+
+
+def _switched_s(text: str, seen: Outlook, example: str) -> float:
     switched_s = seen.light.lamps_on_s if text == "lamps_on" else seen.light.lamps_off_s
     if switched_s is None:
         raise PlanError(
-            say("The lamps do not switch on this night; give --moment a time, as 17:05.")
+            say(
+                "The lamps do not switch on this night; give --moment a time, as {clock}.",
+                clock=example,
+            )
         )
     return switched_s
+
+
+def _named_s(text: str, seen: Outlook, example: str) -> float:
+    """Return the instant of a moment that is given as a time."""
+    try:
+        start = parse_start(text)
+    except PlanError:
+        raise PlanError(
+            say(
+                "--moment has {typed}; lamps_on, lamps_off, a clock time such as {clock} or "
+                "sunset+19 was expected.",
+                typed=shown(text),
+                clock=example,
+            )
+        ) from None
+    return _instant_s(start, seen)
 
 
 def _start_s(text: str, seen: Outlook) -> float:
@@ -110,9 +141,12 @@ def _start_s(text: str, seen: Outlook) -> float:
 
 def _time_s(text: str, seen: Outlook) -> float:
     """Return the instant that a clock time, or minutes from the night's event, mean."""
+    return _instant_s(parse_start(text), seen)
+
+
+def _instant_s(start: float | Clock | FromEvent, seen: Outlook) -> float:
     event = seen.night.event
-    minutes = start_minutes(parse_start(text), event.name, seen.night.clock(event.time_s))
-    return event.time_s + 60.0 * minutes
+    return event.time_s + 60.0 * start_minutes(start, event.name, seen.night.clock(event.time_s))
 
 
 def _one_of(option: str, text: str, among: tuple[str, ...]) -> None:

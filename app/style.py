@@ -109,7 +109,8 @@ def _draw_check_box(painter: QPainter, option: QStyleOption, theme: Theme) -> No
     enabled, marked, rect = _indicator(option)
     painter.save()
     painter.fillRect(rect, theme.field)
-    draw_outline(painter, rect, QPen(theme.edge if enabled else theme.rule, max(1.0, px(1))))
+    # Of a box without a mark the outline is all there is to see: as dark as a label.
+    draw_outline(painter, rect, QPen(theme.ink2 if enabled else theme.rule, max(1.0, px(1))))
     if marked:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         colour = theme.ink if enabled else theme.ink3
@@ -133,7 +134,7 @@ def _draw_radio(painter: QPainter, option: QStyleOption, theme: Theme) -> None:
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     # A curve of a single pixel would be smoothed away.
     width = 1.6 * max(1.0, px(1))
-    painter.setPen(QPen(theme.edge if enabled else theme.rule, width))
+    painter.setPen(QPen(theme.ink2 if enabled else theme.rule, width))
     painter.setBrush(theme.field)
     half = width / 2.0
     painter.drawEllipse(rect.adjusted(half, half, -half, -half))

@@ -7,11 +7,14 @@ import re
 import unicodedata
 
 from core import words
+from core.compass import point_deg
 from core.exposure import density_to_stops
 from core.language import decimal_mark, say_typed
-from core.units import unit_of
+from core.units import Unit, unit_of
 
 _LONGEST_TEXT = 400
+_DIRECTIONS = ("wind_from_deg", "heading_deg")
+_WINDS = ("wind_10m_m_s", "gust_10m_m_s")
 _AS_IT_IS = (1.0, 0.0)
 _NUMBER = r"[+-]?(?:\d+[.,]?\d*|[.,]\d+)"
 _BOTTOM = r"\d+[.,]?\d*"
@@ -45,7 +48,9 @@ def plain_text(text: str) -> str:
 def amount_of(name: str, plain: str) -> float | None:
     """Return the number that a text means for a key's last name, in its unit."""
     plain = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", plain, flags=re.ASCII)
-    unit = unit_of(name)
+    named = _named(name, plain)
+    if named is not None:
+        return named
     if name == "nd_stops" and (plain in _no_filter() or plain.startswith("nd")):
         return _filter_stops(plain.removeprefix("nd").strip())
     plain = _without_marks(name, plain)
@@ -54,17 +59,31 @@ def amount_of(name: str, plain: str) -> float | None:
         sexagesimal = _SEXAGESIMAL.fullmatch(plain)
         if sexagesimal:
             return _degrees(sexagesimal)
-    if _means_two(name, plain):
-        return None
+    return None if _means_two(name, plain) else _measured(unit_of(name), plain)
+
+
+def _named(name: str, plain: str) -> float | None:
+    """Return the number that a name in use stands for: a point of the compass, 'calm', '1/60'."""
+    if name in _DIRECTIONS:
+        return point_deg(plain)
+    if name in _WINDS and plain in say_typed("calm"):
+        return 0.0
     if name in ("shutter_s", "shutters_s"):
         mark = re.sub(r" ?s(ec)?$", "", plain).replace(",", ".").replace(" ", "")
-        mark = _OTHER_SHUTTERS.get(mark, mark)
-        if mark in words.SHUTTERS_BY_NAME:
-            return words.SHUTTERS_BY_NAME[mark]
-    elif unit and unit.symbol in ("s", "min") and ":" in plain:
+        return words.SHUTTERS_BY_NAME.get(_OTHER_SHUTTERS.get(mark, mark))
+    return None
+
+
+def _measured(unit: Unit | None, plain: str) -> float | None:
+    """Return a number with or without its unit."""
+    if unit and unit.symbol in ("s", "min") and ":" in plain:
         return _length(plain, dict(unit.typed)["s"][0])
     own = (unit.per, unit.zero) if unit else _AS_IT_IS
-    return _scaled_number(plain, {"": own, **dict(unit.typed if unit else ())})
+    value = _scaled_number(plain, {"": own, **dict(unit.typed if unit else ())})
+    if unit and unit.is_share and plain[-1:].isdecimal() and value is not None and value > 1.0:
+        # No share is above 1: a bare 30 is what a field shows as 30 %.
+        return value / 100.0
+    return value
 
 
 def _means_two(name: str, plain: str) -> bool:

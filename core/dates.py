@@ -10,6 +10,7 @@ MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August",
     "September", "October", "November", "December",
 )  # fmt: skip
+_IN_NUMBERS = {"d": "25", "m": "11", "y": "2026"}
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
@@ -43,6 +44,11 @@ def dated(date: dt.date) -> str:
     return _of_region(date, "yMMMMd") or f"{day_text(date)} {date.year}"
 
 
+def spelt_date(date: dt.date) -> str:
+    """Write '10 Oct 2026', without the day of the week."""
+    return _of_region(date, "yMMMd") or f"{short_date(date)} {date.year}"
+
+
 def month_text(date: dt.date) -> str:
     """Write the month in three letters or so: 'Oct'."""
     return _of_region(date, "LLL") or MONTHS[date.month - 1][:3]
@@ -68,10 +74,12 @@ def month_names() -> tuple[tuple[str, ...], ...]:
     return (*own, *(tuple(names[number] for number in range(1, 13)) for names in spellings))
 
 
-def month_comes_first() -> bool:
-    """Whether the pilot's region writes dates in numbers with the month before the day."""
+def order_of_numbers() -> str:
+    """Return the order of a date in numbers: 'dmy', 'mdy' or 'ymd'; '' without a region."""
     written = _of_region(dt.date(2026, 11, 25), "yMd")
-    return bool(written) and written.find("11") < written.find("25") < written.find("2026")
+    if not written:
+        return ""
+    return "".join(sorted("dmy", key=lambda part: written.find(_IN_NUMBERS[part])))
 
 
 def _of_region(date: dt.date, skeleton: str) -> str:

@@ -7,7 +7,14 @@ import datetime as dt
 import re
 
 from core.amounts import plain_text
-from core.dates import day_text, month_comes_first, month_name, month_names, short_date
+from core.dates import (
+    day_text,
+    month_name,
+    month_names,
+    order_of_numbers,
+    short_date,
+    spelt_date,
+)
 from core.edit import PlanError
 from core.language import say
 from core.plan import FIRST_DATE, LAST_DATE
@@ -18,19 +25,20 @@ _YEAR_FIRST = re.compile(
     r"(?P<y>[0-9]{4})(?P<mark>[-/.])(?P<m>[0-9]{1,2})(?P=mark)(?P<d>[0-9]{1,2})"
 )
 _DAY_FIRST = re.compile(
-    r"(?P<d>[0-9]{1,2})(?P<mark>[-/.]) ?(?P<m>[0-9]{1,2})(?P=mark) ?(?P<y>[0-9]{4})"
+    r"(?P<d>[0-9]{1,2})(?P<mark>[-/.]) ?(?P<m>[0-9]{1,2})(?P=mark) ?(?P<y>[0-9]{4}|[0-9]{2})"
 )
 _WEEKDAY = r"(?:[^\W\d_]{2,12}\.?,? )?"
 _DAY, _MONTH, _YEAR = (
     r"(?P<d>[0-9]{1,2})\.?",
     r"(?:de )?(?P<m>[^\W\d_]{3,12})\.?",
-    r"(?:,? (?:de )?(?P<y>[0-9]{4}))?",
+    r"(?:,? (?:de )?(?P<y>[0-9]{4}|['\u2019]?[0-9]{2}))?",
 )
 _WORDED = (
     re.compile(f"{_WEEKDAY}{_DAY} {_MONTH}{_YEAR}"),
     re.compile(f"{_WEEKDAY}{_MONTH} {_DAY}{_YEAR}"),
 )
-_WANTED = say("a date from {first} to {last} such as 10 Oct 2026", first=FIRST_DATE, last=LAST_DATE)
+_EXAMPLE = dt.date(2026, 10, 10)
+_CENTURY = 2000
 
 
 def typed_date(text: str, year: int | None = None) -> dt.date:
@@ -38,7 +46,9 @@ def typed_date(text: str, year: int | None = None) -> dt.date:
 
     Numbers are read year first or day first. With slashes or hyphens some write the month
     first: in a region that does they are read so, elsewhere a date that both orders give is
-    refused. Dots are read day first. Months may have the names of the region too.
+    refused. Dots are read day first. Months may have the names of the region too. A year of
+    two digits is one of this century and stands last; between hyphens it could be the day, and
+    where a region writes the year first so it could anywhere.
 
     Parameters
     ----------
@@ -54,17 +64,35 @@ def typed_date(text: str, year: int | None = None) -> dt.date:
     for worded in filter(None, (order.fullmatch(plain) for order in _WORDED)):
         month = _month(worded["m"])
         if month and (worded["y"] or year):
-            return _of_calendar(text, int(worded["y"] or year or 0), month, int(worded["d"]))
+            typed = _year(worded["y"]) if worded["y"] else year or 0
+            return _of_calendar(text, typed, month, int(worded["d"]))
     found = _YEAR_FIRST.fullmatch(plain) or _DAY_FIRST.fullmatch(plain)
-    if not found:
+    order = order_of_numbers()
+    if not found or (len(found["y"]) == 2 and (found["mark"] == "-" or order.startswith("y"))):
         raise _not_understood(text)
-    y, m, d = int(found["y"]), int(found["m"]), int(found["d"])
+    y, m, d = _year(found["y"]), int(found["m"]), int(found["d"])
     day_first = found.re is _DAY_FIRST
-    if day_first and found["mark"] != "." and m != d and month_comes_first():
+    if day_first and found["mark"] != "." and m != d and order == "mdy":
         m, d = d, m
     elif day_first and found["mark"] != "." and m != d and 1 <= m <= 12 and 1 <= d <= 12:
         raise _two_dates(text, y, m, d)
     return _of_calendar(text, y, m, d)
+
+
+def _year(digits: str) -> int:
+    """A year as typed: 2026, 26 or '26."""
+    year = int(digits.lstrip("'\u2019"))
+    return year if len(digits) == 4 else _CENTURY + year
+
+
+def _wanted() -> str:
+    """What is expected, as the pilot's region writes dates."""
+    return say(
+        "a date from {first} to {last} such as {example}",
+        first=spelt_date(FIRST_DATE),
+        last=spelt_date(LAST_DATE),
+        example=spelt_date(_EXAMPLE),
+    )
 
 
 def _of_calendar(text: str, year: int, month: int, day: int) -> dt.date:
@@ -74,7 +102,7 @@ def _of_calendar(text: str, year: int, month: int, day: int) -> dt.date:
                 "Date {shown} has no month {month}; {wanted} was expected.",
                 shown=shown(text),
                 month=month,
-                wanted=_WANTED,
+                wanted=_wanted(),
             )
         )
     if year < dt.MINYEAR:
@@ -89,7 +117,7 @@ def _of_calendar(text: str, year: int, month: int, day: int) -> dt.date:
                 month=month_name(month),
                 year=year,
                 days=last,
-                wanted=_WANTED,
+                wanted=_wanted(),
             )
         )
     return dt.date(year, month, day)
@@ -100,7 +128,7 @@ def _not_understood(text: str) -> PlanError:
         say(
             "Date {shown} was not understood; {wanted} was expected.",
             shown=shown(text),
-            wanted=_WANTED,
+            wanted=_wanted(),
         )
     )
 

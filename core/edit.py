@@ -14,11 +14,9 @@ from core.place import time_zone_at
 from core.plan import Path, Place, Plan, Reading, Shoot, Shoots
 from core.planrules import problems
 from core.scales import EXPOSURE_KEYS
-from core.sentences import conversion_refusal, no_such_key, not_in_this_plan, refusal
+from core.sentences import Where, conversion_refusal, no_such_key, not_in_this_plan, refusal
 
 _WEST_DEG = 270.0
-# What stands for no value: in the text of a file, and where a pilot types.
-_EMPTY_IN_FILES, _EMPTY_IN_FIELDS = "null", say("none")
 
 
 class PlanError(ValueError):
@@ -40,7 +38,7 @@ def checked(plan: Plan) -> Plan:
         One sentence that names the first key that cannot stand, shows its value
         and says what was expected.
     """
-    return plan_from(_plain(plan, ""))
+    return _converted(_plain(plan, ""), "field")
 
 
 def plan_from(raw: object) -> Plan:
@@ -48,15 +46,15 @@ def plan_from(raw: object) -> Plan:
 
     Keys that no plan has are passed over. Raises PlanError as `checked` does.
     """
-    return _converted(raw, _EMPTY_IN_FILES)
+    return _converted(raw, "file")
 
 
-def _converted(raw: object, empty: str) -> Plan:
+def _converted(raw: object, where: Where) -> Plan:
     try:
         plan = msgspec.convert(raw, Plan)
     except msgspec.ValidationError as finding:
-        raise PlanError(conversion_refusal(raw, str(finding), empty)) from None
-    for problem in problems(plan):
+        raise PlanError(conversion_refusal(raw, str(finding), where)) from None
+    for problem in problems(plan, where):
         raise PlanError(problem)
     skyline = tuple(sorted(plan.place.skyline))
     read = tuple(_with_settings(reading, plan.shoots.A) for reading in plan.readings)
@@ -87,12 +85,13 @@ def get_value(plan: Plan, key: str) -> object:
     return value
 
 
-def with_values(plan: Plan, values: Mapping[str, object]) -> Plan:
+def with_values(plan: Plan, values: Mapping[str, object], where: Where = "field") -> Plan:
     """Return the plan with the values of several dotted keys replaced, all or none.
 
     A value is a number, text, truth, None, date, list or tuple, a whole part of
     a plan, or a mapping that replaces a part. The order of the keys counts only
-    where one lies inside another.
+    where one lies inside another. `where` they come from says how a refusal writes
+    them: as fields show values, or as a plan's file has them.
 
     Raises
     ------
@@ -105,7 +104,7 @@ def with_values(plan: Plan, values: Mapping[str, object]) -> Plan:
         plain = _plain(value, key)
         _refuse_unknown(plain, key)
         _put(raw, key, plain)
-    return _converted(raw, _EMPTY_IN_FIELDS)
+    return _converted(raw, where)
 
 
 def new_plan(

@@ -16,6 +16,7 @@ import msgspec
 from msgspec import inspect
 
 from core import words
+from core.dates import spelt_date
 from core.fieldwords import LABELS, choice_text
 from core.language import say, say_count
 from core.plan import FIRST_DATE, LAST_DATE, Plan
@@ -55,9 +56,21 @@ class Field:
 
     @property
     def expected(self) -> str:
-        """What ends the sentence '... was expected.'."""
+        """What ends the sentence '... was expected.' of what is typed into a field."""
+        if self.kind == "date":
+            return _date_expected(spelt_date(FIRST_DATE), spelt_date(LAST_DATE))
+        if self.kind == "clock":
+            return _clock_expected(*(words.time_text(time) for time in _CLOCKS))
+        return self._expected(self.unit)
+
+    @property
+    def expected_in_file(self) -> str:
+        """The same of what stands in a file: shares as numbers, dates and clocks as plans have."""
+        return self._expected(None if self.unit and self.unit.is_share else self.unit)
+
+    def _expected(self, unit: Unit | None) -> str:
         if self.kind == "number":
-            return _number_expected(self.name, self.unit, self.low, self.high)
+            return _number_expected(self.name, unit, self.low, self.high)
         return self.wording
 
     @property
@@ -105,6 +118,7 @@ class Field:
         return f"{figure}{gap}{symbol}"
 
 
+_CLOCKS = (dt.time(18), dt.time(6, 30, 15))
 # Decimals of a percentage that stands for a share.
 _SHARE_DIGITS = 2
 # Said where the default would show no unit or letter, or there is none.
@@ -133,6 +147,8 @@ def _is_place(part: str) -> bool:
 
 
 def _span(unit: Unit | None, low: float, high: float) -> tuple[str, str]:
+    if unit and unit.is_share:
+        return words.number_text(100.0 * low), words.number_text(100.0 * high)
     if unit is None or unit.per == 1.0:
         return words.number_text(low), words.number_text(high)
     # Cut inward, so that either may be typed as it stands there.
@@ -159,11 +175,19 @@ def _number_noun(name: str, unit: Unit | None) -> str:
         return say("an ISO number")
     if name in ("f_number", "f_numbers"):
         return say("an f-number")
-    if unit and unit.symbol == "%":
+    if unit and (unit.is_share or unit.symbol == "%"):
         return say("a percentage")
     if unit and unit.plural:
         return say("a number of {unit}", unit=unit.plural)
     return say("a number")
+
+
+def _date_expected(first: str, last: str) -> str:
+    return say("a date from {first} to {last}", first=first, last=last)
+
+
+def _clock_expected(one: str, other: str) -> str:
+    return say("a time of day such as {one} or {other}", one=one, other=other)
 
 
 def _text_expected(low: int | None, high: int | None) -> str:
@@ -212,7 +236,7 @@ def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answ
         return _Shape("number", low=kind.ge, high=kind.le)
     if isinstance(kind, inspect.StrType):
         if kind.pattern:
-            return _Shape("clock", say("a time of day such as 18:00 or 06:30:15"))
+            return _Shape("clock", _clock_expected(*(words.plain_time(time) for time in _CLOCKS)))
         low, high = kind.min_length, kind.max_length
         return _Shape("text", _text_expected(low, high), low, high)
     if isinstance(kind, inspect.LiteralType):
@@ -221,14 +245,7 @@ def _shape(name: str, kind: inspect.Type) -> _Shape:  # noqa: PLR0911 - one answ
     if isinstance(kind, inspect.BoolType):
         return _Shape("switch", say("true or false"))
     if isinstance(kind, inspect.DateType):
-        return _Shape(
-            "date",
-            say(
-                "a date from {first} to {last}",
-                first=FIRST_DATE,
-                last=LAST_DATE,
-            ),
-        )
+        return _Shape("date", _date_expected(FIRST_DATE.isoformat(), LAST_DATE.isoformat()))
     if isinstance(kind, inspect.VarTupleType) and name == "skyline":
         return _Shape("list", say("pairs of azimuth and altitude such as 190 0; 215 2.5"))
     if isinstance(kind, inspect.VarTupleType):

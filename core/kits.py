@@ -137,7 +137,7 @@ def library_from(text: bytes) -> Library:
 def _checked(name: str, kind: KitKind, kit: object) -> Plan:
     """A plan with a kit in it: what cannot stand in a plan is refused by the plan's own rules."""
     try:
-        return with_values(_PLAN, {kind: kit})
+        return with_values(_PLAN, {kind: kit}, "file")
     except PlanError as refusal:
         raise PlanError(
             say(

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import numpy.typing as npt
 
-from core.dates import day_text
+from core.dates import day_text, spelt_date
 from core.edit import PlanError
 from core.ephemeris import DAY_S, Track, transit_s
 from core.events import Crossing, crossings
@@ -165,9 +165,9 @@ def _check(latitude_deg: float, longitude_deg: float, time_zone: str, date: dt.d
             say(
                 "The date {date} lies outside the years the sun is computed for; give a "
                 "date from {first_date} to {last_date}.",
-                date=date,
-                first_date=FIRST_DATE,
-                last_date=LAST_DATE,
+                date=spelt_date(date),
+                first_date=spelt_date(FIRST_DATE),
+                last_date=spelt_date(LAST_DATE),
             )
         )
     for name, value, limit in (

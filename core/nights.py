@@ -18,6 +18,7 @@ import numpy as np
 
 from core.belief import typed_belief
 from core.clip import clip_of
+from core.dates import spelt_date
 from core.edit import PlanError
 from core.exposure import FloatArray
 from core.flight import flight_energy, plan_flight
@@ -132,9 +133,9 @@ def nights_between(first: dt.date, last: dt.date) -> int:
                 say(
                     "The date {date} lies outside the years the sun is computed for; give "
                     "dates from {first_date} to {last_date}.",
-                    date=date,
-                    first_date=FIRST_DATE,
-                    last_date=LAST_DATE,
+                    date=spelt_date(date),
+                    first_date=spelt_date(FIRST_DATE),
+                    last_date=spelt_date(LAST_DATE),
                 )
             )
     return count

@@ -15,7 +15,7 @@ from core.night import Night
 from core.place import utc_s
 from core.sentences import shown
 from core.starttime import FromEvent, clock_time, parse_start
-from core.words import clock_text, event_name
+from core.words import clock_text, event_name, time_text
 
 #: So long before a night begins its take may already be asked about.
 BEFORE_NIGHT_S = 12.0 * 3600.0
@@ -47,9 +47,10 @@ def now_of(text: str, night: Night) -> float:
         return _within(text, instant, night)
     raise PlanError(
         say(
-            "The time now cannot be {shown}; a clock time such as 17:25, a full time such "
+            "The time now cannot be {shown}; a clock time such as {clock}, a full time such "
             "as {date}T17:25 or {event}+20 was expected.",
             shown=shown(text),
+            clock=time_text(dt.time(17, 25)),
             date=night.date.isoformat(),
             event=event_name(night.event.name),
         )

@@ -94,12 +94,16 @@ def _skyline(plain: str) -> tuple[tuple[float, ...], ...] | None:
     A comma parts the two where nothing else does; else it may be a decimal comma.
     """
     pairs = [
-        re.split(r" *: *| *,? +" if re.search("[ :]", part) else ",", part)
+        re.split(r" *: *" if ":" in part else r" *,? +" if " " in part else ",", part)
         for part in map(str.strip, plain.split(";"))
         if part
     ]
-    numbers = [tuple(amount_of("heading_deg", one) for one in pair) for pair in pairs]
-    if any(len(pair) != 2 or None in pair for pair in numbers):
+    if any(len(pair) != 2 for pair in pairs):
+        return None
+    numbers = [
+        (amount_of("heading_deg", pair[0]), amount_of("pitch_deg", pair[1])) for pair in pairs
+    ]
+    if any(None in pair for pair in numbers):
         return None
     return tuple(tuple(one for one in pair if one is not None) for pair in numbers)
 

@@ -10,18 +10,19 @@ from collections.abc import Iterator
 import msgspec
 
 from core import words
+from core.dates import spelt_date
 from core.fields import field_of
 from core.language import say
 from core.place import known_time_zone
 from core.plan import FIRST_DATE, LAST_DATE, Plan, Station
-from core.sentences import half_character, refusal, shown
+from core.sentences import Where, half_character, refusal, shown
 
 _NEAREST_LOOK_M = 0.1
 #: A take puts figures of these parts right alone.
 _TAUGHT = ("camera.", "craft.", "ground.")
 
 
-def problems(plan: Plan) -> Iterator[str]:
+def problems(plan: Plan, where: Where) -> Iterator[str]:
     """Say in a sentence each what cannot stand in a plan whose fields all keep their ranges."""
     if not re.fullmatch(r"1\.[0-9]{1,4}", plan.schema):
         yield say('schema is {schema}; "1.0" was expected.', schema=shown(plan.schema))
@@ -36,15 +37,19 @@ def problems(plan: Plan) -> Iterator[str]:
     yield from _skyline_problems(plan.place.skyline)
     for name, shoot in (("A", plan.shoots.A), ("B", plan.shoots.B)):
         if not FIRST_DATE <= shoot.date <= LAST_DATE:
-            yield refusal(f"shoots.{name}.date", shoot.date.isoformat())
+            yield _date_refusal(f"shoots.{name}.date", shoot.date, where)
     for index, station in enumerate(plan.path.stations):
         yield from _look_problems(f"path.stations.{index}.look_at", station)
-    yield from _time_problems(plan)
-    yield from _figure_problems(plan)
+    yield from _time_problems(plan, where)
+    yield from _figure_problems(plan, where)
     try:
         msgspec.json.encode(plan)
     except UnicodeEncodeError:
         yield half_character(plan)
+
+
+def _date_refusal(key: str, date: dt.date, where: Where) -> str:
+    return refusal(key, date.isoformat() if where == "file" else spelt_date(date), where)
 
 
 def _skyline_problems(skyline: tuple[tuple[float, float], ...]) -> Iterator[str]:
@@ -70,12 +75,12 @@ def _look_problems(key: str, station: Station) -> Iterator[str]:
         yield say("{key} is the station itself; a point at least 0.1 m away was expected.", key=key)
 
 
-def _time_problems(plan: Plan) -> Iterator[str]:
+def _time_problems(plan: Plan, where: Where) -> Iterator[str]:
     switching = plan.ground.lamps.switching
     for name, clock in (("on_time", switching.on_time), ("off_time", switching.off_time)):
         # The pattern lets digits of other scripts and a line break at the end through.
         if not clock.isascii() or clock.strip() != clock:
-            yield refusal(f"ground.lamps.switching.{name}", clock)
+            yield refusal(f"ground.lamps.switching.{name}", clock, where)
     times = [(f"takes.{i}.start", take.start) for i, take in enumerate(plan.takes)]
     times += [(f"readings.{i}.time", reading.time) for i, reading in enumerate(plan.readings)]
     for key, text in times:
@@ -97,12 +102,12 @@ def _is_instant(text: str) -> bool:
         return False
 
 
-def _figure_problems(plan: Plan) -> Iterator[str]:
+def _figure_problems(plan: Plan, where: Where) -> Iterator[str]:
     """Figures without a range of their own are at least finite."""
     for i, learned in enumerate(plan.learned):
         for name, value in (("value", learned.value), ("sigma", learned.sigma)):
             if not math.isfinite(value):
-                yield refusal(f"learned.{i}.{name}", value)
+                yield refusal(f"learned.{i}.{name}", value, where)
     for i, take in enumerate(plan.takes):
         for j, one in enumerate(take.summary.replaced):
             field = field_of(one.key)

@@ -9,7 +9,8 @@ import difflib
 import json
 import math
 import re
-from typing import TypeGuard
+from collections.abc import Mapping
+from typing import Final, Literal, TypeGuard
 
 import msgspec
 
@@ -20,32 +21,44 @@ from core.plan import Plan
 
 _AT = re.compile(r" - at `\$\.?(?P<path>.*)`$")
 _MISSING = re.compile(r"^Object missing required field `(?P<name>\w+)`")
+#: Whence a value comes that cannot stand: a plan's file, or where a pilot types.
+Where = Literal["file", "field"]
+#: What stands for no value there.
+_EMPTY: Final[dict[Where, str]] = {"file": "null", "field": say("none")}
+# What the two numbers of an entry are called.
+_OF_PAIR: Final = {
+    "place.skyline.*.0": say("{list}: azimuth {number}"),
+    "place.skyline.*.1": say("{list}: altitude {number}"),
+}
+_DOTTED = re.compile(r"[A-Za-z_]\w*(?:\.\w+)+")
 _SHOWN_CHARACTERS = 40
 # Below this likeness another key is no help.
 _LIKENESS = 0.7
 _LONGEST_KEY = 200
+# No share of this size was meant to be one.
+_MANY = 1e6
 
 
-def refusal(key: str, value: object, empty: str = "") -> str:
+def refusal(key: str, value: object, where: Where = "field") -> str:
     """Say that a value cannot stand at a key, and what can.
 
-    `empty` is the word for no value where the key may have none: 'null' in a file, 'none'
-    in a field. Whoever gave a number is told of numbers only.
+    Whoever gave a number is told of numbers only. What was typed is told as a field shows it;
+    a share, a date or a clock in a file as it stands there.
     """
     field = field_of(key)
     if field and field.kind == "number" and _is_number(value):
         return say(
             "{key} is {value}; {expected} was expected.",
             key=key,
-            value=_beside(*_as_written(field, value)),
-            expected=field.expected,
+            value=_number_in(field, value, where),
+            expected=field.expected if where == "field" else field.expected_in_file,
         )
     plain = [_whole(one) for one in value] if isinstance(value, (list, tuple)) else value
     return say(
         "{key} is {value}; {expected} was expected.",
         key=key,
         value=shown(plain),
-        expected=_expected(key, empty),
+        expected=_expected(key, where),
     )
 
 
@@ -60,15 +73,24 @@ def _is_number(value: object) -> TypeGuard[float]:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
-def _expected(key: str, empty: str) -> str:
+def _expected(key: str, where: Where) -> str:
     field = field_of(key)
     if field is None:
         return say("a value")
+    expected = field.expected if where == "field" else field.expected_in_file
     return (
-        say("{expected} or {empty}", expected=field.expected, empty=empty)
-        if empty and field.optional
-        else field.expected
+        say("{expected} or {empty}", expected=expected, empty=_EMPTY[where])
+        if field.optional
+        else expected
     )
+
+
+def _number_in(field: Field, value: float, where: Where) -> str:
+    """A number as it stands where it was found: a typed share in percent."""
+    if field.unit and field.unit.is_share and where == "field" and abs(value) < _MANY:
+        low, high = (None if end is None else 100.0 * end for end in (field.low, field.high))
+        return f"{_beside(100.0 * value, low, high)} %"
+    return _beside(*_as_written(field, value))
 
 
 def _as_written(field: Field, value: float) -> tuple[float, float | None, float | None]:
@@ -90,11 +112,10 @@ def _beside(value: float, low: float | None, high: float | None) -> str:
     return words.number_text(value)
 
 
-def conversion_refusal(raw: object, finding: str, empty: str) -> str:
+def conversion_refusal(raw: object, finding: str, where: Where) -> str:
     """Put into a sentence what the conversion of plain values to a plan found.
 
     `finding` is the text of msgspec's ValidationError; only the place is taken from it.
-    `empty` is the word for no value, see `refusal`.
     """
     found = _AT.search(finding)
     key = re.sub(r"\[(\d+)\]", r".\1", found["path"]) if found else ""
@@ -102,7 +123,7 @@ def conversion_refusal(raw: object, finding: str, empty: str) -> str:
     if missing:
         key = f"{key}.{missing['name']}" if key else missing["name"]
         return say(
-            "{key} is missing; {expected} was expected.", key=key, expected=_expected(key, empty)
+            "{key} is missing; {expected} was expected.", key=key, expected=_expected(key, where)
         )
     if not key:
         keys = words.listed(_names_under(""), "and")
@@ -113,7 +134,29 @@ def conversion_refusal(raw: object, finding: str, empty: str) -> str:
         )
     for name in key.split("."):
         raw = raw[int(name)] if isinstance(raw, list) else raw[name]  # type: ignore[index]
-    return refusal(key, raw, empty)
+    return refusal(key, raw, where)
+
+
+def by_names(sentence: str, names: Mapping[str, str]) -> str:
+    """Return a refusal that calls values as its window does instead of by their keys.
+
+    An entry of a list has the list's name and its number, counted from 1; a key that has no
+    name there is called as sentences do.
+    """
+    return _DOTTED.sub(lambda found: _named(found[0], names), sentence)
+
+
+def _named(key: str, names: Mapping[str, str]) -> str:
+    field = field_of(key)
+    if key in names or field is None:
+        return names.get(key, key)
+    above, _, last = key.rpartition(".")
+    if not last.isdecimal():
+        return field.label
+    if field.key in _OF_PAIR:
+        skyline, _, number = above.rpartition(".")
+        return _OF_PAIR[field.key].format(list=_named(skyline, names), number=int(number) + 1)
+    return say("{list}: entry {number}", list=_named(above, names), number=int(last) + 1)
 
 
 def shown(value: object) -> str:

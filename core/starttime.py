@@ -14,7 +14,7 @@ from core.language import say, say_typed
 from core.manner import manner
 from core.night import EventName
 from core.sentences import shown
-from core.words import event_name, number_text
+from core.words import event_name, number_text, time_text
 
 _KEY = "start_after_event_min"
 # No plan has a start further from its event.
@@ -29,10 +29,6 @@ _LIKE_A_CLOCK = re.compile(r"\d+(?::\d+)+", re.ASCII)
 # '19.30' and '0645' may be a clock or a number of minutes.
 _WITHOUT_COLON = re.compile(r"(?P<h>[01]?\d|2[0-3])[.,](?P<m>[0-5]\d)", re.ASCII)
 _FOUR_DIGITS = re.compile(r"(?P<h>[01]\d|2[0-3])(?P<m>[0-5]\d)", re.ASCII)
-_WANTED = say(
-    "a clock time from 0:00 to 23:59 such as 16:42:10, minutes such as 19 min, or both "
-    "such as sunset+19"
-)
 _AFTER = r"(?P<amount>[\d.,].*)"
 
 
@@ -77,17 +73,32 @@ def parse_start(text: str) -> float | Clock | FromEvent:
             say(
                 "The time {shown} was not understood; {wanted} was expected.",
                 shown=shown(text),
-                wanted=_WANTED,
+                wanted=_wanted(),
             )
         )
     return minutes
+
+
+def _wanted() -> str:
+    """What may be typed, with clocks in the pilot's manner."""
+    first, last, example = (
+        time_text(clock) for clock in (dt.time(0), dt.time(23, 59), dt.time(16, 42, 10))
+    )
+    return say(
+        "a clock time from {first} to {last} such as {example}, minutes such as 19 min, or both "
+        "such as sunset+19",
+        first=first,
+        last=last,
+        example=example,
+    )
 
 
 def _refuse_without_colon(text: str, plain: str) -> None:
     found = _WITHOUT_COLON.fullmatch(plain) or _FOUR_DIGITS.fullmatch(plain)
     if not found:
         return
-    clock, minutes = f"{found['h']}:{found['m']}", amount_of(_KEY, plain) or 0.0
+    clock = time_text(dt.time(int(found["h"]), int(found["m"])))
+    minutes = amount_of(_KEY, plain) or 0.0
     wanted = (
         clock
         if minutes > _MOST_MIN

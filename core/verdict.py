@@ -34,7 +34,8 @@ _LIMIT_SENTENCES: Final[dict[Limit, str]] = {
 class Verdict:
     """A shoot in a sentence.
 
-    `first` is the fact ('Holds.'), `sentence` what to do or what fails, `sure` the sure
+    `first` is the fact ('Holds.'), `sentence` what to do or what fails, `fails` what fails
+    without since when and the way out ('' where nothing does), `sure` the sure
     starts or that there are none ('' while unknown or where it does not hold), `settings`
     the words of the settings line. It speaks of light, camera and battery, never of
     permission.
@@ -44,7 +45,12 @@ class Verdict:
     sentence: str
     sure: str
     settings: tuple[str, ...]
-    holds: bool = True
+    fails: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing fails."""
+        return not self.fails
 
     @property
     def line(self) -> str:
@@ -68,10 +74,10 @@ def verdict_of(seen: Outlook, findings: Sequence[Finding] | None, starts: Starts
     cautions = sum(f.severity == "warn" for f in mine)
     settings = (*settings_words(seen), *_chance_words(seen, starts))
     if problems:
-        return Verdict(say("Does not hold."), problems[0].text, "", settings, holds=False)
+        return Verdict(say("Does not hold."), problems[0].text, "", settings, problems[0].fact)
     failure = _failure(seen)
     if failure is not None:
-        return Verdict(say("Does not hold."), failure, "", settings, holds=False)
+        return Verdict(say("Does not hold."), failure, "", settings, failure)
     first = (
         say_count("Holds, {count} caution.", "Holds, {count} cautions.", cautions)
         if cautions

@@ -247,6 +247,11 @@ def clock_text(moment: dt.datetime, *, seconds: bool = False) -> str:
     return time_text(clock.time(), seconds=seconds)
 
 
+def plain_time(time: dt.time) -> str:
+    """Write a time of day as files have it: '18:00', '06:30:15' where it has seconds."""
+    return time.isoformat("seconds" if time.second else "minutes")
+
+
 def time_text(time: dt.time, *, seconds: bool | None = None) -> str:
     """Write a time of day: '18:00', '6:00 pm'; with its seconds, where it has any, for None."""
     rest = f":{time.minute:02d}"

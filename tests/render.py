@@ -39,7 +39,8 @@ README_PICTURE = ROOT / "assets" / "screenshots" / "main.png"
 SMALL, LARGE = (1280, 800), (1680, 1050)
 SCALES = (1, 2)
 FRAMES_WITHIN_S = 5.0
-NIGHTS_WITHIN_S = 60.0
+NIGHTS_WITHIN_S = 300.0
+LAID_OUT_WITHIN_S = 0.3
 
 Changes = dict[str, object]
 
@@ -162,7 +163,7 @@ def _other_windows() -> Iterator[tuple[str, QWidget]]:
     for key, text in (("name", "North Mole"), ("latitude_deg", "95"), ("longitude_deg", "-9.5")):
         dialog.fields[f"place.{key}"].setText(text)
     dialog.take()
-    settle(window)
+    _until(lambda: True)
     yield "new_place_refused", dialog
 
 
@@ -276,8 +277,10 @@ def _until(done: Callable[[], bool], within_s: float = FRAMES_WITHIN_S) -> None:
         QApplication.processEvents()
         time.sleep(0.01)
     # The answer is laid out over some turns: text that wraps asks for its lines first.
-    for _ in range(5):
+    end = time.monotonic() + LAID_OUT_WITHIN_S
+    while time.monotonic() < end:
         QApplication.processEvents()
+        time.sleep(0.01)
 
 
 def _large_text(application: QApplication) -> Iterator[tuple[str, QWidget]]:

@@ -36,7 +36,7 @@ def _beside(left: NextHalf, right: StopHalf) -> QWidget:
     halves.setContentsMargins(0, 0, 0, 0)
     halves.setSpacing(px(44))
     for stretch, pieces in (
-        (_LEFT, (left.upper(tight=False), left.todo(), left.pages)),
+        (_LEFT, (left.upper(tight=False), left.todo(tight=False), left.pages)),
         (_RIGHT, (right.upper(tight=False), right.lower())),
     ):
         column = QVBoxLayout()
@@ -58,7 +58,7 @@ def _close(left: NextHalf, right: StopHalf) -> QWidget:
     grid.setRowStretch(2, 1)
     grid.addWidget(left.upper(tight=True), 0, 0)
     grid.addWidget(right.upper(tight=True), 0, 1)
-    grid.addWidget(left.todo(), 1, 0, 1, 2)
+    grid.addWidget(left.todo(tight=True), 1, 0, 1, 2)
     grid.addWidget(left.pages, 2, 0)
     grid.addWidget(right.lower(), 2, 1)
     return board

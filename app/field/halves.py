@@ -28,7 +28,7 @@ from core.language import say, say_as
 from core.measures import length_text, speeds_text
 from core.outlook import Outlook
 from core.plan import Plan, Twilight
-from core.site import Site
+from core.site import Site, StepRow
 from core.words import (
     clock_text,
     cut_down,
@@ -41,8 +41,12 @@ from core.words import (
 )
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-#: Size of the countdown, also where there is little room below it.
-_COUNT_PX, _COUNT_TIGHT_PX = 132.0, 70.0
+#: Sizes of countdown and stop; the second where text is large for the room and lists come below.
+_COUNT_PX, _STOP_PX = (132.0, 60.0), (108.0, 60.0)
+_AT_PX, _ASIDE_PX, _CLOCK_PX, _LEAD_PX = (26, 19), (19, 15), (21, 18), (24, 19)
+#: Shares of the line under the charge's bar: 'expected now 87 %' is longer than the reserve.
+_UNDER: Final = (4, 5)
+_NOW_PX, _NEXT_PX, _CHARGE_PX = (20, 17), (17, 15), (48, 36)
 #: What the charge below the stop is, in few words where there is little room.
 _CHARGE_NOTE = say("charge on the gauge, whichever comes first")
 _CHARGE_NOTE_TIGHT = say("on the gauge, if that comes first")
@@ -72,6 +76,12 @@ def column() -> tuple[QWidget, QVBoxLayout]:
     return piece, made
 
 
+def _from_last_done(rows: tuple[StepRow, ...]) -> tuple[StepRow, ...]:
+    """The steps that are left, behind the last one that is done: what comes next is in view."""
+    done = [place for place, row in enumerate(rows) if row.done]
+    return rows[done[-1] :] if done else rows
+
+
 class NextHalf:
     """Countdown, what to do now and next, and the list that may give way to another page."""
 
@@ -82,21 +92,26 @@ class NextHalf:
         self.clock.setAccessibleName(say("Clock of the place"))
         self.lead = Text("", size_px=24, ink="ink2", wraps=True)
         self.at = Text("", size_px=26, weight=700, align=_RIGHT, whole=True)
-        self.count = BigFigure(say("Countdown"), _COUNT_PX)
+        self.count = BigFigure(say("Countdown"), _COUNT_PX[0])
         self.aside = Text("", size_px=19, ink="ink2", align=_RIGHT)
         self.bar = ShareBar()
         self.now = Text("", size_px=20, weight=700, wraps=True)
         self.next = Text("", size_px=17, ink="ink2", wraps=True)
         self.steps = StepList()
+        self._tight = False
         self.pages = QStackedWidget()
         self.pages.addWidget(self.steps)
 
     def upper(self, *, tight: bool) -> QWidget:
         """The countdown and how much of it has passed; `tight` where text is large for the room."""
         piece, parts = column()
-        self.count.limit(_COUNT_TIGHT_PX if tight else _COUNT_PX)
-        self.at.show_text(self.at.text(), size_px=21 if tight else 26)
-        self.aside.show_text(self.aside.text(), size_px=15 if tight else 19)
+        self._tight = tight
+        self.count.limit(_COUNT_PX[tight])
+        for text, sizes in (
+            (self.at, _AT_PX), (self.aside, _ASIDE_PX), (self.clock, _CLOCK_PX),
+            (self.lead, _LEAD_PX),
+        ):  # fmt: skip
+            text.show_text(text.text(), size_px=sizes[tight])
         parts.addLayout(row(self.place, self.night, self.clock, stretch=0 if tight else 1))
         self.night.setVisible(not tight)
         if tight:
@@ -117,9 +132,11 @@ class NextHalf:
         parts.addWidget(Gap(2))
         return piece
 
-    def todo(self) -> QWidget:
-        """What to do now and next."""
+    def todo(self, *, tight: bool) -> QWidget:
+        """What to do now and next; `tight` where text is large for the room."""
         piece, parts = column()
+        self.now.show_text(self.now.text(), size_px=_NOW_PX[tight])
+        self.next.show_text(self.next.text(), size_px=_NEXT_PX[tight])
         for label, text in ((say("Now"), self.now), (say("Next"), self.next)):
             head = Text(label, size_px=15, weight=600, ink="ink2")
             head.setFixedWidth(px(52))
@@ -145,7 +162,7 @@ class NextHalf:
         self.bar.show_share(site.share)
         self.now.show_text(site.now)
         self.next.show_text(site.next)
-        self.steps.show_rows(site.rows)
+        self.steps.show_rows(_from_last_done(site.rows) if self._tight else site.rows)
 
 
 class StopHalf:
@@ -154,7 +171,7 @@ class StopHalf:
     def __init__(self) -> None:
         self.mark = Mark("stop", size_px=24)
         self.lead = Text("", size_px=24, weight=700, wraps=True)
-        self.stop = BigFigure(say("Last frame by"), 108)
+        self.stop = BigFigure(say("Last frame by"), _STOP_PX[0])
         self.unflown = Text("", size_px=19, weight=700, ink="alarm", wraps=True)
         self.charge = Text("", size_px=48, weight=700)
         self.charge_note = Text("", size_px=17, ink="ink2", wraps=True)
@@ -176,7 +193,9 @@ class StopHalf:
         self._tight = tight
         head = Text(say("Stop"), size_px=17, weight=700)
         # As high as the clock that stands in the other half's first row.
-        tall = Text("", size_px=21, weight=700)
+        tall = Text("", size_px=_CLOCK_PX[tight], weight=700)
+        self.stop.limit(_STOP_PX[tight])
+        self.charge.show_text(self.charge.text(), size_px=_CHARGE_PX[tight])
         home = Text(say("then fly home"), size_px=17, ink="ink2")
         parts.addLayout(row(head, home, tall, stretch=1))
         if not tight:
@@ -195,7 +214,8 @@ class StopHalf:
         piece, parts = column()
         parts.addWidget(self.bar)
         under = row(self.reserve, self.expected, stretch=1)
-        under.setStretch(0, 1)
+        for place, share in enumerate(_UNDER):
+            under.setStretch(place, share)
         parts.addLayout(under)
         parts.addWidget(Rule())
         parts.addLayout(row(self.spare_head, self.spare, stretch=1))
@@ -245,7 +265,7 @@ class StopHalf:
     def _show_stop(self, seen: Outlook, site: Site) -> None:
         self.mark.setVisible(site.past)
         ink = "alarm" if site.past else "ink"
-        self.lead.show_text(site.stop_lead, ink=ink, size_px=21 if self._tight else 24)
+        self.lead.show_text(site.stop_lead, ink=ink, size_px=_LEAD_PX[self._tight])
         flown = seen.latest_stop_s is not None
         self.stop.setVisible(flown)
         self.unflown.setVisible(not flown)

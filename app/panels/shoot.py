@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 from functools import partial
 
 from PySide6.QtCore import Signal
@@ -29,9 +30,10 @@ from core.outlook import Outlook
 from core.parse import parse_value
 from core.plan import SHOOT_NAMES, ShootName
 from core.scales import scale_of
+from core.sentences import by_names
 from core.starts import Starts
 from core.starttime import Clock, FromEvent, start_minutes
-from core.words import clock_text
+from core.words import clock_text, time_text
 
 _MARGINS_PX = (16, 10, 16, 8)
 
@@ -251,7 +253,7 @@ class ShootPanel(QWidget):
         try:
             self._store.edit(setting.label, {key: parse_value(key, text)})
         except PlanError as refusal:
-            row.refuse(str(refusal).replace(key, setting.name))
+            row.refuse(by_names(str(refusal), {key: setting.name}))
         else:
             row.accept()
 
@@ -307,7 +309,7 @@ class ShootPanel(QWidget):
         try:
             self._store.edit(say("start"), {key: _typed_minutes(key, text, seen)})
         except PlanError as refusal:
-            self.start.refuse(str(refusal).replace(key, say("Start")))
+            self.start.refuse(by_names(str(refusal), {key: say("Start")}))
         else:
             self.start.accept()
 
@@ -317,7 +319,10 @@ def _typed_minutes(key: str, text: str, seen: Outlook) -> float:
     typed = parse_value(key, text)
     event = seen.night.event
     if not isinstance(typed, (float, Clock, FromEvent)):
-        raise PlanError(say("Start is empty; a clock time such as 16:42:10 was expected."))
+        clock = time_text(dt.time(16, 42, 10))
+        raise PlanError(
+            say("Start is empty; a clock time such as {clock} was expected.", clock=clock)
+        )
     return start_minutes(typed, event.name, seen.night.clock(event.time_s))
 
 

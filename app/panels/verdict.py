@@ -42,11 +42,12 @@ class Shown:
     holds: bool
     first: str
     sentence: str
+    fails: str
     sure: str
     settings: tuple[str, ...]
     other_holds: bool
     other_first: str
-    other_sentence: str
+    other_sentences: tuple[str, ...]
     last_frame: str
     charge: str
     spare: str
@@ -139,11 +140,12 @@ def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Ve
         holds=verdict.holds,
         first=verdict.first,
         sentence=verdict.sentence,
+        fails=verdict.fails,
         sure=verdict.sure,
         settings=verdict.settings,
         other_holds=second.holds,
         other_first=second.first,
-        other_sentence=_beside_words(beside, second),
+        other_sentences=_beside_words(beside, second),
         last_frame=last_frame_text(seen),
         charge="" if stop is None else say("at {percent} charge", percent=percent_text(stop)),
         spare=spare,
@@ -165,15 +167,15 @@ def _with_cautions_of(shown: Shown, before: Shown | None) -> Shown:
     return replace(shown, first=first, other_first=other)
 
 
-def _beside_words(seen: Outlook, verdict: Verdict) -> str:
-    """The other shoot in short: what fails, when and how."""
+def _beside_words(seen: Outlook, verdict: Verdict) -> tuple[str, ...]:
+    """The other shoot in short: what fails, when and how; then the same in ever fewer words."""
     clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
     shutter, iso, _, nd_filter, interval, *_ = verdict.settings
     with_filter = "" if seen.shoot.nd_stops == 0.0 else f", {nd_filter}"
     how = f"{clock}, {shutter}, {iso}{with_filter}, {interval}"
-    fails = "" if verdict.holds else verdict.sentence
-    # What fails comes first: the end of the line is cut where the room is narrow.
-    return f"{fails} {how}." if fails else f"{how}."
+    if verdict.holds:
+        return (f"{how}.",)
+    return f"{verdict.sentence} {how}.", verdict.sentence, verdict.fails
 
 
 def _said(shown: Shown) -> str:
@@ -188,7 +190,7 @@ def _said(shown: Shown) -> str:
             charge=shown.charge,
             spare=spare,
         ),
-        f"{other}: {shown.other_first} {shown.other_sentence}",
+        f"{other}: {shown.other_first} {shown.other_sentences[0]}",
     )
     return " ".join(parts)
 
@@ -224,9 +226,10 @@ def _paint_sentence(painter: QPainter, theme: Theme, room: QRect, shown: Shown) 
     size = next((size for size in _SENTENCE_PX if _widths(shown, size)[1] <= first.width()), None)
     if size is None:
         _put(painter, first, shown.first, (_SENTENCE_PX[0], 700), theme.ink)
-        fits = text_width(shown.sentence, (_NARROW_PX, 500)) <= second.width()
-        face = (_NARROW_PX if fits else _NARROWER_PX, 500)
-        _put(painter, second, shown.sentence, face, theme.ink)
+        sentences = (shown.sentence, shown.fails or shown.sentence)
+        faces = ((_NARROW_PX, 500), (_NARROWER_PX, 500))
+        told = _first_whole([(one, face) for one in sentences for face in faces], second.width())
+        _put(painter, second, *told, theme.ink)
     else:
         _put(painter, first, shown.first, (size, 700), theme.ink)
         after = first.adjusted(_widths(shown, size)[0], 0, 0, 0)
@@ -274,8 +277,16 @@ def _paint_other(painter: QPainter, theme: Theme, room: QRect, shown: Shown) -> 
         rect.setWidth(height)
     draw_flag(painter, rect, other, theme, size_px=12)
     text = room.adjusted(px(38), 0, 0, 0)
-    first = _put(painter, text, shown.other_first, (13, 700), theme.ink) + px(6)
-    _put(painter, text.adjusted(first, 0, 0, 0), shown.other_sentence, (13, 400), theme.ink2)
+    first = _put(painter, text, shown.other_first, (_NARROW_PX, 700), theme.ink) + px(6)
+    rest = text.adjusted(first, 0, 0, 0)
+    fewest = (shown.other_sentences[-1], (_NARROWER_PX, 400))
+    told = [*((one, (_NARROW_PX, 400)) for one in shown.other_sentences), fewest]
+    _put(painter, rest, *_first_whole(told, rest.width()), theme.ink2)
+
+
+def _first_whole(told: Sequence[tuple[str, Face]], room: int) -> tuple[str, Face]:
+    """The first of some texts that stands whole in its room; the last, to be cut, where none do."""
+    return next((one for one in told if text_width(*one) <= room), told[-1])
 
 
 #: The half of the day behind a clock of twelve hours.

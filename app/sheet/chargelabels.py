@@ -156,9 +156,10 @@ def _at_stop(
 def _at_landing(
     picture: ChargePicture, clock: Clock, scale: Scale, size: tuple[float, float]
 ) -> tuple[Box, ...]:
-    """Right of the line's end."""
+    """Right of the line's end, and above the line of the reserve."""
     width, height = size
     x = clock.x(max(float(picture.flown_s[-1]), foot_s(picture))) + px(8)
     y = scale.y(float(picture.flown_percent[-1]))
     rows = (y - height / 2.0, y - height, scale.y(picture.stop_percent) - height / 2.0, y)
-    return tuple(Box(x, row, width, height) for row in rows)
+    lowest = scale.y(picture.reserve_percent) - height
+    return tuple(Box(x, min(row, lowest), width, height) for row in rows)

@@ -120,7 +120,7 @@ def axis_of(stays: Mapping[ShootName, Stay]) -> Axis:
     if a.night == b.night:
         axis = Axis(0.0, 0.0)
     else:
-        event = _EVENT_NAMES[a.event] if a.event == b.event else say_as("axis", "each event")
+        event = _EVENT_NAMES[a.event] if a.event == b.event else say_as("axis", "its event")
         axis = Axis(0.0, 0.0, a.event_s, b.event_s, event)
     first, last = zip(*(_reach(axis, name, stay) for name, stay in stays.items()), strict=True)
     return replace(

@@ -7,6 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from core.amounts import plain_text
+from core.compass import point_deg
 from core.edit import PlanError
 from core.fields import field_of
 from core.language import say, say_as
@@ -19,10 +21,9 @@ from core.words import bearing_text, number_text
 
 _OKTA = re.compile(r"(\d(?:[.,]\d+)?)(?: ?/ ?8)?", re.ASCII)
 #: What parts a speed from the bearing that it blows from: typed words, or as it is shown.
+_FROM = say_as("wind, typed", "from")
 _WIND = re.compile(
-    r"(?P<speed>.*?)(?: (?:from|{own}) |, | @ ?)(?P<bearing>.*)".format(
-        own=re.escape(say_as("wind, typed", "from"))
-    ),
+    rf"(?P<speed>.*?)(?: (?:from|{re.escape(_FROM)}) |, | @ ?)(?P<bearing>.*)",
     re.DOTALL | re.IGNORECASE,
 )
 # A comma without a space is a decimal's: '10,5' is one figure. Behind a unit, or before the three
@@ -124,12 +125,27 @@ def _read_haze(text: str) -> Mapping[str, object]:
 
 def _read_wind(text: str) -> Mapping[str, object]:
     spaced = " ".join(text.split())
+    pointed = _at_point(re.split(r",? |,(?!\d)|@", spaced))
+    if pointed:
+        speed, bearing_deg = pointed
+        return {"wind_10m_m_s": _number("wind_10m_m_s", speed), "wind_from_deg": bearing_deg}
     ways = (_WIND, _WIND_CLOSE, _WIND_UNPARTED)
     found = next(filter(None, (way.fullmatch(spaced) for way in ways)), None)
     if found:
         bearing = _number("wind_from_deg", found["bearing"])
         return {"wind_10m_m_s": _number("wind_10m_m_s", found["speed"]), "wind_from_deg": bearing}
     return {"wind_10m_m_s": _number("wind_10m_m_s", text)}
+
+
+def _at_point(words: list[str]) -> tuple[str, float] | None:
+    """A speed and the point of the compass behind or, as in forecasts, before it: 'NW 4 m/s'."""
+    for place in range(1, len(words)):
+        for speed, point in ((words[:place], words[place:]), (words[place:], words[:place])):
+            bearing_deg = point_deg(plain_text(" ".join(point)))
+            if bearing_deg is not None:
+                kept = [word for word in speed if word.casefold() not in ("from", "", _FROM)]
+                return " ".join(kept), bearing_deg
+    return None
 
 
 def _read_gust(text: str) -> Mapping[str, object]:
@@ -222,7 +238,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
         _wind_text,
         _read_wind,
         lambda air, steps: _stepped("wind_10m_m_s", air.wind_10m_m_s, steps),
-        say("Speed and the bearing it blows from, such as 4, 050°."),
+        say("Speed and the bearing it blows from, such as 4, 050° or 4, NE."),
     ),
     Entry(
         say("Gust"),

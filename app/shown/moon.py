@@ -22,7 +22,7 @@ def lit_share(elongation_deg: float) -> float:
 
 
 def moon_words(night: Night, press_s: float) -> str:
-    """Say how full the moon is and when it is up: 'Moon 63 %, up until 23:12'."""
+    """Say how full the moon is and when it is up: 'Moon 63 % waxing, sets 23:12'."""
     return say("Moon {phase}, {when}", phase=_phase(night, press_s), when=_when(night, press_s))
 
 
@@ -61,7 +61,7 @@ def _dark_s(night: Night) -> tuple[float, float]:
 def _up(night: Night, press_s: float, rise: list[Moment], sets: list[Moment]) -> str:
     leaves = next((m for m in sets if m.time_s > press_s), None)
     if leaves is not None:
-        return say("up until {clock}", clock=_clock(night, leaves))
+        return say("sets {clock}", clock=_clock(night, leaves))
     came = next((m for m in reversed(rise) if m.time_s <= press_s), None)
     return (
         say("up since {clock}", clock=_clock(night, came))

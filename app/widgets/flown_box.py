@@ -16,6 +16,7 @@ from core.fields import field_of
 from core.language import say
 from core.parse import parse_value
 from core.phrases import VISIT_NAMES
+from core.sentences import by_names
 from core.words import number_text
 
 _VISITS: Final = tuple(VISIT_NAMES)
@@ -102,7 +103,7 @@ class FlownBox(QWidget):
             self._store.edit(say("charge at take-off"), {key: parse_value(key, text)})
         except PlanError as refusal:
             self.charge.refuse()
-            self._refusal.tell(str(refusal).replace(key, say("Charge at take-off")))
+            self._refusal.tell(by_names(str(refusal), {key: say("Charge at take-off")}))
         else:
             self._refusal.tell("")
             self.charge.accept()

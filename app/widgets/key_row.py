@@ -18,6 +18,7 @@ from core.fields import Field, field_of
 from core.language import say
 from core.parse import parse_value
 from core.phrases import within
+from core.sentences import by_names
 
 _LABEL_PX, _FIELD_PX = 200, 240
 
@@ -98,7 +99,7 @@ class KeyRow(QWidget):
         """A refusal that names the value as the row does."""
         if sentence.startswith(f"{self._field.label} "):
             sentence = self._label + sentence.removeprefix(self._field.label)
-        return sentence.replace(self._key, self._label)
+        return by_names(sentence, {self._key: self._label})
 
     def _reset(self, field: ValueField) -> None:
         """Go back to the value of a new plan, where there is one."""

@@ -22,6 +22,7 @@ from core.measures import length_text
 from core.parse import parse_value
 from core.phrases import within
 from core.plan import Plan, Station
+from core.sentences import by_names
 from core.words import bearing_text, degrees_text
 
 _FIELDS: Final = {"up_m": say("Height"), "heading_deg": say("Heading"), "pitch_deg": say("Pitch")}
@@ -168,7 +169,7 @@ class PathBox(QWidget):
             self._store.edit(within(_FIELDS[key]), {whole: parse_value(whole, text)})
         except PlanError as refusal:
             self.fields[key].refuse()
-            self._refusal.tell(str(refusal).replace(whole, _FIELDS[key]))
+            self._refusal.tell(by_names(str(refusal), {whole: _FIELDS[key]}))
         else:
             self._refusal.tell("")
             self.fields[key].accept()

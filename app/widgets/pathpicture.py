@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
-import math
-from functools import partial
-from typing import Final
-
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPainterPath, QPen, QPolygonF, QRegion
+from PySide6.QtGui import QPainter, QPen, QPolygonF, QRegion
 
 from app.theme import Theme, faint, px, text_scale
-from app.widgets.locator import scale_bar
+from app.widgets.pathwords import (
+    INSET_PX,
+    LOOK_PX,
+    RING_PX,
+    TYPE_PX,
+    sight_of,
+    towards,
+    word_rooms,
+)
 from app.widgets.planview import Eye, Metres, PlanView, Sketch, Spot
 from app.widgets.stamp import text_measures, write
 from core.language import say
 from core.units import measured_in
 from core.words import bearing_text, number_text
 
-#: Length of a line of sight; its end is where a station is turned.
-LOOK_PX: Final = 26.0
-_RING_PX, _CROSS_PX, _RIM_PX, _NOW_PX = 5.0, 4.0, 14.0, 3.5
-#: No word comes nearer to the rim.
-_INSET_PX = 4.0
+_CROSS_PX, _RIM_PX, _NOW_PX = 4.0, 14.0, 3.5
 #: Half of the stretch of the rim that stands for the glow; it has no sharp end.
 _GLOW_HALF_DEG, _GLOW_STEPS = 20.0, 8
-_TYPE_PX: Final = 11.0
 
 
 class PathPicture:
@@ -34,6 +33,7 @@ class PathPicture:
         self._painter, self._theme = painter, theme
         self._sketch, self._view = sketch, view
         self._rect = QRectF(0.0, 0.0, view.width_px, view.height_px)
+        self._rooms = word_rooms(sketch, view)
 
     def draw(self, chosen: int) -> None:
         """Draw it all, with the station of a number as the chosen one."""
@@ -41,10 +41,12 @@ class PathPicture:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._glow()
         self._way()
+        for spot in sketch.spots:
+            self._look(spot)
+        self._names()
         # Rings last: no word lies on a place that can be taken.
-        for draw in (self._name, self._look, partial(self._ring, chosen=chosen)):
-            for spot in sketch.spots:
-                draw(spot)
+        for spot in sketch.spots:
+            self._ring(spot, chosen=chosen)
         if sketch.now is not None:
             self._now(sketch.now)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
@@ -98,34 +100,19 @@ class PathPicture:
 
     def _look(self, spot: Spot) -> None:
         """A stroke where the camera looks, and the field of view as an arc across its end."""
-        painter, eye, reach = self._painter, spot.eye, float(px(LOOK_PX))
-        at = self._at(eye.place_m)
-        half_deg = self._sketch.half_field_deg
         self._pen("ink2", 1.4)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawLine(at, at + towards(eye.heading_deg, reach))
-        around = QRectF(at.x() - reach, at.y() - reach, 2.0 * reach, 2.0 * reach)
-        arc, first_deg = QPainterPath(), 90.0 - eye.heading_deg - half_deg
-        arc.arcMoveTo(around, first_deg)
-        arc.arcTo(around, first_deg, 2.0 * half_deg)
-        painter.drawPath(arc)
+        self._painter.setBrush(Qt.BrushStyle.NoBrush)
+        self._painter.drawPath(sight_of(spot, self._sketch, self._view))
 
     def _ring(self, spot: Spot, *, chosen: int) -> None:
-        ring = px(_RING_PX)
+        ring = px(RING_PX)
         self._pen("ink", 2.6 if spot.number == chosen else 1.6)
         self._painter.setBrush(self._theme.shade0)
         self._painter.drawEllipse(self._at(spot.eye.place_m), ring, ring)
 
-    def _name(self, spot: Spot) -> None:
-        at = self._at(spot.eye.place_m)
-        (wide, high), gap = text_measures(spot.word, (_TYPE_PX, 600)), px(9)
-        look = towards(spot.eye.heading_deg, 1.0)
-        # On the side away from where it looks, so that the line does not cross the word.
-        x, y = at.x() - gap - wide if look.x() > 0.0 else at.x() + gap, at.y()
-        if x < px(_INSET_PX) or x + wide > self._rect.width() - px(_INSET_PX):
-            # No room beside it.
-            x, y = at.x() - wide / 2.0, y + math.copysign(gap + high / 2.0, -look.y())
-        self._words(QPointF(x, y), spot.word, weight=600, ink="ink")
+    def _names(self) -> None:
+        for spot, room in zip(self._sketch.spots, self._rooms.names, strict=True):
+            self._words(QPointF(room.x(), room.center().y()), spot.word, weight=600, ink="ink")
 
     def _now(self, eye: Eye) -> None:
         at = self._at(eye.place_m)
@@ -136,31 +123,23 @@ class PathPicture:
         self._painter.drawEllipse(at, px(_NOW_PX), px(_NOW_PX))
 
     def _scale(self) -> None:
-        unit, line = measured_in("_m"), max(1, px(1))
-        px_per_unit = self._view.px_per_m * unit.per
-        bar = scale_bar(px_per_unit, self._rect.width() * 0.25)
-        left, base = px(7), round(self._rect.height()) - px(7)
-        length = round(bar * px_per_unit)
+        line, room = max(1, px(1)), self._rooms.scale.toRect()
+        left, base, length = room.left(), room.top() + room.height(), room.width()
         for x, y, wide, high in (
             (left, base, length, line),
             (left, base - px(3), line, px(3)),
             (left + length - line, base - px(3), line, px(3)),
         ):
             self._painter.fillRect(x, y, wide, high, self._theme.ink)
-        self._words(QPointF(left, base - px(11)), f"{number_text(bar)} {unit.symbol}")
+        told = f"{number_text(self._rooms.bar)} {measured_in('_m').symbol}"
+        self._words(QPointF(left, base - px(11)), told)
 
     def _words(self, at: QPointF, text: str, *, weight: int = 400, ink: str = "ink2") -> None:
         """Words from a point on, within the picture, on a piece of ground that no line crosses."""
-        face = (_TYPE_PX, weight)
+        face = (TYPE_PX, weight)
         wide, high = text_measures(text, face)
-        x = min(max(at.x(), px(_INSET_PX)), self._rect.width() - wide - px(_INSET_PX))
+        x = min(max(at.x(), px(INSET_PX)), self._rect.width() - wide - px(INSET_PX))
         room = QRectF(x, at.y() - high / 2.0, wide, high)
         air = px(2)
         self._painter.fillRect(room.adjusted(-air, 0.0, air, 0.0), faint(self._theme.shade0, 0.9))
         write(self._painter, room, text, face, self._theme.token(ink))
-
-
-def towards(bearing_deg: float, length: float) -> QPointF:
-    """So many pixels on a bearing, north up."""
-    turn = math.radians(bearing_deg)
-    return QPointF(length * math.sin(turn), -length * math.cos(turn))

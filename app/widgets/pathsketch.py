@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.style import draw_focus_ring, draw_outline
 from app.theme import px, theme_of
-from app.widgets.pathpicture import LOOK_PX, PathPicture, towards
+from app.widgets.pathpicture import PathPicture
+from app.widgets.pathwords import LOOK_PX, towards
 from app.widgets.planview import Metres, PlanView, Sketch, Spot, fitted_view
 from app.widgets.presses import Presses
 from core.language import say
@@ -72,6 +73,7 @@ class PathSketch(QWidget):
         self._number = 0
         self._hold: _Hold | None = None
         self._dragging = False
+        self._above_px = 0
         self._presses = Presses()
         self.setAccessibleName(say("Path from above"))
         self.setToolTip(_TIP)
@@ -116,11 +118,19 @@ class PathSketch(QWidget):
             self.update()
             self.chosen.emit(number)
 
+    def keep_above(self, height_px: int) -> None:
+        """Keep a strip above free of stations, for what lies over the sketch there."""
+        if height_px != self._above_px:
+            self._above_px = height_px
+            self._fit()
+            self.update()
+
     def _fit(self) -> None:
         if self._sketch is not None:
             sides = self.width(), self.height()
             margin = min(px(_MARGIN_PX), _MARGIN_SHARE * min(sides))
-            self._view = fitted_view(self._sketch.points_m(), *sides, margin)
+            points_m = self._sketch.points_m()
+            self._view = fitted_view(points_m, *sides, margin, self._above_px)
 
     def sizeHint(self) -> QSize:
         """As the map."""

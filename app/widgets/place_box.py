@@ -26,6 +26,7 @@ from core.parse import parse_value
 from core.phrases import within
 from core.place import time_zone_at
 from core.plan import Place
+from core.sentences import by_names
 from core.words import number_text
 
 _SIDES = {"place.latitude_deg": ("N", "S"), "place.longitude_deg": ("E", "W")}
@@ -114,7 +115,7 @@ class PlaceBox(QWidget):
             self._store.edit(within(_NAMES[key]), self._typed(key, text))
         except PlanError as refusal:
             self.fields[key].refuse()
-            self._refusal.tell(str(refusal).replace(key, _NAMES[key]))
+            self._refusal.tell(by_names(str(refusal), {key: _NAMES[key]}))
         else:
             self._refusal.tell("")
             self.fields[key].accept()
@@ -161,9 +162,12 @@ class MapOrPath(QWidget):
 
     def hold(self, path: PathBox | None) -> None:
         """Take the path, or let it go to a place of its own."""
+        if self._path is not None:
+            self._path.sketch.keep_above(0)
         self._path = path
         if path is not None:
             self._layout.addWidget(path)
+            path.sketch.keep_above(self.switch.sizeHint().height())
         self._show()
 
     def _show(self) -> None:
@@ -179,6 +183,8 @@ class MapOrPath(QWidget):
         super().resizeEvent(event)
         size = self.switch.sizeHint()
         self.switch.setGeometry(self.width() - size.width(), 0, size.width(), size.height())
+        if self._path is not None:
+            self._path.sketch.keep_above(size.height())
 
 
 def _small(name: str, width_px: float, align: Qt.AlignmentFlag) -> ValueField:

@@ -50,16 +50,21 @@ class PlanView:
 
 
 def fitted_view(
-    points_m: Iterable[Metres], width_px: float, height_px: float, margin_px: float
+    points_m: Iterable[Metres],
+    width_px: float,
+    height_px: float,
+    margin_px: float,
+    above_px: float = 0.0,
 ) -> PlanView:
-    """The view in which points fill a picture but for a margin."""
+    """The view in which points fill a picture but for a margin, and a strip above."""
     places = np.array(list(points_m), dtype=float)
     low, high = places.min(axis=0), places.max(axis=0)
     across, up = np.maximum(high - low, _LEAST_SPAN_M)
-    room_x, room_y = (max(side - 2.0 * margin_px, 1.0) for side in (width_px, height_px))
+    room_x, room_y = (max(side - 2.0 * margin_px, 1.0) for side in (width_px, height_px - above_px))
     middle = (low + high) / 2.0
     scale = min(room_x / across, room_y / up)
-    return PlanView(width_px, height_px, float(scale), (float(middle[0]), float(middle[1])))
+    north_m = middle[1] + above_px / 2.0 / scale
+    return PlanView(width_px, height_px, float(scale), (float(middle[0]), float(north_m)))
 
 
 @dataclass(frozen=True)

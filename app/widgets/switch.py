@@ -46,7 +46,8 @@ class _Segment(QRadioButton):
         """Paint the chosen one filled; in dim, outlined."""
         theme, painter, rect = theme_of(self), QPainter(self), QRectF(self.rect())
         chosen = self.isChecked()
-        filled = chosen and theme.large_fills
+        # What cannot be pressed is outlined: its quiet text has no contrast on a fill.
+        filled = chosen and theme.large_fills and self.isEnabled()
         painter.fillRect(rect, theme.ink if filled else theme.field)
         if not filled:
             line = px(2) if chosen else max(1.0, px(1))

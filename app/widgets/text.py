@@ -13,10 +13,12 @@ from app.theme import font, px, theme_of
 from app.widgets.marks import Mark
 from app.widgets.stamp import LEFT, MIDDLE, RIGHT, fitted, text_measures, write
 from core.phrases import leading
+from core.sentences import by_names
 from core.words import number_text, unbroken
 
 # A figure as the plan's file has it, in 'Latitude is 95.0; a number of degrees was expected.'
 _FIGURE = re.compile(r"(?<= )(-?\d+\.\d+(?:e[+-]?\d+)?)(?=;)")
+_F_NUMBER = re.compile(r"(?<=\bf/)(?=\d)")
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -98,7 +100,7 @@ class Text(QLabel):
         """How high the wrapped text is."""
         room = QRect(0, 0, max(width, 1), 10_000)
         flags = Qt.TextFlag.TextWordWrap.value
-        return QFontMetrics(self._type()).boundingRect(room, flags, unbroken(self.text())).height()
+        return QFontMetrics(self._type()).boundingRect(room, flags, _bound(self.text())).height()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Claim the lines that a wrapped text needs, also in a column with no room to spare."""
@@ -117,7 +119,12 @@ class Text(QLabel):
         painter.setFont(self._type())
         painter.setPen(ink)
         flags = self._align.value | Qt.TextFlag.TextWordWrap.value
-        painter.drawText(self.rect(), flags, unbroken(self.text()))
+        painter.drawText(self.rect(), flags, _bound(self.text()))
+
+
+def _bound(text: str) -> str:
+    """A text whose figures stay whole where Qt breaks it, an f-number too."""
+    return _F_NUMBER.sub("\N{WORD JOINER}", unbroken(text))
 
 
 def _begun(sentence: str) -> str:
@@ -155,8 +162,8 @@ class Refusal(QWidget):
         return self._text.text()
 
     def tell(self, sentence: str) -> None:
-        """Show a sentence, or nothing for an empty one."""
-        sentence = _as_typed(_begun(sentence))
+        """Show a sentence, or nothing for an empty one; keys of the plan by their names."""
+        sentence = _as_typed(_begun(by_names(sentence, {})))
         self._text.show_text(sentence)
         self.setAccessibleName(sentence)
         self.setVisible(bool(sentence))

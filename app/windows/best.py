@@ -13,6 +13,7 @@ from app.preferred import keep_preferences, preferences
 from app.store import Store
 from app.theme import px
 from app.widgets.buttons import Button
+from app.widgets.roomy import open_at
 from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
 from app.widgets.tradecurve import TradeCurve
@@ -94,7 +95,7 @@ class BestWindow(Pane):
         self._wanted = preferences()
         self.choices: tuple[Choice, ...] = ()
         self.take_buttons: list[Button] = []
-        self.resize(px(680), px(760))
+        open_at(self, 680, 760)
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the aim, the list, the trade-off, the filters, what is liked best."""

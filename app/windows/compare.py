@@ -8,9 +8,9 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.shown.comparing import Side, full_comparison
 from app.store import Store
-from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.readout import Column, Table
+from app.widgets.roomy import open_at
 from app.windows.panes import Pane, beside
 from core.language import say
 from core.plan import ShootName
@@ -29,7 +29,7 @@ class CompareWindow(Pane):
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, say("A against B"), parent)
         self.moves: Moves | None = None
-        self.resize(px(600), px(860))
+        open_at(self, 600, 760)
 
     def fill(self, column: QVBoxLayout) -> None:
         """The buttons and the table."""

@@ -8,10 +8,10 @@ import msgspec
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.store import Store
-from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.key_row import KeyRow
 from app.widgets.kit_row import KitRow
+from app.widgets.roomy import open_at
 from app.windows.panes import Pane, beside, heading
 from app.windows.sections import PATH, sections_of, unused_words
 from core.fields import field_of
@@ -31,7 +31,7 @@ class DetailsWindow(Pane):
         self.rows: dict[str, KeyRow] = {}
         self.kits: dict[KitKind, KitRow] = {}
         self.buttons: tuple[Button, ...] = ()
-        self.resize(px(540), px(720))
+        open_at(self, 540, 720)
         # A row shows what it was given before the next key is pressed.
         store.changed.connect(self._renew_if_shown)
 

@@ -161,6 +161,7 @@ class FieldWindow(QWidget):
         self._body.setSpacing(px(4) if tight else px(8))
         self.deeds.show_low(low=tight)
         self.area.setWidget(board_of(self.left, self.right, tight=tight))
+        self._keep_room_to_tell()
         self._follow()
 
     def _rearrange(self) -> None:
@@ -315,6 +316,11 @@ class FieldWindow(QWidget):
     def _tell(self, sentence: str) -> None:
         self.told.show_text(sentence)
         self.told.setAccessibleName(sentence)
+        self._keep_room_to_tell()
+
+    def _keep_room_to_tell(self) -> None:
+        """Keep a line for what may be said, so that nothing moves; no line where room is short."""
+        self.told.setVisible(bool(self.told.text()) or not is_tight(self.size()))
 
     # ---- what was done ----
 

@@ -8,6 +8,7 @@ from typing import Final
 from PySide6.QtCore import QEvent, QSize, QUrl
 from PySide6.QtGui import (
     QCursor,
+    QTextBlock,
     QTextBlockFormat,
     QTextCharFormat,
     QTextCursor,
@@ -17,6 +18,7 @@ from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QListWidget, QT
 
 from app.resources import asset
 from app.theme import BODY_PX, font, px, scale_changes
+from app.widgets.roomy import open_at
 from core.language import say
 from core.manner import manner
 
@@ -82,12 +84,30 @@ def _set_type(document: QTextDocument) -> None:
         form.setBottomMargin(px(10 if heading else 8))
         form.setLineHeight(_LINE_PERCENT, QTextBlockFormat.LineHeightTypes.ProportionalHeight.value)
         cursor.setBlockFormat(form)
+        _underline_links(block)
         if heading:
             cursor.select(QTextCursor.SelectionType.BlockUnderCursor)
             letters = QTextCharFormat()
             letters.setFont(font(20, 700))
             cursor.mergeCharFormat(letters)
         block = block.next()
+
+
+def _underline_links(block: QTextBlock) -> None:
+    """Tell links by more than their colour."""
+    links, parts = [], block.begin()
+    while not parts.atEnd():
+        part = parts.fragment()
+        if part.charFormat().isAnchor():
+            links.append((part.position(), part.position() + part.length()))
+        parts += 1
+    underlined = QTextCharFormat()
+    underlined.setFontUnderline(True)
+    for first, last in links:
+        cursor = QTextCursor(block)
+        cursor.setPosition(first)
+        cursor.setPosition(last, QTextCursor.MoveMode.KeepAnchor)
+        cursor.mergeCharFormat(underlined)
 
 
 class HelpWindow(QWidget):
@@ -112,7 +132,7 @@ class HelpWindow(QWidget):
         self._row.addWidget(self.list)
         self._row.addWidget(self.page, 1)
         scale_changes().changed.connect(self._rescale)
-        self.resize(px(900), px(700))
+        open_at(self, 900, 700)
         self._rescale()
         self.show_topic(TOPICS[0])
 

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from app.store import Store
 from app.theme import px
 from app.widgets.buttons import Button
+from app.widgets.roomy import open_at
 from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
 from app.widgets.typed_row import TypedRow
@@ -66,17 +67,19 @@ class RemarkRow(QWidget):
         super().__init__()
         self.part, self._said = part, said
         name = Text(_PART_WORDS[part], ink="ink2")
-        name.setFixedWidth(px(150))
+        # As wide as a typed row's label with the gap behind it, which is wider than this row's.
+        name.setFixedWidth(px(152))
         self.showed = Switch(_PART_WORDS[part], [text for text, _ in _SHOWED], size_px=12)
         self.showed.show_choice(said.choice)
         self.showed.chosen.connect(self._choose)
-        self.frame = self._field(say("frame"), said.frame)
-        self.by = self._field(say_as("stops", "by"), said.by)
+        self.frame = self._field(say("frame"), said.frame, 46)
+        self.by = self._field(say_as("stops", "by"), said.by, 64)
         for field in (self.frame, self.by):
             field.textChanged.connect(self._keep)
         line = QHBoxLayout(self)
         line.setContentsMargins(0, px(2), 0, px(2))
-        line.setSpacing(px(8))
+        # All of it stands beside each other at 200 % text on 1280 pixels.
+        line.setSpacing(px(6))
         for widget in (name, self.showed):
             line.addWidget(widget)
         for label, field in ((say("from frame"), self.frame), (say_as("stops", "by"), self.by)):
@@ -85,9 +88,10 @@ class RemarkRow(QWidget):
         line.addStretch(1)
         self._enable()
 
-    def _field(self, name: str, text: str) -> ValueField:
+    def _field(self, name: str, text: str, width_px: int) -> ValueField:
         left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        field = ValueField(f"{_PART_WORDS[self.part]}: {name}", width_px=64, align=left, size_px=13)
+        called = f"{_PART_WORDS[self.part]}: {name}"
+        field = ValueField(called, width_px=width_px, align=left, size_px=13)
         field.setText(text)
         return field
 
@@ -165,7 +169,7 @@ class LastNightWindow(Pane):
         self._typed_for: Hashable = None
         self._taught: _Lesson | None = None
         self._planned: tuple[Plan, str] | None = None
-        self.resize(px(700), px(620))
+        open_at(self, 700, 620)
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the take, what it showed, what follows, the takes so far."""

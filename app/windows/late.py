@@ -15,6 +15,7 @@ from app.preferred import preferences
 from app.store import Store
 from app.theme import px
 from app.widgets.buttons import Button
+from app.widgets.roomy import open_at
 from app.widgets.switch import Switch
 from app.widgets.text import Text
 from app.widgets.typed_row import TypedRow
@@ -101,7 +102,7 @@ class LateWindow(Pane):
         self.clock_ticks = QTimer(self)
         self.clock_ticks.timeout.connect(self._tick)
         self.clock_ticks.start(_TICK_MS)
-        self.resize(px(680), px(720))
+        open_at(self, 680, 720)
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: the clock now with what can be done, and several batteries."""

@@ -6,9 +6,9 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.shown.moving import air_rows, camera_rows, subject_rows
 from app.store import Store
-from app.theme import px
 from app.widgets.key_row import KeyRow
 from app.widgets.readout import Column, Table
+from app.widgets.roomy import open_at
 from app.widgets.text import Text
 from app.windows.panes import Pane, heading
 from core.advice.rules import by_the_clock, by_the_sun
@@ -24,7 +24,7 @@ class MovingWindow(Pane):
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(store, say("Motion and weather"), parent)
-        self.resize(px(520), px(760))
+        open_at(self, 520, 760)
 
     def fill(self, column: QVBoxLayout) -> None:
         """The parts: what moves by itself, what the camera does, the air, both twilights."""

@@ -12,7 +12,7 @@ from app.theme import px
 from app.widgets.buttons import Button
 from app.widgets.text import Refusal, Text
 from app.widgets.value_field import ValueField
-from core.dates import date_text
+from core.dates import date_text, spelt_date
 from core.datetyped import typed_date
 from core.edit import PlanError
 from core.language import say
@@ -20,13 +20,14 @@ from core.measures import length_text
 from core.newplan import first_plan
 from core.parse import parse_value
 from core.plan import Plan
+from core.sentences import by_names
 
 _ROWS = (
     ("place.name", say("Name"), say("Harbour wall")),
     ("place.latitude_deg", say("Latitude"), say("38.25 or 38.25° N")),
     ("place.longitude_deg", say("Longitude"), say("\N{MINUS SIGN}9.5 or 9.5° W")),
     ("place.elevation_m", say("Elevation"), say("above the sea")),
-    ("shoots.A.date", say("First night"), say("5 Dec 2026 or 2026-12-05")),
+    ("shoots.A.date", say("First night"), ""),
 )
 
 
@@ -53,7 +54,11 @@ class NewPlaceDialog(QDialog):
         width = max(px(100), *(name.sizeHint().width() for name in self._names))
         for name in self._names:
             name.setFixedWidth(width)
-        self.fields["shoots.A.date"].setText(date_text(today))
+        night = self.fields["shoots.A.date"]
+        night.setText(date_text(today))
+        night.setPlaceholderText(
+            say("{date} or {plain}", date=spelt_date(today), plain=today.isoformat())
+        )
         self.fields["place.elevation_m"].setText(length_text(0.0))
         whole.addWidget(self.refusal)
         whole.addLayout(self._buttons())
@@ -107,7 +112,7 @@ class NewPlaceDialog(QDialog):
         try:
             self.plan = self._typed()
         except PlanError as refusal:
-            self.refusal.tell(_in_words(str(refusal)))
+            self.refusal.tell(by_names(str(refusal), _LABELS))
             self.adjustSize()
         else:
             self.accept()
@@ -132,10 +137,3 @@ class NewPlaceDialog(QDialog):
 
 
 _LABELS = {key: label for key, label, _ in _ROWS}
-
-
-def _in_words(sentence: str) -> str:
-    """A refusal with the name of the field in place of the key."""
-    for key, label in _LABELS.items():
-        sentence = sentence.replace(key, label)
-    return sentence

@@ -31,6 +31,7 @@ from app.store import Store
 from app.theme import px, text_scale
 from app.widgets.bar import Bar
 from app.widgets.buttons import Button
+from app.widgets.roomy import open_at
 from app.widgets.switch import Switch
 from app.widgets.text import Refusal, Text
 from app.widgets.typed_row import TypedRow
@@ -117,7 +118,7 @@ class NightsWindow(Pane):
         self._rest.setInterval(_REST_MS)
         self._rest.timeout.connect(self._work_out_if_shown)
         store.changed.connect(self._drop_stale)
-        self.resize(px(1280), px(860))
+        open_at(self, 1280, 800)
 
     @property
     def nights(self) -> tuple[NightSeen, ...]:

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.background import Background
 from app.store import Store
 from app.theme import px, scale_changes
+from app.widgets.roomy import open_at
 from app.widgets.text import Text
 from core.language import say
 from core.manner import manner
@@ -49,7 +50,7 @@ class Pane(QWidget):
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(self._area)
-        self.resize(px(560), px(660))
+        open_at(self, 560, 660)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.timeout.connect(self._renew_if_shown)

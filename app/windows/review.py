@@ -28,6 +28,7 @@ from app.store import Store
 from app.theme import px, scale_changes, text_scale
 from app.widgets.bar import Bar
 from app.widgets.buttons import Button
+from app.widgets.roomy import open_at
 from app.widgets.rule import Rule
 from app.widgets.text import Refusal, Text
 from app.windows.panes import NO_ANSWER, dropped_folder
@@ -87,7 +88,7 @@ class ReviewWindow(QWidget):
         self._compose()
         store.changed.connect(self._follow)
         scale_changes().changed.connect(self._rescale)
-        self.resize(px(1280), px(800))
+        open_at(self, 1280, 800)
         self._ask_anew("")
 
     # ---- what it is made of ----

@@ -125,7 +125,9 @@ def test_where_nothing_holds_the_reason_is_told(plan_path: str) -> None:
         (("--aim", "nicest"), "surest, longest, mixed_light or minute"),
         (("--aim", "minute"), "--moment"),
         (("--moment", "17:00"), "--aim minute"),
-        (("--aim", "minute", "--moment", "teatime"), "not understood"),
+        (("--aim", "minute", "--moment", "teatime"), '--moment has "teatime"; lamps_on, '),
+        # What was typed is wrong first of all: another aim would not mend it.
+        (("--moment", "foo"), '--moment has "foo"; lamps_on, lamps_off, a clock time such as'),
         (("--at", "late"), "not understood"),
         (("--at", "sunrise+5"), "counts from"),
         (("--shoot", "C"), "A or B"),

@@ -619,6 +619,27 @@ def test_countdown_next_step_and_stop_are_seen_whole_without_scrolling(
         set_text_scale(qapp, 1.0)
 
 
+def test_at_200_percent_text_the_step_to_come_and_another_are_seen_without_scrolling(
+    field: Callable[..., Field], qtbot: QtBot, qapp: QApplication
+) -> None:
+    here = field()
+    here.window.resize(1280, 800)
+    here.open(qtbot, here.seen.press_s - 900.0)
+    try:
+        set_text_scale(qapp, 2.0)
+        for state in (late, slept):
+            state(here)
+            QApplication.processEvents()
+            steps, viewport = here.window.left.steps, here.window.area.viewport()
+            assert steps.isVisible()
+            top = steps.mapTo(viewport, QPoint(0, 0)).y()
+            seen = (viewport.height() - top) // (steps.sizeHint().height() // len(steps.rows))
+            assert seen >= 2, state.__name__
+            assert not all(row.done for row in steps.rows[:seen]), state.__name__
+    finally:
+        set_text_scale(qapp, 1.0)
+
+
 def test_it_opens_no_larger_than_the_screen(qtbot: QtBot, qapp: QApplication) -> None:
     prepare(qapp)
     set_text_scale(qapp, 2.0)

@@ -158,6 +158,18 @@ def test_the_help_reads_in_the_language_of_the_pilot(qtbot: QtBot) -> None:
     assert shown.page.toPlainText().startswith("Modell: Akku")
 
 
+def test_a_link_is_told_by_a_line_beneath_and_not_by_its_colour_alone(qtbot: QtBot) -> None:
+    """WCAG 2.2, 1.4.1 Use of Color; in the dim theme a link has nearly the text's own."""
+    dress()
+    shown = HelpWindow()
+    qtbot.addWidget(shown)
+    shown.show_topic("charge")
+    cursor = shown.page.document().find("battery.")
+    cursor.setPosition(cursor.selectionStart() + 1)
+    assert cursor.charFormat().isAnchor()
+    assert cursor.charFormat().fontUnderline()
+
+
 def test_a_page_that_a_language_lacks_is_shown_in_english() -> None:
     english = page_text("charge")
     assert _page_in("eo", "charge") == english

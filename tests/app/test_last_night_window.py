@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QScrollArea
 from pytestqt.qtbot import QtBot
 
 from app.store import Store
@@ -64,6 +64,26 @@ def test_tonight_is_planned_at_its_best_start(window: LastNightWindow, store: St
     if found.best_s is not None:
         assert seen.press_s == pytest.approx(found.best_s, abs=0.1)
     assert "The take began at" in window.told.text()
+
+
+def _least_width(area: QScrollArea) -> int:
+    """What a column needs not to be scrolled sideways."""
+    column = area.widget()
+    return 0 if column is None else column.minimumSizeHint().width()
+
+
+def test_a_remark_stands_whole_beside_its_part_at_200_percent_text(
+    window: LastNightWindow, qapp: QApplication, qtbot: QtBot
+) -> None:
+    set_text_scale(qapp, 2.0)
+    try:
+        window.resize(1280, 800)
+        area = window.findChild(QScrollArea)
+        assert isinstance(area, QScrollArea)
+        qtbot.waitUntil(lambda: _least_width(area) > 900)
+        assert _least_width(area) <= 1280 - 20
+    finally:
+        set_text_scale(qapp, 1.0)
 
 
 def test_forgetting_a_take_forgets_what_it_taught(window: LastNightWindow, store: Store) -> None:

@@ -315,7 +315,37 @@ def test_what_fails_in_the_other_shoot_comes_before_its_settings(
     assert seen is not None
     assert shown.other_first == "Does not hold."
     clock = clock_text(seen.night.clock(seen.press_s), seconds=True)
-    assert shown.other_sentence.index(clock) > shown.other_sentence.index("burn")
+    assert shown.other_sentences[0].index(clock) > shown.other_sentences[0].index("burn")
+
+
+def written(panel: VerdictPanel, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The texts that the band writes, as they stand there."""
+    texts: list[str] = []
+
+    def note(*told: object) -> None:
+        texts.append(str(told[2]))
+
+    monkeypatch.setattr("app.panels.verdict.write", note)
+    panel.grab()
+    return texts
+
+
+@pytest.mark.parametrize("width", [1280, 1000, 860, 760])
+def test_what_fails_is_told_whole_where_the_room_is_narrow(
+    verdict: VerdictPanel, store: Store, monkeypatch: pytest.MonkeyPatch, width: int
+) -> None:
+    """At 200 % text on 1280 x 800 there are as many letters' room as here on 640 to 860."""
+    verdict.set_column_widths(0, 288)
+    store.edit("b", {"shoots.B.iso": 1600.0})
+    store.settle_now()
+    verdict.resize(width, 82)
+    shown = verdict.shown
+    assert shown is not None
+    fails = shown.other_sentences[-1]
+    assert fails.endswith(".")
+    told = next(text for text in written(verdict, monkeypatch) if text.startswith(fails[:9]))
+    assert fails in told
+    assert "\N{HORIZONTAL ELLIPSIS}" not in told
 
 
 def test_a_long_fact_is_seen_whole_in_more_lines(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from itertools import combinations
+from pathlib import Path
 
 import msgspec
 import numpy as np
@@ -14,7 +16,7 @@ from pytestqt.qtbot import QtBot
 from app.resources import demo_sites
 from app.store import Store
 from app.widgets.path_box import PathBox
-from app.widgets.pathpicture import LOOK_PX, towards
+from app.widgets.pathwords import LOOK_PX, towards, word_rooms
 from app.widgets.planview import fitted_view, sketch_of
 from app.window import MainWindow
 from core.edit import with_values
@@ -208,6 +210,31 @@ def test_the_view_holds_every_point_at_one_scale_north_up() -> None:
     assert view.xy((10.0, 0.0)) == pytest.approx((x + 10.0 * view.px_per_m, y))
     assert view.xy((0.0, 10.0)) == pytest.approx((x, y - 10.0 * view.px_per_m))
     assert math.isfinite(fitted_view([(5.0, 5.0)], 200.0, 100.0, 10.0).px_per_m)
+
+
+@pytest.mark.parametrize("site", demo_sites(), ids=lambda site: site.stem)
+def test_no_word_of_the_sketch_lies_on_its_path_or_on_another_word(
+    window: MainWindow, site: Path
+) -> None:
+    """In the small window, where the path takes the place of the map."""
+    window.store.open(load(site))
+    picture = window.night.place.picture
+    picture.switch.button(1).click()
+    settle(window)
+    view, plan, seen = window.night.path.sketch.view, window.store.plan, window.store.outlook("A")
+    assert view is not None
+    assert plan is not None
+    assert seen is not None
+    drawn = sketch_of(plan, seen, None)
+    rooms = word_rooms(drawn, view)
+    boxes = [*rooms.names, rooms.scale]
+    assert not any(one.intersects(other) for one, other in combinations(boxes, 2))
+    places = [QPointF(*view.xy(place)) for place in drawn.curve_m]
+    # A word beside a ring may hide a stump of the line that leaves it, and no more.
+    hidden = [sum(box.contains(place) for place in places) for box in boxes]
+    assert max(hidden) <= len(places) // 16
+    # What is under the switch cannot be taken with the hand.
+    assert min(place.y() for place in places) > picture.switch.height()
 
 
 def test_the_path_has_its_own_place_where_there_is_room_and_the_maps_where_not(

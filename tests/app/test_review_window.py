@@ -13,7 +13,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
+from app.reviewed import tracks
 from app.reviewed.picture import review_picture
+from app.sheet.labels import Box
 from app.store import Store
 from app.theme import set_text_scale
 from app.widgets.text import Text
@@ -347,6 +349,32 @@ def test_at_twice_the_text_the_charges_keep_their_labels_and_the_window_its_size
     for row in window.column.charges:
         label = next(one for one in row.findChildren(Text) if one.text().startswith("Charge"))
         assert label.width() >= label.fontMetrics().horizontalAdvance(label.text())
+
+
+def test_no_line_runs_through_words_of_the_plot(
+    qtbot: QtBot, window: ReviewWindow, stills: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The line where a fault begins is as high as the plot; words that it meets hide it."""
+    measured(qtbot, window, stills)
+    uprights: list[float] = []
+    words: dict[str, tuple[Box, bool]] = {}
+
+    def note_line(_painter: object, _ink: object, x: float, top: float, bottom: float) -> None:
+        if bottom - top > 100.0:  # no tick of the clock
+            uprights.append(x)
+
+    def note_words(_painter: object, box: Box, text: str, *told: object) -> None:
+        words[text] = box, told[-1] is not None
+
+    monkeypatch.setattr(tracks, "draw_vertical", note_line)
+    monkeypatch.setattr(tracks, "draw_text", note_words)
+    assert window.measured is not None
+    window.sheet.show_take(window.measured)
+    window.sheet.grab()
+    limit = next(text for text in words if text.startswith("burnt above"))
+    box, has_chip = words[limit]
+    assert any(box.x < x < box.right for x in uprights)
+    assert has_chip
 
 
 def test_a_take_stopped_half_way_says_how_many_of_its_frames_were_measured(

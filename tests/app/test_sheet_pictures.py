@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from app.sheet.chargelabels import place_words
+from app.sheet.chargelabels import place_words, scale_of
 from app.sheet.clock import Axis, Clock, axis_of, stay_of
 from app.sheet.clockpicture import both_clocks, clock_picture, cursor_text, moments_of, tick_text
 from app.sheet.flight import error_place
@@ -405,6 +405,16 @@ def test_words_of_the_charge_never_overlap(qapp: object) -> None:
         assert {"margin", "stop"} <= set(placed)
         for at, box in enumerate(boxes):
             assert not any(box.overlaps(other) for other in boxes[at + 1 :])
+
+
+def test_the_line_of_the_reserve_does_not_strike_out_the_landing(qapp: object) -> None:
+    assert qapp
+    view, axis = view_of(quay({"shoots.A.clip_length_s": 9.5}))
+    picture = charge_picture(view, axis)
+    assert picture is not None
+    placed = place_words(picture, Clock(axis, 112.0, 746.0), 104.0)
+    reserve = scale_of(104.0).y(picture.reserve_percent)
+    assert placed["landing"].box.bottom <= reserve
 
 
 @pytest.mark.parametrize("scale", [1.0, 1.5, 2.0])

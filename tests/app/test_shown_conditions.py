@@ -33,6 +33,32 @@ def test_a_bearing_needs_no_comma(text: str, speed_m_s: float, bearing_deg: floa
     assert read["wind_from_deg"] == bearing_deg
 
 
+@pytest.mark.parametrize(
+    "text",
+    ["4 NW", "4 m/s nw", "4, NW", "4 m/s, north-west", "4 from NW", "NW 4", "NW, 4 m/s",
+     "northwest 4 m/s", "4 north west", "4 @ NW"],
+)  # fmt: skip
+def test_the_wind_may_come_from_a_point_of_the_compass(text: str) -> None:
+    """As forecasts write it; north-west is 315 degrees (WMO-No. 306, code table 0877)."""
+    assert entry("Wind at 10 m").read(text) == {"wind_10m_m_s": 4.0, "wind_from_deg": 315.0}
+
+
+def test_a_decimal_comma_before_a_point_of_the_compass_parts_nothing() -> None:
+    read = entry("Wind at 10 m").read("4,5 SW")
+    assert read == {"wind_10m_m_s": 4.5, "wind_from_deg": 225.0}
+
+
+def test_calm_air_is_a_wind_of_nothing() -> None:
+    assert entry("Wind at 10 m").read("calm") == {"wind_10m_m_s": 0.0}
+    assert entry("Gust").read("Calm") == {"gust_10m_m_s": 0.0}
+
+
+@pytest.mark.parametrize("text", ["4 XY", "XY 4", "NW", "4 knots"])
+def test_a_wind_that_is_not_understood_is_refused_in_a_sentence(text: str) -> None:
+    with pytest.raises(PlanError, match="was not understood"):
+        entry("Wind at 10 m").read(text)
+
+
 @pytest.mark.parametrize(("text", "speed_m_s"), [("143", 143.0), ("40 km/h", 40.0 / 3.6)])
 def test_a_speed_alone_has_no_bearing(text: str, speed_m_s: float) -> None:
     assert entry("Wind at 10 m").read(text) == {"wind_10m_m_s": pytest.approx(speed_m_s)}

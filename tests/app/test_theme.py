@@ -34,6 +34,7 @@ from app.theme import (
     theme_of,
 )
 from app.widgets.buttons import Button
+from app.widgets.switch import Switch
 from tests.evening import dress
 
 GROUNDS = ("window", "sheet", "field", "shade0", "shade1")
@@ -236,14 +237,32 @@ def outline_contrast(seen: np.ndarray[tuple[int, ...], np.dtype[np.int16]], them
 
 
 @pytest.mark.parametrize("name", THEME_NAMES)
-@pytest.mark.parametrize("kind", [QCheckBox, QRadioButton, QLineEdit])
+def test_a_choice_that_cannot_be_pressed_can_still_be_read(qtbot: QtBot, name: ThemeName) -> None:
+    """The chosen one too, as where there is no plan: its text on what it stands on."""
+    dress(name)
+    switch = Switch("Picture", ("Map", "Path"))
+    qtbot.addWidget(switch)
+    switch.show_choice(0)
+    switch.setEnabled(False)
+    seen = pixels(switch.button(0))
+    dress("light")
+    colours, counts = np.unique(seen.reshape(-1, 3), axis=0, return_counts=True)
+    ground = QColor(*colours[counts.argmax()].tolist())
+    assert max(contrast(QColor(*one), ground) for one in colours.tolist()) >= 4.5
+
+
+@pytest.mark.parametrize("name", THEME_NAMES)
+@pytest.mark.parametrize(
+    ("kind", "least"), [(QCheckBox, 4.5), (QRadioButton, 4.5), (QLineEdit, 3.0)]
+)
 def test_the_box_of_a_control_is_seen_in_every_theme(
-    qtbot: QtBot, name: ThemeName, kind: type[QWidget]
+    qtbot: QtBot, name: ThemeName, kind: type[QWidget], least: float
 ) -> None:
+    """An empty box is its outline alone: it is to be seen as text is (WCAG 2.2, 1.4.3)."""
     dress(name)
     control = kind()
     qtbot.addWidget(control)
     control.resize(60, 24)
     seen = pixels(control)
     dress("light")
-    assert outline_contrast(seen, THEMES[name]) >= 3.0
+    assert outline_contrast(seen, THEMES[name]) >= least

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 
 import pytest
@@ -11,11 +12,21 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.columns import SIDES
+from app.store import Store
 from app.theme import px, set_text_scale, text_scale, theme_of
 from app.widgets.buttons import Button
 from app.widgets.setting_row import SettingRow
 from app.widgets.text import Text
 from app.window import MainWindow
+from app.windows.best import BestWindow
+from app.windows.compare import CompareWindow
+from app.windows.details import DetailsWindow
+from app.windows.last_night import LastNightWindow
+from app.windows.late import LateWindow
+from app.windows.moving import MovingWindow
+from app.windows.nights import NightsWindow
+from app.windows.readings import ReadingsWindow
+from app.windows.review import ReviewWindow
 from tests.app.windows import (
     empty_window,
     is_reached_by_tab,
@@ -62,6 +73,29 @@ def frames_are_drawn(window: MainWindow) -> bool:
     """Whether both strips show every frame: they are drawn in a thread of their own."""
     pictures = [track.picture for track in window.sheet.frames]
     return all(picture is not None and picture.complete for picture in pictures)
+
+
+KINDS = (
+    BestWindow, CompareWindow, DetailsWindow, LastNightWindow, LateWindow, MovingWindow,
+    NightsWindow, ReadingsWindow, ReviewWindow,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_at_200_percent_text_no_window_opens_larger_than_the_screen(
+    kind: Callable[[Store], QWidget], window: MainWindow, qapp: QApplication, qtbot: QtBot
+) -> None:
+    """Else its lower end, and the bar to scroll with, are where nobody sees them."""
+    plain = kind(window.store)
+    set_text_scale(qapp, 2.0)
+    try:
+        large = kind(window.store)
+        for made in (plain, large):
+            qtbot.addWidget(made)
+        room = large.screen().availableSize().expandedTo(plain.size())
+        assert large.size() == large.size().boundedTo(room)
+    finally:
+        set_text_scale(qapp, 1.0)
 
 
 def test_text_grows_and_comes_back(window: MainWindow, qtbot: QtBot) -> None:

@@ -16,6 +16,7 @@ from msgspec.structs import replace
 
 from core.edit import PlanError, checked, get_value, new_plan, plan_from, with_values
 from core.fields import FIELDS, keys_of
+from core.manner import Manner, adopt
 from core.night import night_of
 from core.plan import (
     Learned,
@@ -165,11 +166,11 @@ def test_no_number_is_replaced_by_what_is_none(key: str) -> None:
         ),
         (
             {"shoots.A": {}},
-            "shoots.A.date is missing; a date from 1901-01-01 to 2099-12-31 was expected.",
+            "shoots.A.date is missing; a date from 1 Jan 1901 to 31 Dec 2099 was expected.",
         ),
         (
             {"shoots.A.date": "2026-02-30"},
-            'shoots.A.date is "2026-02-30"; a date from 1901-01-01 to 2099-12-31 was expected.',
+            'shoots.A.date is "2026-02-30"; a date from 1 Jan 1901 to 31 Dec 2099 was expected.',
         ),
         ({"shoots.A.twilight": "noon"}, 'shoots.A.twilight is "noon"; dusk or dawn was expected.'),
         (
@@ -229,6 +230,37 @@ def test_null_is_a_word_of_files_and_none_of_fields() -> None:
     assert not any("null" in field.expected for field in FIELDS.values())
 
 
+def test_a_share_is_refused_as_its_field_shows_it_and_in_a_file_as_it_stands_there() -> None:
+    assert refusal({"ground.lamps.lit_share": 1.2}) == (
+        "ground.lamps.lit_share is 120 %; a percentage from 0 to 100 was expected."
+    )
+    assert refusal({"bands.excused_share": 0.505}) == (
+        "bands.excused_share is 50.5 %; a percentage from 0 to 50 was expected."
+    )
+    raw = msgspec.to_builtins(PLAN)
+    raw["ground"]["lamps"]["lit_share"] = 1.2
+    with pytest.raises(PlanError, match=r"lit_share is 1\.2; a number from 0 to 1 was expected"):
+        plan_from(raw)
+
+
+def test_dates_and_clocks_are_refused_in_the_pilots_manner_and_in_a_file_as_it_has_them() -> None:
+    adopt(Manner(hours="12", dates="en_US"))
+    assert refusal({"shoots.B.date": dt.date(2100, 1, 1)}) == (
+        'shoots.B.date is "Jan 1, 2100"; a date from Jan 1, 1901 to Dec 31, 2099 was expected.'
+    )
+    assert refusal({"ground.lamps.switching.on_time": "24:00"}).endswith(
+        "a time of day such as 6:00\u202fpm or 6:30:15\u202fam was expected."
+    )
+    raw = msgspec.to_builtins(PLAN)
+    raw["shoots"]["B"]["date"] = "2100-01-01"
+    with pytest.raises(PlanError, match="from 1901-01-01 to 2099-12-31"):
+        plan_from(raw)
+    raw["shoots"]["B"]["date"] = "2026-10-17"
+    raw["ground"]["lamps"]["switching"]["on_time"] = "24:00"
+    with pytest.raises(PlanError, match="such as 18:00 or 06:30:15"):
+        plan_from(raw)
+
+
 @pytest.mark.parametrize(
     ("value", "text"),
     [
@@ -262,7 +294,7 @@ def test_a_long_value_is_cut_in_the_sentence() -> None:
 
 @pytest.mark.parametrize("date", [dt.date(1900, 12, 31), dt.date(2100, 1, 1), "1900-12-31"])
 def test_a_date_outside_the_two_centuries_is_refused(date: object) -> None:
-    assert "1901-01-01 to 2099-12-31" in refusal({"shoots.B.date": date})
+    assert "1 Jan 1901 to 31 Dec 2099" in refusal({"shoots.B.date": date})
 
 
 @pytest.mark.parametrize("date", [dt.date(1901, 1, 1), dt.date(2099, 12, 31)])

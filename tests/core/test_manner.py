@@ -22,6 +22,7 @@ from core.memory import Memory
 from core.parse import parse_value
 from core.planfile import load
 from core.report import forecast_report
+from core.starttime import Clock
 
 PLAN = load(Path(__file__).parents[2] / "demo_sites" / "montevaro_hill.duskplan")
 FEET = Manner(units="imperial", hours="12", dates="en_US")
@@ -201,6 +202,35 @@ def test_the_month_comes_first_only_where_it_is_written_first() -> None:
     adopt(Manner(dates="de_DE"))
     assert typed_date("10.11.2026") == dt.date(2026, 11, 10)
     assert month_text(dt.date(2026, 5, 1)) == "Mai"
+
+
+def _refusal(key: str, text: str) -> str:
+    with pytest.raises(PlanError) as refused:
+        parse_value(key, text)
+    return str(refused.value)
+
+
+def test_what_a_refusal_gives_as_an_example_is_in_the_manner_and_is_understood() -> None:
+    """An example that cannot be typed as it stands there, or not as the pilot writes, misleads."""
+    adopt(Manner(hours="12", dates="en_US", units="imperial"))
+    date = _refusal("shoots.A.date", "soon")
+    assert "from Jan 1, 1901 to Dec 31, 2099 such as Oct 10, 2026 was" in date
+    assert parse_value("shoots.A.date", "Oct 10, 2026") == dt.date(2026, 10, 10)
+    start = _refusal("shoots.A.start_after_event_min", "soon")
+    assert "from 12:00\u202fam to 11:59\u202fpm such as 4:42:10\u202fpm, minutes" in start
+    assert parse_value("shoots.A.start_after_event_min", "4:42:10\u202fpm") == Clock(
+        dt.time(16, 42, 10)
+    )
+    assert "7:30\u202fpm or 19.3 min" in _refusal("shoots.A.start_after_event_min", "19.30")
+    assert "6:00\u202fpm or 6:30:15\u202fam" in _refusal("ground.lamps.switching.on_time", "soon")
+    assert _refusal("path.stations.0.up_m", "high").endswith("expected, such as 262.5 ft.")
+
+
+def test_a_refusal_in_german_writes_dates_as_its_region_does() -> None:
+    adopt(Manner(language="de", dates="de_DE"))
+    assert "10. Okt. 2026" in _refusal("shoots.A.date", "bald")
+    assert parse_value("shoots.A.date", "10. Okt. 26") == dt.date(2026, 10, 10)
+    assert parse_value("shoots.A.date", "10.10.26") == dt.date(2026, 10, 10)
 
 
 def test_a_region_without_data_of_its_own_is_written_as_most_of_the_world() -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from core.edit import PlanError, get_value, with_values
 from core.fields import FIELDS, Field, field_of, keys_of
+from core.manner import Manner, adopt
 from core.night import EventName
 from core.parse import parse_value
 from core.plan import Camera, Plan
@@ -217,18 +218,67 @@ def test_a_date_that_could_be_two_is_refused_with_both(text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "text", ["25/10/26", "25.10.26", "25. 10. 26", "25 Oct 26", "Oct 25, 26", "25 Oct '26"]
+)
+def test_a_year_of_two_digits_is_one_of_this_century(text: str) -> None:
+    assert parse_value("shoots.A.date", text) == dt.date(2026, 10, 25)
+
+
+def test_two_digits_that_could_be_year_or_day_are_no_date() -> None:
+    """26-10-17 is a day of 2026 to some and of 2017 to others; where years lead, so is 26/10/17."""
+    adopt(Manner(dates="ja_JP"))
+    for text in ("26-10-17", "26/10/17"):
+        with pytest.raises(PlanError, match="was not understood"):
+            parse_value("shoots.A.date", text)
+    adopt(Manner())
+    with pytest.raises(PlanError, match="10 November or 11 October"):
+        parse_value("shoots.A.date", "10/11/26")
+
+
+@pytest.mark.parametrize(
+    ("text", "bearing_deg"),
+    # WMO-No. 306, code table 0877: the eight main points, and those between them.
+    [("N", 0.0), ("ne", 45.0), ("East", 90.0), ("south-east", 135.0), ("SSW", 202.5),
+     ("south west", 225.0), ("W", 270.0), ("North-West", 315.0), ("nnw", 337.5)],
+)  # fmt: skip
+def test_a_direction_may_be_a_point_of_the_compass(text: str, bearing_deg: float) -> None:
+    assert parse_value("shoots.A.conditions.wind_from_deg", text) == bearing_deg
+    assert parse_value("path.stations.0.heading_deg", text) == bearing_deg
+    assert parse_value("place.skyline", f"{text}: 2.5") == ((bearing_deg, 2.5),)
+
+
+@pytest.mark.parametrize("key", ["path.stations.0.pitch_deg", "shoots.A.conditions.haze_aod"])
+def test_what_is_no_direction_has_no_point_of_the_compass(key: str) -> None:
+    with pytest.raises(PlanError, match='"N" was not understood'):
+        parse_value(key, "N")
+
+
+def test_calm_is_a_wind_of_nothing_and_no_limit_of_one() -> None:
+    assert parse_value("shoots.A.conditions.wind_10m_m_s", "calm") == 0.0
+    assert parse_value("shoots.A.conditions.gust_10m_m_s", "Calm") == 0.0
+    with pytest.raises(PlanError, match="was not understood"):
+        parse_value("craft.wind_limit_m_s", "calm")
+
+
+@pytest.mark.parametrize(("text", "share"), [("30 %", 0.3), ("30", 0.3), ("0.3", 0.3), ("1", 1.0)])
+def test_a_share_is_typed_as_it_is_shown_or_as_plans_have_it(text: str, share: float) -> None:
+    assert parse_value("ground.lamps.lit_share", text) == pytest.approx(share)
+
+
+@pytest.mark.parametrize(
     ("text", "why"),
     [
         ("10/25/2026", "has no month 25"),
         ("31.02.2026", "is not in the calendar, February 2026 has 28 days"),
         ("29 Feb 2026", "is not in the calendar, February 2026 has 28 days"),
-        ("25/10/26", "was not understood"),
+        ("25-10-26", "was not understood"),
+        ("25/10/026", "was not understood"),
         ("25 Oct", "was not understood"),
         ("0000-01-01", "was not understood"),
     ],
 )
 def test_a_date_that_is_none_is_refused_with_why(text: str, why: str) -> None:
-    wanted = "a date from 1901-01-01 to 2099-12-31 such as 10 Oct 2026"
+    wanted = "a date from 1 Jan 1901 to 31 Dec 2099 such as 10 Oct 2026"
     sentence = f'Date "{text}" {why}; {wanted} was expected.'
     with pytest.raises(PlanError, match=f"^{re.escape(sentence)}$"):
         parse_value("shoots.A.date", text)
@@ -282,7 +332,7 @@ def test_a_start_counts_from_the_event_of_its_night() -> None:
         (
             "shoots.A.date", "2026-02-30",
             ('Date "2026-02-30" is not in the calendar, February 2026 has 28 days;'
-            " a date from 1901-01-01 to 2099-12-31 such as 10 Oct 2026 was expected."),
+            " a date from 1 Jan 1901 to 31 Dec 2099 such as 10 Oct 2026 was expected."),
         ),
         (
             "shoots.A.nd_stops", "1/60",
@@ -310,7 +360,7 @@ def test_a_start_counts_from_the_event_of_its_night() -> None:
         (
             "shoots.A.date", "tomorrow",
             ('Date "tomorrow" was not understood;'
-            " a date from 1901-01-01 to 2099-12-31 such as 10 Oct 2026 was expected."),
+            " a date from 1 Jan 1901 to 31 Dec 2099 such as 10 Oct 2026 was expected."),
         ),
     ],
 )  # fmt: skip
