@@ -211,6 +211,8 @@ def _settings_and_readings(window: MainWindow) -> Iterator[tuple[str, QWidget]]:
     compare.hide()
     many = window.beside.nights()
     yield "nights_under_way", many
+    # A picture that is made hides its window, and a hidden one works nothing out.
+    many.show()
     _until(lambda: bool(many.nights), NIGHTS_WITHIN_S)
     yield "nights", many
     many.hide()
@@ -324,6 +326,8 @@ def render(folder: Path, scale: int) -> int:
 def _write(widget: QWidget, path: Path) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     widget.show()
+    # What changed while it was hidden is laid out only now.
+    _until(lambda: True)
     if not widget.grab().save(str(path)):
         raise OSError(f"{path} was not written.")
 
