@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 from collections import OrderedDict
-from concurrent.futures import Future
+from concurrent.futures import Future, ProcessPoolExecutor
 from functools import cache
 from threading import Lock
 from typing import Final
@@ -37,31 +37,32 @@ class Darkroom:
     def __init__(self) -> None:
         self._standby = Standby(_get_ready)
         self._lock = Lock()
-        self._open = False
+        self._pool: ProcessPoolExecutor | None = None
         self._skies: OrderedDict[int, tuple[FrameSky, Future[None]]] = OrderedDict()
 
     def open(self) -> None:
         """Have the process started, where a second processor can carry it."""
         if (os.cpu_count() or 1) > 1:
-            self._standby.start()
-            self._open = True
+            self._pool = self._standby.start()
 
     def close(self) -> None:
         """Let the process go; what is wanted after is drawn here."""
-        self._open = False
         with self._lock:
+            self._pool = None
             self._skies.clear()
         self._standby.leave()
 
     def draw(self, batch: Batch) -> LinearFrames:
         """Draw a batch; the frames are the same wherever they are drawn."""
-        seen = batch.seen
+        # One that is closed meanwhile refuses what is asked of it: none is started in its place.
+        pool, seen = self._pool, batch.seen
+        if pool is None:
+            return draw_batch(batch)
         asked = batch.plan, seen.name, batch.press_s, batch.indices, batch.rows, batch.cols
         try:
             if self.knows(seen):
-                return self._standby.start().submit(_draw, *asked).result()
-            if self._open:
-                self._have_looked_up(batch.plan, seen)
+                return pool.submit(_draw, *asked).result()
+            self._have_looked_up(pool, batch.plan, seen)
         except GONE:
             self.close()
         return draw_batch(batch)
@@ -72,12 +73,12 @@ class Darkroom:
             _, looked_up = self._skies.get(id(seen.framesky), (None, None))
         return looked_up is not None and looked_up.done() and looked_up.exception() is None
 
-    def _have_looked_up(self, plan: Plan, seen: Outlook) -> None:
+    def _have_looked_up(self, pool: ProcessPoolExecutor, plan: Plan, seen: Outlook) -> None:
         """Have the process look up the sky of an outlook, if it was not asked to already."""
         sky = seen.framesky
         with self._lock:
             if id(sky) not in self._skies:
-                looked_up = self._standby.start().submit(_look_up, plan, seen.name)
+                looked_up = pool.submit(_look_up, plan, seen.name)
                 # With the sky itself, so that no other can take its number.
                 self._skies[id(sky)] = sky, looked_up
                 if len(self._skies) > _KNOWN:

@@ -16,6 +16,7 @@ from app.sheet.darkroom import Darkroom
 from app.sheet.takeframes import Batch, batches_of, draw_batch
 from core.forecast import outlook
 from core.memory import Memory
+from core.outlook import Outlook
 from tests.app.sheetplans import quay
 
 #: A process that has a helper stand by and is killed.
@@ -112,6 +113,23 @@ def test_a_fault_of_the_work_is_told_not_hidden(qtbot: QtBot, darkroom: Darkroom
 
 def test_a_closed_darkroom_starts_no_process(darkroom: Darkroom) -> None:
     batch = batch_of()
+    assert darkroom.draw(batch).rgb.any()
+    assert darkroom._standby._pool is None
+
+
+def test_a_darkroom_that_is_closed_under_a_wish_starts_no_other_process(
+    qtbot: QtBot, darkroom: Darkroom, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    batch = batch_of()
+    opened(qtbot, darkroom, batch)
+    known = darkroom.knows
+
+    def closed_meanwhile(seen: Outlook) -> bool:
+        told = known(seen)
+        darkroom.close()
+        return told
+
+    monkeypatch.setattr(darkroom, "knows", closed_meanwhile)
     assert darkroom.draw(batch).rgb.any()
     assert darkroom._standby._pool is None
 
