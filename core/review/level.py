@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.exposure import FloatArray
-from core.preview.develop import MID_GREY
+from core.preview.develop import MID_GREY, srgb_value
 from core.review.curve import LINEAR, WHITE_STOPS, display_stops, scene_stops
 
 #: No frame is levelled by more, in stops: what needs more is another picture.
@@ -50,6 +50,4 @@ def levelled_codes(gain_stops: float, highlight_stops: float, contrast: float) -
     shown = np.log2(np.maximum(LINEAR, _DARKEST_LINEAR) / MID_GREY)
     linear = MID_GREY * np.exp2(levelled_stops(shown, gain_stops, highlight_stops, contrast))
     linear = np.where(LINEAR > 0.0, np.clip(linear, 0.0, 1.0), 0.0)
-    # sRGB, IEC 61966-2-1:1999, 5.2.
-    value = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
-    return np.asarray(np.rint(255.0 * value), dtype=np.uint8)
+    return np.asarray(np.rint(srgb_value(linear)), dtype=np.uint8)

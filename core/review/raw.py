@@ -9,17 +9,19 @@ from __future__ import annotations
 
 import importlib.util
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import ExifTags, Image
+from PIL.TiffImagePlugin import ImageFileDirectory_v2
 
 from core.language import say
-from core.preview.develop import MID_GREY
+from core.preview.develop import MID_GREY, srgb_value
 from core.readonly import read_only
 from core.review.curve import display_stops
 
@@ -39,6 +41,8 @@ _WIDTH, _HEIGHT, _SUB_IFDS, _BASELINE_EXPOSURE = 0x0100, 0x0101, 0x014A, 0xC62A
 _MOST_BASELINE_STOPS = 5.0
 #: Directories of one file that are looked at.
 _MOST_IFDS = 16
+#: The byte order, and where the first directory lies (TIFF 6.0, section 2).
+_HEAD_BYTES = 8
 _FULL = 65535
 
 
@@ -76,9 +80,9 @@ def head_of(path: Path) -> Raw:
     exif = Image.Exif()
     with path.open("rb") as file:
         exif.load_from_fp(file)
-        sizes = [(exif.get(_WIDTH), exif.get(_HEIGHT)), *_sub_sizes(exif)]
+        sizes = [(exif.get(_WIDTH), exif.get(_HEIGHT)), *_sub_sizes(file, exif)]
         # Later look-ups must not need the file.
-        for tag in (0x8769, 0x8825):
+        for tag in (ExifTags.IFD.Exif, ExifTags.IFD.GPSInfo):
             exif.get_ifd(tag)
     whole = [(w, h) for w, h in sizes if isinstance(w, int) and isinstance(h, int)]
     if not whole:
@@ -86,12 +90,18 @@ def head_of(path: Path) -> Raw:
     return Raw(path, max(whole, key=lambda size: size[0] * size[1]), exif)
 
 
-def _sub_sizes(exif: Image.Exif) -> list[tuple[object, object]]:
+def _sub_sizes(file: BinaryIO, exif: Image.Exif) -> Iterator[tuple[object, object]]:
     """Sizes of the pictures in the further directories of a file."""
     at = exif.get(_SUB_IFDS, ())
     places = at if isinstance(at, tuple) else (at,)
-    found = (exif._get_ifd_dict(place) or {} for place in places[:_MOST_IFDS])  # noqa: SLF001
-    return [(one.get(_WIDTH), one.get(_HEIGHT)) for one in found]
+    file.seek(0)
+    head = file.read(_HEAD_BYTES)
+    for place in places[:_MOST_IFDS]:
+        if isinstance(place, int):
+            directory = ImageFileDirectory_v2(head)
+            file.seek(place)
+            directory.load(file)
+            yield directory.get(_WIDTH), directory.get(_HEIGHT)
 
 
 def pixels_of(raw: Raw, width_px: int, most_pixels: int) -> tuple[NDArray[np.uint8], int]:
@@ -156,11 +166,10 @@ def _shown(
 
 @lru_cache(maxsize=4)
 def _table(clip_stops: float) -> NDArray[np.uint8]:
-    """The value of 8 bits of each of 16: linear light to sRGB, IEC 61966-2-1:1999, 5.2."""
+    """The value of 8 bits of each of 16."""
     share = np.maximum(np.arange(_FULL + 1), 0.5) / _FULL
     linear = MID_GREY * np.exp2(display_stops(np.log2(share) + clip_stops, clip_stops))
-    bent = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
-    return read_only(np.rint(255.0 * np.clip(bent, 0.0, 1.0)).astype(np.uint8))
+    return read_only(np.rint(np.clip(srgb_value(linear), 0.0, 255.0)).astype(np.uint8))
 
 
 def _baseline_stops(exif: Image.Exif) -> float:
