@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import random
+import struct
 from pathlib import Path
 
 import numpy as np
@@ -101,6 +102,26 @@ def test_a_head_that_claims_too_much_is_refused_before_it_is_decoded(tmp_path: P
     huge = np.broadcast_to(np.uint16(0), (MOST_PIXELS // 1000, 1001))
     (tmp_path / "a.dng").write_bytes(dng_of(huge)[:5000])
     assert read_still(tmp_path / "a.dng") == Unread("a.dng", "it has more than 120 million pixels")
+
+
+@pytest.mark.parametrize("order", ["<", ">"])
+def test_the_size_of_a_raw_is_that_of_its_largest_picture(tmp_path: Path, order: str) -> None:
+    # TIFF 6.0, section 2; DNG 1.4, SubIFDTrees: a preview stands first, the raw in a further one.
+    preview, sizes = (160, 120), ((640, 480), (5472, 3648))
+    further = 8 + 2 + 3 * 12 + 4
+    places = [further + 8 + at * (2 + 2 * 12 + 4) for at in range(2)]
+
+    def directory(size: tuple[int, int], *more: tuple[int, int, int, int]) -> bytes:
+        entries = ((0x0100, 4, 1, size[0]), (0x0101, 4, 1, size[1]), *more)
+        packed = b"".join(struct.pack(f"{order}HHLL", *entry) for entry in entries)
+        return struct.pack(f"{order}H", len(entries)) + packed + bytes(4)
+
+    content = struct.pack(f"{order}2sHL", b"II" if order == "<" else b"MM", 42, 8)
+    content += directory(preview, (0x014A, 4, 2, further))
+    content += struct.pack(f"{order}LL", *places) + b"".join(map(directory, sizes))
+    (tmp_path / "a.dng").write_bytes(content)
+    with opened(tmp_path / "a.dng") as still:
+        assert still.size == (5472, 3648)
 
 
 def test_hundreds_of_mutated_raws_give_nothing_but_reasons(tmp_path: Path) -> None:
