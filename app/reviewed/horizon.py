@@ -20,6 +20,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from app.plots.plotkit import polygon
+from app.remember import Last
 from app.reviewed.measuring import Measured, Pair
 from app.reviewed.picture import image_of
 from app.sheet.ink import draw_text, text_size
@@ -87,7 +88,8 @@ class HorizonPicture(QWidget):
         self._place = 0
         self._tilt = LEVEL
         self._hold: _Hold | None = None
-        self._drawn: tuple[Pair, bool, QImage | None] | None = None
+        self._line: Last[tuple[FloatArray, FloatArray]] = Last()
+        self._image: Last[QImage | None] = Last()
         self.setToolTip(_TIP)
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -135,10 +137,15 @@ class HorizonPicture(QWidget):
 
     def line(self) -> tuple[FloatArray, FloatArray]:
         """The edge of the sky, from left to right, in pixels of the widget."""
-        pair = self._pair
-        if pair is None or self._measured is None:
+        pair, measured = self._pair, self._measured
+        if pair is None or measured is None:
             return np.zeros(0), np.zeros(0)
-        skyline = self._measured.seen.shown.reviewed.plan.place.skyline
+        # Asked for three times a painting, and by the hand.
+        figures = (self._tilt, self.width(), self.height())
+        return self._line.of((measured, pair), figures, lambda: self._line_of(measured, pair))
+
+    def _line_of(self, measured: Measured, pair: Pair) -> tuple[FloatArray, FloatArray]:
+        skyline = measured.seen.shown.reviewed.plan.place.skyline
         x, y = self._lens().skyline(tilted_pose(pair.pose, self._tilt), skyline)
         known = np.isfinite(x) & np.isfinite(y)
         return x[known], y[known]
@@ -175,9 +182,7 @@ class HorizonPicture(QWidget):
         self.setAccessibleName(
             say("Horizon") if number is None else say("Horizon in frame {number}", number=number)
         )
-        pitch, roll = (
-            f"{signed_text(one)}°" for one in (self._tilt.pitch_deg, self._tilt.roll_deg)
-        )
+        pitch, roll = map(_angle_text, (self._tilt.pitch_deg, self._tilt.roll_deg))
         self.setAccessibleDescription(say("Pitch {pitch}, roll {roll}", pitch=pitch, roll=roll))
         self.update()
 
@@ -257,23 +262,18 @@ class HorizonPicture(QWidget):
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
             painter.fillRect(whole, theme.field)
-            image = self._shown_image(dim=theme.name == "dim")
-            if image is not None:
-                painter.drawImage(whole, image)
             if self._pair is not None:
+                self._draw_image(painter, self._pair, dim=theme.name == "dim")
                 self._draw_line(painter, theme)
                 self._draw_words(painter, theme)
             draw_outline(painter, whole, QPen(theme.edge, max(1, px(1))))
             if self.hasFocus():
                 draw_focus_ring(painter, whole, theme)
 
-    def _shown_image(self, *, dim: bool) -> QImage | None:
-        pair = self._pair
-        if pair is None:
-            return None
-        if self._drawn is None or self._drawn[0] is not pair or self._drawn[1] != dim:
-            self._drawn = pair, dim, image_of(pair.close, dim=dim)
-        return self._drawn[2]
+    def _draw_image(self, painter: QPainter, pair: Pair, *, dim: bool) -> None:
+        image = self._image.of((pair,), (dim,), lambda: image_of(pair.close, dim=dim))
+        if image is not None:
+            painter.drawImage(QRectF(self.rect()), image)
 
     def _draw_line(self, painter: QPainter, theme: Theme) -> None:
         """Draw the line in ink with a rim of the ground, so that it shows over any picture."""

@@ -14,6 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from app.reviewed import measuring
 from app.reviewed.horizon import HorizonBox, HorizonPicture
+from app.reviewed.picture import image_of
 from app.store import Store
 from app.windows.review import ReviewWindow
 from core.edit import with_values
@@ -103,6 +104,16 @@ def drag(picture: HorizonPicture, handle: int, down_px: int) -> None:
     QTest.mouseRelease(picture, button, pos=start + QPoint(0, down_px))
 
 
+def frame_in(window: ReviewWindow) -> QImage:
+    """The frame of the take that the line is laid on."""
+    measured, number = window.measured, box_of(window).picture.number
+    assert measured is not None
+    frames = measured.seen.shown.reviewed.frames
+    pair = next(one for one in measured.pairs if frames[one.at].index + 1 == number)
+    assert pair.close is not None
+    return image_of(pair.close, dim=False)
+
+
 def edge_of(image: QImage) -> float:
     """The row, from 0 to 1, at which a frame's middle column darkens most: its real horizon."""
     x, rows = image.width() // 2, range(image.height())
@@ -115,9 +126,7 @@ def test_the_line_dragged_onto_the_edge_of_the_sky_tells_how_the_camera_was_off(
     qtbot: QtBot, window: ReviewWindow
 ) -> None:
     box, picture = box_of(window), box_of(window).picture
-    image = picture._shown_image(dim=False)
-    assert image is not None
-    real = edge_of(image) * picture.height()
+    real = edge_of(frame_in(window)) * picture.height()
     planned = picture.handles()[1].y()
     assert real > planned + 5.0
     drag(picture, 1, round(real - planned))
