@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final, Literal
 
 from core.flightscene import Point, Scene, gust_m_s, wind_m_s
 from core.language import say
@@ -95,9 +96,7 @@ def legs_out(scene: Scene, set_up_min: float) -> tuple[Leg, ...]:
     course = math.degrees(math.atan2(east, north))
     minutes, speed = _leg(scene, math.hypot(east, north), airspeed, course, wind)
     if speed is not None and speed < LEAST_GROUND_SPEED_M_S:
-        fact = _slow_out(bearing_text(course), speed, _crosswind(scene, course, wind))
-        way_out = say("Too little: fly out faster, or lower.")
-        raise UnflyableError(Unflown("out", fact, way_out))
+        raise UnflyableError(_too_slow("out", scene, course, wind, speed))
     return (
         Leg("out", minutes, scene.curve.level(airspeed)),
         Leg("set-up", set_up_min, scene.hold_power),
@@ -121,10 +120,7 @@ def ways_home(scene: Scene) -> list[WayHome]:
     slowest = min(range(len(ways)), key=speeds.__getitem__)
     if speeds[slowest] < LEAST_GROUND_SPEED_M_S:
         course = _course_home_deg(scene.route.places[slowest])
-        cross = _crosswind(scene, course, wind)
-        fact = _slow_home(bearing_text(course), speeds[slowest], cross)
-        way_out = say("Too little: come nearer or lower.")
-        raise UnflyableError(Unflown("home", fact, way_out))
+        raise UnflyableError(_too_slow("home", scene, course, wind, speeds[slowest]))
     return ways
 
 
@@ -205,38 +201,31 @@ def _check_hold(scene: Scene) -> None:
         raise UnflyableError(Unflown("hold", fact, way_out))
 
 
-def _slow_out(bearing: str, speed_m_s: float, crosswind: str) -> str:
-    """Say that the way out is too slow, on which course, and what is left over ground."""
+#: Of each leg: that it drifts off, what it leaves over ground, and the way out of both.
+_SLOW: Final = {
+    "out": (
+        say("Flying out on {bearing} drifts off: the crosswind alone is {wind}."),
+        say("Flying out on {bearing} leaves {speed} over ground."),
+        say("Too little: fly out faster, or lower."),
+    ),
+    "home": (
+        say("Flying home on {bearing} drifts off: the crosswind alone is {wind}."),
+        say("Flying home on {bearing} leaves {speed} over ground."),
+        say("Too little: come nearer or lower."),
+    ),
+}
+
+
+def _too_slow(
+    leg: Literal["out", "home"], scene: Scene, course_deg: float, wind: float, speed_m_s: float
+) -> Unflown:
+    """Tell a leg that leaves too little speed over ground, minus infinity where it drifts off."""
+    drifts, leaves, way_out = _SLOW[leg]
+    bearing = bearing_text(course_deg)
     if speed_m_s == -math.inf:
-        return say(
-            "Flying out on {bearing} drifts off: the crosswind alone is {wind}.",
-            bearing=bearing,
-            wind=crosswind,
-        )
-    return say(
-        "Flying out on {bearing} leaves {speed} over ground.",
-        bearing=bearing,
-        speed=_left(speed_m_s),
-    )
-
-
-def _slow_home(bearing: str, speed_m_s: float, crosswind: str) -> str:
-    """Say the same of the way home."""
-    if speed_m_s == -math.inf:
-        return say(
-            "Flying home on {bearing} drifts off: the crosswind alone is {wind}.",
-            bearing=bearing,
-            wind=crosswind,
-        )
-    return say(
-        "Flying home on {bearing} leaves {speed} over ground.",
-        bearing=bearing,
-        speed=_left(speed_m_s),
-    )
-
-
-def _crosswind(scene: Scene, course: float, wind: float) -> str:
-    return speed_text(abs(components_m_s(wind, scene.conditions.wind_from_deg, course)[1]))
+        across = components_m_s(wind, scene.conditions.wind_from_deg, course_deg)[1]
+        return Unflown(leg, drifts.format(bearing=bearing, wind=speed_text(abs(across))), way_out)
+    return Unflown(leg, leaves.format(bearing=bearing, speed=_left(speed_m_s)), way_out)
 
 
 def _left(speed_m_s: float) -> str:
