@@ -36,7 +36,18 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
         kind can come on then.
     """
     seen = outlook(plan, name, memory)
-    night, clock = seen.night, seen.night.clock(time_s)
+    night = seen.night
+    _check_instant(night, time_s)
+    kind = plan.ground.lamps.switching.kind
+    if kind == "clock":
+        return with_values(plan, {f"{_SWITCHING}.on_time": f"{night.clock(time_s):%H:%M:%S}"})
+    if kind == "offset":
+        return _after_sunset(plan, night, time_s)
+    return _below_level(plan, night, time_s, float(seen.light.at("illuminance_lx", time_s)))
+
+
+def _check_instant(night: Night, time_s: float) -> None:
+    """Refuse an instant that is no evening of this night."""
     if night.twilight == "dawn":
         raise PlanError(say("Lamps come on in the evening; turn to the dusk of this place first."))
     if not night.start_s <= time_s <= night.end_s:
@@ -51,33 +62,31 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
                 last=last,
             )
         )
-    kind = plan.ground.lamps.switching.kind
-    if kind == "clock":
-        return with_values(plan, {f"{_SWITCHING}.on_time": f"{clock:%H:%M:%S}"})
-    if kind == "offset":
-        if night.event.name != "sunset":
-            raise PlanError(
-                say(
-                    "The sun does not set on {date}: lamps that count from sunset cannot "
-                    "be told from this night.",
-                    date=day_text(night.date),
-                )
-            )
-        minutes = (time_s - night.event.time_s) / 60.0
-        return _told(
-            plan,
-            "on_after_event_min",
-            minutes,
+
+
+def _after_sunset(plan: Plan, night: Night, time_s: float) -> Plan:
+    """The plan whose lamps come on so many minutes after sunset."""
+    if night.event.name != "sunset":
+        raise PlanError(
             say(
-                "{clock} is too far from sunset for lamps to come on; give the minute of the "
-                "first glow.",
-                clock=clock_text(clock),
-            ),
+                "The sun does not set on {date}: lamps that count from sunset cannot "
+                "be told from this night.",
+                date=day_text(night.date),
+            )
         )
-    lux = float(seen.light.at("illuminance_lx", time_s))
+    minutes = (time_s - night.event.time_s) / 60.0
+    why_not = say(
+        "{clock} is too far from sunset for lamps to come on; give the minute of the first glow.",
+        clock=clock_text(night.clock(time_s)),
+    )
+    return _told(plan, "on_after_event_min", minutes, why_not)
+
+
+def _below_level(plan: Plan, night: Night, time_s: float, lux: float) -> Plan:
+    """The plan whose lamps come on below the illuminance of this instant, lux."""
     digits = _FIGURES - 1 - math.floor(math.log10(lux))
-    told = {"clock": clock_text(clock), "lux": number_text(lux, max(digits, 0))}
-    why = (
+    told = {"clock": clock_text(night.clock(time_s)), "lux": number_text(lux, max(digits, 0))}
+    why_not = (
         say(
             "At {clock} it is too bright ({lux} lx) for lamps to come on; give the minute of the "
             "first glow.",
@@ -90,7 +99,7 @@ def with_lamps_seen_on(plan: Plan, name: ShootName, time_s: float, memory: Memor
             **told,
         )
     )
-    return _told(plan, "on_lx", round(lux, digits), why)
+    return _told(plan, "on_lx", round(lux, digits), why_not)
 
 
 def _moment(night: Night, time_s: float) -> str:
@@ -99,6 +108,7 @@ def _moment(night: Night, time_s: float) -> str:
 
 
 def _told(plan: Plan, name: str, value: float, why_not: str) -> Plan:
+    """The plan with a figure of its switching, refused in words of its own."""
     try:
         return with_values(plan, {f"{_SWITCHING}.{name}": value})
     except PlanError:
