@@ -20,9 +20,8 @@ from core.findings import Severity
 from core.language import say
 from core.names import part_text
 from core.place import offset_text
-from core.plan import Part, ShootName
+from core.plan import ShootName
 from core.preview import dim_ramp
-from core.review.estimate import PartSeen
 from core.review.faults import Fault, FaultName, most_burnt_share
 from core.review.words import mean_off
 from core.words import MINUS, clock_text, number_text, signed_text
@@ -125,17 +124,13 @@ def drift_of(measured: Measured) -> Drift:
 
 def _parts(measured: Measured) -> list[Seen]:
     reviewed, estimated = measured.seen.shown.reviewed, measured.seen.shown.estimated
-    tones = reviewed.tones
-    rows: tuple[tuple[Part, PartSeen, FloatArray, FloatArray], ...] = (
-        ("street", estimated.street, tones.street.stops, tones.street.sigma_stops),
-        ("land", estimated.land, tones.land.stops, tones.land.sigma_stops),
-        ("sky", estimated.sky, tones.sky.limit_stops, tones.sky.sigma_stops),
-    )
+    time_s = reviewed.tones.time_s
     found = []
-    for part, seen, stops, sigma in rows:
+    for part, (stops, sigma) in reviewed.expected.items():
+        seen = estimated.of(part)
         # What is out of the frame is drawn nowhere.
-        expected = Line(part, tones.time_s, np.where(np.isfinite(stops), stops, np.nan), sigma)
-        own = Line(part, tones.time_s, seen.stops, seen.sigma_stops)
+        expected = Line(part, time_s, np.where(np.isfinite(stops), stops, np.nan), sigma)
+        own = Line(part, time_s, seen.stops, seen.sigma_stops)
         off = mean_off(seen, stops)
         words = (
             say("measured {stops}", stops=signed_text(off[0]))

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from core.exposure import FloatArray
 from core.framesky import between, interpolate
+from core.plan import Part
 from core.review.curve import CONTRAST, CONTRAST_SIGMA, scene_stops
 from core.review.flicker import Flicker, corner_loss, flicker_of
 from core.review.lampsfound import LampsFound, lamps_found
@@ -80,6 +81,10 @@ class Estimate:
     flicker: Flicker
     gain_stops: FloatArray
     levelled_stops: FloatArray
+
+    def of(self, part: Part) -> PartSeen:
+        """What was seen of a part."""
+        return {"street": self.street, "land": self.land, "sky": self.sky}[part]
 
 
 def estimate(reviewed: Reviewed) -> Estimate:

@@ -35,7 +35,7 @@ from core.review.faults import Fault, faults_of
 from core.review.figures import Figure
 from core.review.learn import Shown, Taught, shown_of, taught_by
 from core.review.powerused import Charges
-from core.review.review import Cancelled, Progress, Reviewed, review
+from core.review.review import Cancelled, Progress, review
 from core.review.stills import Unread
 from core.review.words import lesson_lines, verdict_sentences
 from core.scales import with_shoot
@@ -212,7 +212,7 @@ def _frame(shown: Shown, faults: tuple[Fault, ...], at: int) -> FrameSeen:
     reviewed, estimated = shown.reviewed, shown.estimated
     frame, look, exif = reviewed.frames[at], reviewed.looks[at], reviewed.frames[at].still.exif
     right, down = (known(value) for value in reviewed.departure_px[at])
-    measured = {part: getattr(estimated, part) for part in PARTS}
+    measured = {part: estimated.of(part) for part in PARTS}
     return FrameSeen(
         file=frame.still.file,
         index=frame.index,
@@ -221,7 +221,7 @@ def _frame(shown: Shown, faults: tuple[Fault, ...], at: int) -> FrameSeen:
         iso=exif.iso,
         f_number=exif.f_number,
         measured=_tones({part: (m.stops, m.sigma_stops) for part, m in measured.items()}, at),
-        predicted=_tones(_expected(reviewed), at),
+        predicted=_tones(reviewed.expected, at),
         clipped_share=look.burnt_share if look else None,
         clipped_expected_share=float(reviewed.tones.clipped_share[at]),
         black_share=look.black_share if look else None,
@@ -230,15 +230,6 @@ def _frame(shown: Shown, faults: tuple[Fault, ...], at: int) -> FrameSeen:
         levelled_stops=known(estimated.levelled_stops[at]),
         faults=tuple(fault for fault in faults if fault.at == at),
     )
-
-
-def _expected(reviewed: Reviewed) -> dict[Part, tuple[FloatArray, FloatArray]]:
-    land, street, sky = reviewed.tones.land, reviewed.tones.street, reviewed.tones.sky
-    return {
-        "street": (street.stops, street.sigma_stops),
-        "land": (land.stops, land.sigma_stops),
-        "sky": (sky.limit_stops, sky.sigma_stops),
-    }
 
 
 def _tones(parts: dict[Part, tuple[FloatArray, FloatArray]], at: int) -> dict[Part, Tone]:

@@ -21,7 +21,7 @@ from core.night import Night, night_of
 from core.outlook import Outlook
 from core.path import LEVEL, Poses, Tilt, half_field_tangents, poses_along, tilted, time_law
 from core.place import local_time
-from core.plan import Plan, Shoot, ShootName, Take, Twilight
+from core.plan import Part, Plan, Shoot, ShootName, Take, Twilight
 from core.review.chain import Within, chained, departures_px
 from core.review.geometry import Lens, each_pose, masks
 from core.review.measure import Job, Look, Unseen, look_at
@@ -60,8 +60,7 @@ class Reviewed:
     that each was followed from, its own for the first that can be seen.
     `departure_px` is (frame, right and down) in pixels of the still since the first frame, and
     `departure_sigma_px` its 1-sigma; `step_sigma_px` that of the step from its key alone.
-    `complete` is False when it
-    was cancelled.
+    `complete` is False when it was cancelled.
     """
 
     plan: Plan
@@ -87,6 +86,19 @@ class Reviewed:
     def frames(self) -> tuple[Frame, ...]:
         """The stills of the take, in order."""
         return self.timeline.frames
+
+    @property
+    def expected(self) -> dict[Part, tuple[FloatArray, FloatArray]]:
+        """Each part's tone that was expected in each frame, and its 1-sigma, in stops.
+
+        Of the sky it is the tone that the share of the frame which may burn exceeds.
+        """
+        land, street, sky = self.tones.land, self.tones.street, self.tones.sky
+        return {
+            "street": (street.stops, street.sigma_stops),
+            "land": (land.stops, land.sigma_stops),
+            "sky": (sky.limit_stops, sky.sigma_stops),
+        }
 
 
 def review(
@@ -126,36 +138,21 @@ def review(
     tilt = tilt or _tilt_kept(plan, take)
     # What it taught before must not teach it again.
     plan = without_take(plan, take.id, memory)
-    seen = as_flown(plan, take, memory)
     frames = timeline.frames
-    flown = take.flown or plan.shoot(name)
-    mid = mid_log2(flown)
-    times_s = np.array([frame.time_s for frame in frames])
-    ways = _ways(seen, flown, timeline)
-
-    def expected(framesky: FrameSky) -> Tones:
-        return tones_at(
-            times_s, ways, mid, seen.light, framesky,
-            plan.ground, plan.bands, plan.camera.highlight_stops,
-        )  # fmt: skip
-
-    tones = planned = expected(seen.framesky)
-    if tilt != LEVEL:
-        seen = replace(seen, framesky=sky_as_flown(plan, take, tilt, memory))
-        tones = expected(seen.framesky)
+    seen, tones, planned_sky_stops = _expected(plan, take, timeline, tilt, memory)
     by_name = {path.name: path for path in paths}
-    jobs, firsts = _jobs(plan, seen, frames, ways, tilt, by_name, Path(folder))
+    jobs, firsts = _jobs(plan, seen, frames, tones.way, tilt, by_name, Path(folder))
     looks, keys, unseen, within, done = _looked(
         jobs, firsts, len(frames), processes, progress, cancelled
     )
-    poses = tilted(poses_along(seen.path, ways), tilt)
+    poses = tilted(poses_along(seen.path, tones.way), tilt)
     at = [
         (Lens.within(plan.camera, frame.still.width_px, frame.still.height_px), pose)
         for frame, pose in zip(frames, each_pose(poses), strict=True)
     ]
     off_px, sigma_px = departures_px(at, chained(jobs, firsts, within))
     _, step_sigma_px = departures_px(at, [look.departure if look else None for look in looks])
-    own = [mid_log2(_with_settings(flown, frame.still)) for frame in frames]
+    own = [mid_log2(_with_settings(seen.shoot, frame.still)) for frame in frames]
     return Reviewed(
         plan=plan,
         take=take,
@@ -165,10 +162,10 @@ def review(
         unreadable=tuple(sorted((*unread, *unseen), key=lambda one: one.file)),
         tilt=tilt,
         tones=tones,
-        planned_sky_stops=planned.sky.limit_stops,
+        planned_sky_stops=planned_sky_stops,
         poses=poses,
-        mid=mid,
-        above_mid=np.array(own) - mid,
+        mid=seen.mid,
+        above_mid=np.array(own) - seen.mid,
         looks=tuple(looks),
         keys=tuple(keys),
         departure_px=off_px,
@@ -273,9 +270,30 @@ def _with_settings(shoot: Shoot, still: Still) -> Shoot:
     return msgspec.structs.replace(shoot, **changes)
 
 
-def _ways(seen: Outlook, flown: Shoot, timeline: Timeline) -> FloatArray:
+def _expected(
+    plan: Plan, take: Take, timeline: Timeline, tilt: Tilt, memory: Memory
+) -> tuple[Outlook, Tones, FloatArray]:
+    """What was expected of a take: `seen`, `tones` and `planned_sky_stops` of `Reviewed`."""
+    seen = as_flown(plan, take, memory)
+    ways = _ways(seen, timeline)
+    times_s = np.array([frame.time_s for frame in timeline.frames])
+
+    def expected(framesky: FrameSky) -> Tones:
+        return tones_at(
+            times_s, ways, seen.mid, seen.light, framesky,
+            plan.ground, plan.bands, plan.camera.highlight_stops,
+        )  # fmt: skip
+
+    tones = planned = expected(seen.framesky)
+    if tilt != LEVEL:
+        seen = replace(seen, framesky=sky_as_flown(plan, take, tilt, memory))
+        tones = expected(seen.framesky)
+    return seen, tones, planned.sky.limit_stops
+
+
+def _ways(seen: Outlook, timeline: Timeline) -> FloatArray:
     """Share of the way at each frame: by the clock from the first frame on."""
-    frames, clip = timeline.frames, seen.clip
+    frames, clip, flown = timeline.frames, seen.clip, seen.shoot
     slow = timeline.interval_s > _BY_FRAMES * flown.interval_s
     interval_s = timeline.interval_s if slow else flown.interval_s
     elapsed = np.array([frame.time_s - frames[0].time_s for frame in frames])
