@@ -195,11 +195,11 @@ def _said(shown: Shown) -> str:
     return " ".join(parts)
 
 
-def _put(painter: QPainter, room: QRect, text: str, type_: Face, ink: QColor) -> int:
+def _put(painter: QPainter, room: QRect, text: str, face: Face, ink: QColor) -> int:
     """Write a text at the left of its room, cut where it must be; how wide it became."""
-    shown = fitted(text, type_, room.width())
-    write(painter, room, shown, type_, ink)
-    return text_width(shown, type_)
+    shown = fitted(text, face, room.width())
+    write(painter, room, shown, face, ink)
+    return text_width(shown, face)
 
 
 def _line(room: QRect, top_px: float, height_px: float) -> QRect:
@@ -256,16 +256,16 @@ def _widths(shown: Shown, size_px: float) -> tuple[int, int]:
 def _put_parted(painter: QPainter, theme: Theme, room: QRect, words: Sequence[str]) -> None:
     """Words in a row with strokes between them; those that do not fit go."""
     x, gap = room.left(), px(8)
-    type_ = (13, 500)
+    face = (13, 500)
     for place, word in enumerate(words):
-        wide = text_width(word, type_)
+        wide = text_width(word, face)
         before = 2 * gap if place else 0
         if x + before + wide > room.right():
             return
         if place:
             painter.fillRect(x + gap, room.top() + px(4), max(1, px(1)), px(10), theme.edge)
             x += before
-        write(painter, QRect(x, room.top(), wide, room.height()), word, type_, theme.ink)
+        write(painter, QRect(x, room.top(), wide, room.height()), word, face, theme.ink)
         x += wide
 
 

@@ -18,7 +18,7 @@ from app.sheet.chargelabels import (
     foot_s,
     place_words,
     scale_of,
-    type_of,
+    face_of,
     words_of,
 )
 from app.sheet.clock import Clock
@@ -129,14 +129,14 @@ class ChargeTrack(Track[ChargePicture]):
             painter.fillRect(rect, faint(theme.edge, 0.28))
 
     def _draw_none(self, painter: QPainter, clock: Clock) -> None:
-        theme, type_ = self.theme, (13, 600)
+        theme, face = self.theme, (13, 600)
         text = say("No stop time: the flight cannot be flown.")
-        width, height = text_size(text, type_)
+        width, height = text_size(text, face)
         y, side = (self.height() - height) / 2.0, float(px(15))
         x = clock.left + px(16)
         draw_mark(painter, QRectF(x, y + (height - side) / 2.0, side, side), "stop", theme)
         box = Box(x + side + px(4), y, width, height)
-        draw_text(painter, box, text, type_, theme.alarm, self.ground_colour(x))
+        draw_text(painter, box, text, face, theme.alarm, self.ground_colour(x))
 
     def _draw_reserve(self, painter: QPainter, clock: Clock, picture: ChargePicture) -> None:
         theme, y = self.theme, round(self._y(picture.reserve_percent))
@@ -204,7 +204,7 @@ class ChargeTrack(Track[ChargePicture]):
                 self._draw_margin(painter, picture, box)
             else:
                 chip = self.ground_colour(box.x) if crossed or kind == "reserve" else None
-                draw_text(painter, box, text, type_of(kind), self._ink(kind), chip)
+                draw_text(painter, box, text, face_of(kind), self._ink(kind), chip)
 
     def _ink(self, kind: Kind) -> QColor:
         theme = self.theme
@@ -212,16 +212,16 @@ class ChargeTrack(Track[ChargePicture]):
 
     def _draw_margin(self, painter: QPainter, picture: ChargePicture, box: Box) -> None:
         """Write the minutes to spare and the last frame beneath them."""
-        theme, type_ = self.theme, type_of("margin")
+        theme, face = self.theme, face_of("margin")
         painter.fillRect(QRectF(*box), faint(self.ground_colour(box.x), 0.95))
         colour, x = theme.ink, box.x
-        height = text_size(picture.margin_words, type_)[1]
+        height = text_size(picture.margin_words, face)[1]
         if picture.short:
             colour, side = theme.alarm, float(px(14))
             mark = QRectF(box.x + PAD, box.y + (height - side) / 2.0, side, side)
             draw_mark(painter, mark, "stop", theme)
             x += px(MARK_ROOM)
-        draw_text(painter, Box(x, box.y, box.width, height), picture.margin_words, type_, colour)
+        draw_text(painter, Box(x, box.y, box.width, height), picture.margin_words, face, colour)
         lower = Box(box.x, box.y + height, box.width, box.height - height)
         draw_text(painter, lower, picture.by_words, BY_TYPE, colour)
 
@@ -234,9 +234,9 @@ class ChargeTrack(Track[ChargePicture]):
         percent = picture.at(self._cursor_s)
         if percent is None:
             return
-        theme, type_ = self.theme, (12, 600)
+        theme, face = self.theme, (12, 600)
         text = percent_text(cut_down(percent))
-        width, height = text_size(text, type_)
+        width, height = text_size(text, face)
         y = self._y(percent)
         draw_dot(painter, x, y, theme.ink)
         rows = (y - height - px(2), y + px(2))
@@ -248,4 +248,4 @@ class ChargeTrack(Track[ChargePicture]):
         bounds = Box(clock.left, 0.0, clock.width, float(self.height()))
         wish = Wish("charge", VALUE, tuple(places))
         for placed in place_labels([wish], bounds, taken=self._boxes).values():
-            draw_text(painter, placed.box, text, type_, theme.ink, self.ground_colour(x))
+            draw_text(painter, placed.box, text, face, theme.ink, self.ground_colour(x))

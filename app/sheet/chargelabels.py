@@ -53,7 +53,7 @@ def scale_of(height: float) -> Scale:
     return Scale(px(_TOP), height - px(_BOTTOM))
 
 
-def type_of(kind: Kind) -> Face:
+def face_of(kind: Kind) -> Face:
     """The type of each kind of word."""
     return _TYPES[kind]
 
@@ -111,7 +111,7 @@ def place_words(
 def _wish(
     kind: Kind, text: str, picture: ChargePicture, clock: Clock, scale: Scale
 ) -> tuple[int, tuple[Box, ...]]:
-    width, height = text_size(text, type_of(kind))
+    width, height = text_size(text, face_of(kind))
     if kind == "margin":
         return VALUE, _at_bracket(picture, clock, scale, (width, height))
     if kind == "stop":

@@ -80,21 +80,21 @@ class ClockTrack(Track[ClockShown]):
         for times, length in ((shown.ticks.long_s, _LONG), (shown.ticks.short_s, _SHORT)):
             for axis_s in times:
                 draw_vertical(painter, theme.edge, clock.x(axis_s), 0.0, px(length))
-        type_, figures = (12, 500), []
+        face, figures = (12, 500), []
         for axis_s, text in shown.labels:
-            width, height = text_size(text, type_)
+            width, height = text_size(text, face)
             box = Box(clock.x(axis_s) - width / 2.0, px(_FIGURES_TOP), width, height)
             if box.x >= clock.left and box.right <= clock.right:
-                draw_text(painter, box, text, type_, theme.ink)
+                draw_text(painter, box, text, face, theme.ink)
                 figures.append(box)
         self._figures = tuple(figures)
         self._draw_moments(painter, clock, shown)
 
     def _draw_moments(self, painter: QPainter, clock: Clock, shown: ClockShown) -> None:
-        theme, type_ = self.theme, (11, 400)
+        theme, face = self.theme, (11, 400)
         top, wishes = px(_NAMES_TOP), []
         for index, moment in enumerate(shown.picture.moments):
-            width, height = text_size(moment.words, type_)
+            width, height = text_size(moment.words, face)
             x = clock.x(moment.axis_s)
             places = (Box(x + 1.0, top, width, height), Box(x - width - 1.0, top, width, height))
             wishes.append(Wish(str(index), moment.rank, places))
@@ -102,21 +102,21 @@ class ClockTrack(Track[ClockShown]):
         for key, placed in place_labels(wishes, bounds, gap=px(3)).items():
             moment = shown.picture.moments[int(key)]
             draw_vertical(painter, theme.edge, clock.x(moment.axis_s), top, px(HEIGHT - 3))
-            draw_text(painter, placed.box, moment.words, type_, theme.ink2)
+            draw_text(painter, placed.box, moment.words, face, theme.ink2)
 
     def draw_cursor(self, painter: QPainter, x: float) -> None:
         """Draw the cursor's time in a chip of ink; on two nights both clocks beneath it."""
         clock, scene = self._clock, self._scene
         if clock is None or scene is None or self._cursor_s is None:
             return
-        theme, type_ = self.theme, (13, 700)
+        theme, face = self.theme, (13, 700)
         text = cursor_text(scene.view.outlook.night, clock.axis, self._cursor_s)
-        width = text_size(text, type_)[0] + px(8)
+        width = text_size(text, face)[0] + px(8)
         left = min(max(x - width / 2.0, clock.left), clock.right - width)
         rect = QRectF(left, px(1), width, px(19))
         self._clear_figures(painter, Box(left, rect.y(), width, rect.height()))
         painter.fillRect(rect, theme.ink)
-        write(painter, rect, text, type_, theme.sheet, MIDDLE)
+        write(painter, rect, text, face, theme.sheet, MIDDLE)
         if clock.axis.two_nights:
             self._draw_both(painter, clock, x, both_clocks(scene.view, clock.axis, self._cursor_s))
 
@@ -133,8 +133,8 @@ class ClockTrack(Track[ClockShown]):
         x: float,
         times: tuple[tuple[ShootName, str], ...],
     ) -> None:
-        theme, type_, side = self.theme, (12, 600), float(px(15))
-        sizes = [text_size(text, type_) for _, text in times]
+        theme, face, side = self.theme, (12, 600), float(px(15))
+        sizes = [text_size(text, face) for _, text in times]
         flags = [flag_width(name, side) for name, _ in times]
         total = sum(width for width, _ in sizes) + sum(flags) + px(12)
         left = min(max(x - total / 2.0, clock.left), clock.right - total)
@@ -142,5 +142,5 @@ class ClockTrack(Track[ClockShown]):
         painter.fillRect(QRectF(left - px(4), top, total + px(8), side), self.ground_colour(x))
         for (name, text), (width, _), flag in zip(times, sizes, flags, strict=True):
             draw_flag(painter, QRectF(left, top, flag, side), name, theme, size_px=11)
-            draw_text(painter, Box(left + flag, top, width, side), text, type_, theme.ink)
+            draw_text(painter, Box(left + flag, top, width, side), text, face, theme.ink)
             left += flag + width + px(12)

@@ -110,13 +110,13 @@ class FlightTrack(Track[FlightPicture]):
         draw_vertical(painter, theme.alarm, x, bar.y() - px(3), bar.bottom() + px(3))
 
     def _draw_take_words(self, painter: QPainter, picture: FlightPicture, take: QRectF) -> None:
-        theme, type_ = self.theme, (12, 700)
+        theme, face = self.theme, (12, 700)
         for text in picture.take_words:
-            width, height = text_size(text, type_)
+            width, height = text_size(text, face)
             if width <= take.width():
                 x = take.center().x() - width / 2.0
                 box = Box(x, take.center().y() - height / 2.0, width, height)
-                draw_text(painter, box, text, type_, theme.on_shoot(picture.name))
+                draw_text(painter, box, text, face, theme.on_shoot(picture.name))
                 return
 
     def _draw_words(

@@ -165,10 +165,10 @@ class FramesTrack(ApartTrack[FramesPicture]):
     def _draw_number(self, painter: QPainter, picture: FramesPicture, index: int) -> None:
         theme, rect = self.theme, _rect(picture, index)
         failing = picture.failing[index]
-        type_ = (11, 700 if failing else 400)
+        face = (11, 700 if failing else 400)
         number = str(picture.numbers[index])
         room = QRectF(rect.left() + px(2), rect.bottom(), rect.width(), px(NUMBERS_PX) - px(2))
-        write(painter, room, number, type_, theme.alarm if failing else theme.ink2)
+        write(painter, room, number, face, theme.alarm if failing else theme.ink2)
         if rect.width() >= px(_ROOM_FOR_CLOCK):
             room.setLeft(room.left() + px(8 + 7 * len(number)))
             write(painter, room, picture.clocks[index], (11, 400), theme.ink3)

@@ -29,9 +29,9 @@ _GLYPH = 12.5
 HEAD_X, TITLE_X = 12.0, 42.0
 
 
-def text_size(text: str, type_: Face) -> tuple[float, float]:
+def text_size(text: str, face: Face) -> tuple[float, float]:
     """Width and height of a word's box, with the air of a chip."""
-    width, height = text_measures(text, type_)
+    width, height = text_measures(text, face)
     return width + 2.0 * PAD * text_scale(), height
 
 
@@ -39,7 +39,7 @@ def draw_text(
     painter: QPainter,
     box: Box,
     text: str,
-    type_: Face,
+    face: Face,
     colour: QColor,
     chip: QColor | None = None,
 ) -> None:
@@ -47,7 +47,7 @@ def draw_text(
     rect = QRectF(*box)
     if chip is not None:
         painter.fillRect(rect, faint(chip, _CHIP))
-    write(painter, rect.translated(PAD * text_scale(), 0.0), text, type_, colour)
+    write(painter, rect.translated(PAD * text_scale(), 0.0), text, face, colour)
 
 
 def draw_head(

@@ -99,13 +99,13 @@ class ToneTrack(Track[ToneShown]):
         if shown is None:
             _draw_empty(painter, theme, clock, self.height())
             return
-        type_ = (12, 400)
+        face = (12, 400)
         for stops in GRID_STOPS:
             text = axis_text(stops)
-            width, height = text_size(text, type_)
+            width, height = text_size(text, face)
             y = tone_y(stops, self.height()) - height / 2.0
             draw_text(
-                painter, Box(clock.left - width - px(8), y, width, height), text, type_, theme.ink
+                painter, Box(clock.left - width - px(8), y, width, height), text, face, theme.ink
             )
         limits = shown.ground.limits
         top, bottom = (

@@ -72,7 +72,7 @@ class Reading:
         return f"{signed_text(self.stops)} ± {number_text(self.sigma_stops, 1)}"
 
 
-def type_of(kind: Kind) -> Face:
+def face_of(kind: Kind) -> Face:
     """The type of each kind of label."""
     return _TYPES[kind]
 
@@ -170,7 +170,7 @@ def _flags(takes: Sequence[Take], clock: Clock, bounds: Box) -> tuple[Word, ...]
 
 
 def _flag_size(text: str) -> tuple[float, float]:
-    return text_size(text, type_of("flag"))[0] + px(8), float(px(LANE))
+    return text_size(text, face_of("flag"))[0] + px(8), float(px(LANE))
 
 
 def bar_of(take: Take, clock: Clock) -> Iterator[Box]:
@@ -188,7 +188,7 @@ def _failing(takes: Sequence[Take], clock: Clock) -> Iterator[_Wished]:
     for take in takes:
         if not take.failing_words:
             continue
-        width, height = text_size(take.failing_words, type_of("failing"))
+        width, height = text_size(take.failing_words, face_of("failing"))
         width += px(MARK_ROOM)
         first, last = clock.x(take.first_s), clock.x(take.last_s)
         left, right = first - width - px(6), last + px(6)
@@ -200,7 +200,7 @@ def _failing(takes: Sequence[Take], clock: Clock) -> Iterator[_Wished]:
 def _values(readings: Sequence[Reading], x: float, height: float) -> list[_Wished]:
     wishes = []
     for reading in readings:
-        width, tall = text_size(reading.text, type_of("value"))
+        width, tall = text_size(reading.text, face_of("value"))
         y = tone_y(reading.stops, height)
         above, below = y - tall - px(_NUDGE), y + px(_NUDGE)
         right, left = x + px(5), x - px(5) - width
@@ -230,7 +230,7 @@ def _beyond(picture: TonePicture, clock: Clock, bounds: Box) -> Iterator[_Wished
 
 def _at_edge(text: str, take: Take, clock: Clock, bounds: Box, *, above: bool) -> Iterator[Box]:
     """Places under the flags or over the grips, row after row: in the take, else beside it."""
-    width, height = text_size(text, type_of("beyond"))
+    width, height = text_size(text, face_of("beyond"))
     width += px(GLYPH_ROOM)
     first, last = clock.x(take.first_s), clock.x(take.last_s)
     middle = min(max((first + last - width) / 2.0, bounds.x), bounds.right - width)
@@ -257,7 +257,7 @@ def _parts(
 
 def _beside_line(text: str, line: tuple[FloatArray, FloatArray], bounds: Box) -> Iterator[Box]:
     """Places along a line from its right end: above it, then below, then further left."""
-    width, height = text_size(text, type_of("part"))
+    width, height = text_size(text, face_of("part"))
     width += px(GLYPH_ROOM)
     x, y = line
     lane = bounds.y + px(LANE)
@@ -283,7 +283,7 @@ def _limits(limits: Limits, bounds: Box) -> list[_Wished]:
         (limits.burnt_words, limits.burnt_stops, False),
         (limits.words, limits.high_stops, True),
     ):
-        width, height = text_size(text, type_of("limit"))
+        width, height = text_size(text, face_of("limit"))
         y = tone_y(stops, bounds.height)
         top = y + px(2) if under else y - height - px(1)
         places = [Box(bounds.x + px(3 + 60 * step), top, width, height) for step in range(3)]

@@ -13,7 +13,7 @@ from app.sheet.clock import Clock
 from app.sheet.ink import draw_dot, draw_glyph, draw_text, draw_vertical, edge_pen, mixed
 from app.sheet.labels import Box
 from app.sheet.toneground import tone_y
-from app.sheet.tonelabels import GLYPH_ROOM, MARK_ROOM, Reading, Word, bar_of, type_of
+from app.sheet.tonelabels import GLYPH_ROOM, MARK_ROOM, Reading, Word, bar_of, face_of
 from app.sheet.tonepicture import Limits, Take
 from app.theme import Theme, faint, px, text_scale, theme_of
 from app.widgets.flags import draw_shape
@@ -94,7 +94,7 @@ def _draw_word(painter: QPainter, theme: Theme, word: Word, chip: QColor | None)
     if chip is not None:
         painter.fillRect(QRectF(*box), faint(chip, _CHIP))
     text = Box(box.x + room, box.y, box.width - room, box.height)
-    draw_text(painter, text, word.text, type_of(word.kind), colour)
+    draw_text(painter, text, word.text, face_of(word.kind), colour)
     middle = box.y + box.height / 2.0
     if word.kind == "failing":
         side = float(px(14))
@@ -141,4 +141,4 @@ def _draw_start_flag(painter: QPainter, theme: Theme, word: Word) -> None:
     rect = QRectF(*word.box)
     draw_shape(painter, rect, name)
     ink = theme.on_shoot(name)
-    write(painter, rect, word.text, type_of("flag"), ink, MIDDLE)
+    write(painter, rect, word.text, face_of("flag"), ink, MIDDLE)

@@ -187,7 +187,7 @@ class Table(QWidget):
                 room = QRect(edges[at], top, edges[at + 1] - edges[at] - gap, height)
                 if cell.flag is not None:
                     _draw_flag(painter, room, cell.flag, theme)
-                type_, ink = (cell.size_px, cell.weight), theme.token(cell.ink)
-                write(painter, room, cell.text, type_, ink, _SIDES[column.side])
+                face, ink = (cell.size_px, cell.weight), theme.token(cell.ink)
+                write(painter, room, cell.text, face, ink, _SIDES[column.side])
             if self._ruled:
                 painter.fillRect(0, top + height - 1, self.width(), 1, theme.rule)

@@ -166,9 +166,9 @@ class _Tab(QRadioButton):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             half = width / 2.0
             draw_shape(painter, rect.adjusted(half, half, -half, -half), self._name)
-        type_, inner = (15, 700 if active else 600), rect.adjusted(px(11), 0, -px(11), 0)
-        write(painter, inner, self._name, type_, ink)
-        write(painter, inner, self._clock, type_, ink, RIGHT)
+        face, inner = (15, 700 if active else 600), rect.adjusted(px(11), 0, -px(11), 0)
+        write(painter, inner, self._name, face, ink)
+        write(painter, inner, self._clock, face, ink, RIGHT)
         if self.hasFocus():
             gap = px(3)
             pen = QPen(ink if filled else theme.ink, px(2))
