@@ -111,7 +111,7 @@ def frames_started_at(
 
 def steps_around(batch: Batch) -> tuple[Batch, Batch]:
     """The batch at the whole steps of the clock before and after its start."""
-    before_s = np.floor(batch.press_s / STEP_S) * STEP_S
+    before_s = _step_before_s(batch.press_s)
     return batch.started_at(before_s), batch.started_at(before_s + STEP_S)
 
 
@@ -144,8 +144,13 @@ def wishes_of(batches: Sequence[Batch], *, active: bool, moving: bool) -> Wishes
     own = tuple(batches)
     if not active:
         return Wishes(own)
-    before_s = np.floor(own[0].press_s / STEP_S) * STEP_S
+    before_s = _step_before_s(own[0].press_s)
     steps = tuple(
         batch.started_at(before_s + steps * STEP_S) for steps in (0, 1, -1, 2) for batch in own
     )
     return Wishes(steps) if moving else Wishes(own, steps)
+
+
+def _step_before_s(press_s: float) -> float:
+    """The whole step of the clock at or before a start, UTC seconds."""
+    return press_s - press_s % STEP_S

@@ -15,7 +15,7 @@ from core.tones import lit_share
 
 #: 1-sigma of the expected fall of the light along a take, and the least that tells anything,
 #: in stops (our judgement).
-_FALL_SIGMA_STOPS, _LEAST_FALL_STOPS = 0.15, 0.3
+FALL_SIGMA_STOPS, _LEAST_FALL_STOPS = 0.15, 0.3
 #: What following ground leaves from frame to frame where nothing flickers, in stops, beside what
 #: its pixels tell of themselves (from practice takes).
 FLOOR_STOPS = 0.0025
@@ -127,6 +127,6 @@ def _slope(light: FloatArray, expected: FloatArray) -> tuple[float, float]:
     far = np.abs(expected[one] - expected[other]) > fall / 3.0
     one, other = one[far], other[far]
     told = np.median((light[one] - light[other]) / (expected[one] - expected[other]))
-    trust = (fall / _FALL_SIGMA_STOPS) ** 2
+    trust = (fall / FALL_SIGMA_STOPS) ** 2
     slope = np.clip((trust * told + usual) / (trust + usual), 0.5, 2.0)
     return float(slope), (trust + usual) ** -0.5

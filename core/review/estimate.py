@@ -16,6 +16,7 @@ from core.exposure import FloatArray
 from core.framesky import between, interpolate
 from core.plan import Part
 from core.review.curve import CONTRAST, CONTRAST_SIGMA, scene_stops
+from core.review.daylit import FALL_SIGMA_STOPS
 from core.review.flicker import Flicker, corner_loss, flicker_of
 from core.review.lampsfound import LampsFound, lamps_found
 from core.review.level import gains_stops, levelled_stops
@@ -40,9 +41,8 @@ _STRAIGHT_STOPS = 1.0
 LEAST_FRAMES = 3
 #: Tones of the display beyond these are burnt or black, more or less.
 _BRIGHTEST_STOPS, _DARKEST_STOPS = 1.7, -5.5
-#: By how much the expected fall of the light may be off along a take, and how many looks at
-#: it a take is worth (our judgement).
-_FALL_SIGMA_STOPS, _LOOKS = 0.15, 6.0
+#: How many looks at the expected fall of the light a take is worth (our judgement).
+_LOOKS = 6.0
 _CONTRASTS = np.linspace(0.7, 1.5, 33)
 #: Street is read where a pixel covers at most so many times the ground that it does at best:
 #: from afar streets and roofs run into one.
@@ -191,7 +191,7 @@ def _contrast(
         off = land - reviewed.tones.land.stops
         told = (np.isfinite(street) & fine) | (output <= 0.0)
         off = off[np.isfinite(off) & told & (land - reviewed.above_mid < _STRAIGHT_STOPS)]
-        fall = float(off.var()) / _FALL_SIGMA_STOPS**2 * _LOOKS if len(off) > _LOOKS else 0.0
+        fall = float(off.var()) / FALL_SIGMA_STOPS**2 * _LOOKS if len(off) > _LOOKS else 0.0
         costs.append(fall + ((contrast - CONTRAST) / CONTRAST_SIGMA) ** 2)
     likely = np.exp(-0.5 * (np.array(costs) - min(costs)))
     mean = float((likely * _CONTRASTS).sum() / likely.sum())

@@ -17,6 +17,7 @@ from core.plan import Plan
 from core.review.estimate import PartSeen
 from core.review.learn import Shown
 from core.review.review import each_look
+from core.review.smooth import SIGMA_PER_MEDIAN
 from core.review.timeline import SettingChange
 from core.runs import runs_of
 from core.words import (
@@ -281,5 +282,5 @@ def _alone(off: ArrayLike, least: float) -> list[int]:
     known = off[np.isfinite(off)]
     if not known.size:
         return []
-    limit = max(least, _SIGMAS * 1.48 * float(np.median(known)))
+    limit = max(least, _SIGMAS * SIGMA_PER_MEDIAN * float(np.median(known)))
     return [int(at) for at in np.flatnonzero(off > limit)][:_MOST_ALONE]

@@ -17,6 +17,7 @@ from core.review.estimate import Estimate, expected_sky_stops
 from core.review.lampsfound import LampsFound
 from core.review.parts import exceeded_stops
 from core.review.review import Reviewed, each_look
+from core.review.smooth import SIGMA_PER_MEDIAN
 from core.scales import with_shoot
 
 #: 1-sigma of a typed highlight limit: cameras clip from 2.8 to 3.4 stops (our judgement).
@@ -222,7 +223,7 @@ def _edges_stops(reviewed: Reviewed, contrast: float) -> tuple[float, float] | N
     expected = expected_sky_stops(reviewed, every)[frames] - reviewed.above_mid[frames]
     known = np.isfinite(off)
     edges = expected + np.interp(shares, _SHARES[known], off[known])
-    spread = float(np.median(np.abs(edges - np.median(edges)))) * 1.48
+    spread = SIGMA_PER_MEDIAN * float(np.median(np.abs(edges - np.median(edges))))
     return float(np.median(edges)), float(np.hypot(_SKY_TELLS_STOPS, spread))
 
 

@@ -15,7 +15,7 @@ from core.exposure import FloatArray
 from core.review.curve import CONTRAST, CONTRAST_SIGMA
 from core.review.daylit import Course, daylit, followed_light, unlit_frames
 from core.review.review import Reviewed, each_look
-from core.review.smooth import smoothed
+from core.review.smooth import SIGMA_PER_MEDIAN, smoothed
 from core.review.white import white_of
 
 #: A lens loses up to so many stops in its corners (our judgement).
@@ -29,7 +29,6 @@ _LEAST_FOLLOWED = 0.5
 _LEAST_FRAMES = 7
 #: How sure a frame tells of itself how unsure it is, 1-sigma as a share.
 _NOISE_SIGMA = 0.5
-_TO_SIGMA = 1.48
 
 
 @dataclass(frozen=True)
@@ -136,7 +135,7 @@ def corner_loss(reviewed: Reviewed) -> float:
     slope = 0.0
     for _ in range(3):
         off = np.abs(y - slope * x)
-        scale = _TO_SIGMA * float(np.median(off)) + 1e-9
+        scale = SIGMA_PER_MEDIAN * float(np.median(off)) + 1e-9
         trust = np.minimum(1.0, scale / np.maximum(off, 1e-9))
         slope = float((trust * x) @ y) / float((trust * x) @ x)
     return float(np.clip(-slope, 0.0, _MOST_LOSS_STOPS))

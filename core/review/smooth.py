@@ -6,6 +6,8 @@ import numpy as np
 
 from core.exposure import FloatArray
 
+#: 1-sigma of normal values over the median of how far they lie from their middle: 1/Φ⁻¹(3/4).
+SIGMA_PER_MEDIAN = 1.48
 #: Frames to each side over which a quadratic is laid.
 SPAN_FRAMES = 12
 _PASSES = 3

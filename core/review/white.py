@@ -14,12 +14,16 @@ _SOFTNESS = 10.0 ** np.linspace(-6.0, 8.0, 29)
 _MOST_POINTS = 500
 #: Points without which nothing is told, beyond one for all that is left open.
 _LEAST_FREE = 4
+#: Square of what no course is without, so that one without any white part has a logarithm.
 _LITTLE = 1e-18
 
 
 @dataclass(frozen=True)
 class White:
-    """Mean square of the white part of a course about its mean, and its 1-sigma."""
+    """Mean square of the white part of a course about its mean, and its 1-sigma.
+
+    In squares of the course's own unit.
+    """
 
     square: float
     sigma: float
@@ -39,7 +43,7 @@ def white_of(x: FloatArray, y: FloatArray, thread: FloatArray) -> White:
     Parameters
     ----------
     x, y
-        Places, increasing, and values.
+        Places, increasing, and values of any unit, (n,).
     thread
         Points of one number share a level of their own.
     """
@@ -53,6 +57,7 @@ def white_of(x: FloatArray, y: FloatArray, thread: FloatArray) -> White:
 
 
 def _part(x: FloatArray, y: FloatArray, thread: FloatArray) -> White:
+    """The white part of a course of at most `_MOST_POINTS`."""
     count, levels = len(x), np.unique(thread)
     free = count - len(levels) - 1
     if free < _LEAST_FREE:
@@ -65,6 +70,7 @@ def _part(x: FloatArray, y: FloatArray, thread: FloatArray) -> White:
     seen = axes.T @ (beside.T @ y)
     soft = _SOFTNESS[:, None] * np.maximum(bends, 0.0)
     taken = soft / (1.0 + soft)
+    # Its mean by the likelihood, which is inverse gamma.
     variance = ((seen**2 * (1.0 - taken)).sum(axis=1) + _LITTLE) / (free - 2.0)
     log_chance = 0.5 * (np.log1p(-taken).sum(axis=1) - free * np.log(variance))
     chance = np.exp(log_chance - log_chance.max())

@@ -33,7 +33,7 @@ def drawn_off(rng: np.random.Generator) -> tuple[float, float]:
     light = rng.normal(1.0, CURVE_SIGMA) * (fall * expected + wander + flicker)
     light += noise * rng.standard_normal(len(index))
     seen = Course(light, noise, np.zeros(len(index)))
-    told, sigma = rms_stops(index, *daylit(seen, expected, expected < 1.0))
+    told, sigma = rms_stops(index, *daylit(seen, expected, np.ones(len(index), dtype=bool)))
     return told / flicker.std() - 1.0, sigma / flicker.std()
 
 
