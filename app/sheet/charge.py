@@ -15,10 +15,10 @@ from app.sheet.chargelabels import (
     MARK_ROOM,
     Kind,
     bracket_of,
+    face_of,
     foot_s,
     place_words,
     scale_of,
-    face_of,
     words_of,
 )
 from app.sheet.clock import Clock

@@ -17,7 +17,7 @@ from core.exposure import FloatArray
 
 Kind = Literal["margin", "stop", "landing", "reserve", "100", "50"]
 #: Size and weight of each kind's type.
-_TYPES: Final[dict[Kind, Face]] = {
+_FACES: Final[dict[Kind, Face]] = {
     "margin": (13, 700),
     "stop": (12, 400),
     "landing": (12, 400),
@@ -54,8 +54,8 @@ def scale_of(height: float) -> Scale:
 
 
 def face_of(kind: Kind) -> Face:
-    """The type of each kind of word."""
-    return _TYPES[kind]
+    """The face of each kind of word."""
+    return _FACES[kind]
 
 
 def foot_s(picture: ChargePicture) -> float:

@@ -37,7 +37,7 @@ _NUDGE = 3.0
 _STEP = 36.0
 
 Kind = Literal["flag", "failing", "value", "beyond", "part", "limit"]
-_TYPES: Final[dict[Kind, Face]] = {
+_FACES: Final[dict[Kind, Face]] = {
     "flag": (12, 700),
     "failing": (12, 600),
     "value": (12, 600),
@@ -73,8 +73,8 @@ class Reading:
 
 
 def face_of(kind: Kind) -> Face:
-    """The type of each kind of label."""
-    return _TYPES[kind]
+    """The face of each kind of label."""
+    return _FACES[kind]
 
 
 def readings_at(picture: TonePicture, axis_s: float) -> tuple[Reading, ...]:
