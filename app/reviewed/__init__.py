@@ -1,1 +1,1 @@
-"""What the window of a reviewed take shows: its sheet on the clock of the plan, and its track."""
+"""What the window of a reviewed take shows, and what it has worked out behind it."""
