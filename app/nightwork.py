@@ -56,7 +56,7 @@ def nights_in_two(
     progress
         Called now and then with how many nights are done and how many there are.
     cancelled
-        Asked after each night; the nights done so far are returned once it says so.
+        Asked first and after each night; the nights done so far are returned once it says so.
     standby
         The helper's process, which goes on standing by; one for these nights where left out.
 
@@ -69,14 +69,19 @@ def nights_in_two(
     parcels = deque(_parcels(first, count))
     seen: dict[dt.date, NightSeen] = {}
 
+    def stopped() -> bool:
+        return cancelled is not None and cancelled()
+
     def done() -> bool:
         """Tell how far it is; whether to stop."""
         if progress is not None:
             progress(len(seen), count)
-        return cancelled is not None and cancelled()
+        return stopped()
 
-    own = standby or nights_standby()
-    helper = _Helper(own.start(), plan, name, twilight) if helped(count) else None
+    own, helper = standby or nights_standby(), None
+    # Who closed its window before this thread began has left the helper for good.
+    if helped(count) and not stopped():
+        helper = _Helper(own.start(), plan, name, twilight)
     try:
         if helper is not None:
             # It starts while this process gets ready.

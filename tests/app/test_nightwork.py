@@ -163,6 +163,18 @@ def test_a_run_that_is_stopped_gives_what_is_done() -> None:
     assert 4 <= len(seen) < 24
 
 
+def test_a_run_that_is_stopped_before_it_begins_starts_no_helper() -> None:
+    standby = nights_standby()
+    try:
+        seen = nights_in_two(
+            PLAN, "A", FIRST, LAST, "dusk", cancelled=lambda: True, standby=standby
+        )
+        assert len(seen) == 1
+        assert standby._pool is None
+    finally:
+        standby.leave()
+
+
 def test_a_range_that_cannot_be_is_refused_before_any_work() -> None:
     with pytest.raises(PlanError, match="swap the dates"):
         nights_in_two(PLAN, "A", LAST, FIRST, "dusk")
