@@ -60,10 +60,10 @@ _CHANGED = say("The plan has changed since: measure the stills again.")
 class ReviewWindow(QWidget):
     """Measures a folder of stills behind the window, shows the take, and learns from it.
 
-    Parameters
+    Attributes
     ----------
     plan_file
-        The file of the plan, beside which the table of the frames is kept; None without one.
+        Gives the file of the plan, beside which the table of the frames is kept; None without one.
     """
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
@@ -277,7 +277,9 @@ class ReviewWindow(QWidget):
 
     def leave(self) -> None:
         """Leave the take out: the plan stays as it is."""
+        # Measured again meanwhile, by another horizon, it would come back.
         self._stop.set()
+        self._behind.forget()
         self._ask_anew("")
 
     def draft(self) -> None:
@@ -315,9 +317,7 @@ class ReviewWindow(QWidget):
         self._draft_stop.set()
         self.column.horizon.forget()
         if self._behind.asked is not None:
-            self._stop.set()
-            self._behind.forget()
-            self._ask_anew("")
+            self.leave()
         super().closeEvent(event)
 
     # ---- what it shows ----

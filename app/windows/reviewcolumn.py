@@ -98,6 +98,9 @@ class ReviewColumn(QScrollArea):
         self.readouts = Readouts(say("Figures of the take"), 2)
         self.draft = Button(DRAFT, wide=True)
         self.drafted = Text("", size_px=12, ink="ink2", wraps=True)
+        self.setWidget(self._composed())
+
+    def _composed(self) -> QWidget:
         body = _Ruled()
         column = QVBoxLayout(body)
         column.setContentsMargins(px(16), px(10), px(20), px(12))
@@ -108,18 +111,15 @@ class ReviewColumn(QScrollArea):
         buttons.addWidget(self.leave)
         column.addWidget(Text(say("Faults"), weight=600))
         column.addLayout(self.faults)
-        for part in (Gap(4), Rule(), Gap(4), Text(say("What this take teaches"), weight=600)):
-            column.addWidget(part)
+        _begin_section(column, say("What this take teaches"))
         column.addWidget(self.teaches)
         for row in self.charges:
             column.addWidget(row)
         column.addSpacing(px(6))
         column.addLayout(buttons)
-        for part in (Gap(4), Rule(), Gap(4), Text(say("Horizon"), weight=600)):
-            column.addWidget(part)
+        _begin_section(column, say("Horizon"))
         column.addWidget(self.horizon)
-        for part in (Gap(4), Rule(), Gap(4), Text(say("Drift from the planned path"), weight=600)):
-            column.addWidget(part)
+        _begin_section(column, say("Drift from the planned path"))
         column.addWidget(self.drift)
         column.addWidget(Gap(4))
         column.addWidget(self.readouts)
@@ -128,7 +128,7 @@ class ReviewColumn(QScrollArea):
         column.addWidget(self.drafted)
         column.addLayout(self.aside)
         column.addStretch(1)
-        self.setWidget(body)
+        return body
 
     @property
     def typed_charges(self) -> Charges | None:
@@ -186,10 +186,15 @@ class ReviewColumn(QScrollArea):
             count,
         )
         self.faults.addWidget(Text(left_out, size_px=12, ink="ink2"))
-        for part in (Gap(4), Rule(), Gap(4), Text(say("Files left out"), weight=600)):
-            self.aside.addWidget(part)
+        _begin_section(self.aside, say("Files left out"))
         for line in chain.from_iterable(files_aside(seen, _MOST_FILES)):
             self.aside.addWidget(Text(line.strip(), size_px=12, ink="ink2", wraps=True))
+
+
+def _begin_section(column: QVBoxLayout, title: str) -> None:
+    """Part what follows from what stands above, and name it."""
+    for part in (Gap(4), Rule(), Gap(4), Text(title, weight=600)):
+        column.addWidget(part)
 
 
 class _Ruled(QWidget):

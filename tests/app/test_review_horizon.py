@@ -10,6 +10,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.reviewed import measuring
@@ -142,6 +143,19 @@ def test_the_line_dragged_onto_the_edge_of_the_sky_tells_how_the_camera_was_off(
     assert not window.column.learn.isEnabled()
     measured_by(qtbot, window, box.tilt)
     assert f"The camera looked {box.tilt.pitch_deg:.1f}° higher" in window.about.text()
+
+
+def test_a_take_left_out_while_it_is_measured_again_does_not_come_back(
+    qtbot: QtBot, window: ReviewWindow
+) -> None:
+    window._progress.told.connect(lambda *_: window.leave())
+    drag(box_of(window).picture, 1, 20)
+    qtbot.waitUntil(lambda: window.measured is None, timeout=60_000)
+    # Its thread does one thing after the other: behind this one the take is measured.
+    window._behind._thread.submit(int).result()
+    QApplication.processEvents()
+    assert window.measured is None
+    assert window.choose_button.isVisible()
 
 
 def test_the_line_is_turned_by_its_ends(qtbot: QtBot, window: ReviewWindow) -> None:
