@@ -14,8 +14,6 @@ from typing import Final, Literal
 System = Literal["metric", "imperial"]
 Hours = Literal["24", "12"]
 
-SYSTEMS: Final[tuple[System, ...]] = ("metric", "imperial")
-HOURS: Final[tuple[Hours, ...]] = ("24", "12")
 #: The language that the texts of the program are written in.
 OWN_LANGUAGE: Final = "en"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from typing import get_args
 
 import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
@@ -21,7 +22,7 @@ from app.windows.field import FieldWindow
 from app.windows.readings import ReadingsWindow
 from core.checklist import checklist_of
 from core.edit import with_values
-from core.manner import HOURS, Hours, Manner, adopt, manner
+from core.manner import Hours, Manner, adopt, manner
 from core.outlook import Outlook
 from core.plan import Plan
 from core.readings import expected_tone
@@ -441,7 +442,7 @@ def test_closed_and_opened_again_it_knows_what_was_done(
     assert again.window.log.took_off_s == here.time_s
 
 
-@pytest.mark.parametrize("hours", HOURS)
+@pytest.mark.parametrize("hours", get_args(Hours))
 def test_the_large_figures_of_the_stop_are_hour_and_minute_on_either_clock(
     hours: Hours, field: Callable[..., Field], qtbot: QtBot
 ) -> None:
