@@ -20,7 +20,7 @@ from core.safewrite import file_name
 
 
 @dataclass(frozen=True, eq=False)
-class Lesson:
+class LessonAsked:
     """What is to be learned, and whether to keep it: plan, take, charges, table."""
 
     plan: Plan
@@ -36,7 +36,7 @@ def holds_take(plan: Plan, measured: Measured) -> bool:
     return any(take.id == wanted and take.summary is not None for take in plan.takes)
 
 
-def taught_of(asked: Lesson) -> Taught | str:
+def taught_of(asked: LessonAsked) -> Taught | str:
     """The lesson, or why there is none."""
     seen, table = asked.measured.seen, asked.table
     try:

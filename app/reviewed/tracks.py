@@ -51,7 +51,7 @@ _DRIFT_SCALES_PX: Final = (2, 5, 10, 20, 50, 100, 200, 500, 1000)
 
 
 def draw_tones(
-    painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, height: float
+    painter: QPainter, theme: Theme, clock: Clock, picture: ReviewPicture, height: float
 ) -> None:
     """Draw what was expected with its band, what was measured, and where faults begin.
 
@@ -61,28 +61,28 @@ def draw_tones(
     for stops in GRID_STOPS:
         room = QRectF(0.0, tone_y(stops, height) - px(8), clock.left - px(10), px(16))
         write(painter, room, signed_text(stops, 0), _AXIS, theme.ink2, RIGHT)
-    limits = seen.ground.limits
+    limits = picture.ground.limits
     low, high = (tone_y(stops, height) for stops in (limits.low_stops, limits.high_stops))
     painter.fillRect(QRectF(clock.left - px(4), high, px(4), low - high), theme.ink)
     painter.save()
     painter.setClipRect(QRectF(clock.left, 0.0, clock.width, height))
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    for part in seen.parts:
-        _draw_expected(painter, theme, clock, seen, part, height)
-    for part in seen.parts:
+    for part in picture.parts:
+        _draw_expected(painter, theme, clock, picture, part, height)
+    for part in picture.parts:
         _draw_measured(painter, theme, clock, part, height)
     for first in (True, False):
-        painter.setPen(edge_pen(theme, seen.name, px(1.6)))
-        x = round(clock.x(seen.first_s if first else seen.last_s))
+        painter.setPen(edge_pen(theme, picture.name, px(1.6)))
+        x = round(clock.x(picture.first_s if first else picture.last_s))
         painter.drawLine(QLineF(x, 0.0, x, height))
     painter.restore()
-    _draw_words(painter, theme, clock, seen, height)
+    _draw_words(painter, theme, clock, picture, height)
 
 
 def _draw_expected(
-    painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, part: Seen, height: float
+    painter: QPainter, theme: Theme, clock: Clock, picture: ReviewPicture, part: Seen, height: float
 ) -> None:
-    line, colour = part.expected, theme.shoot(seen.name)
+    line, colour = part.expected, theme.shoot(picture.name)
     for run in line.runs:
         x = clock.x(line.axis_s[run])
         low, high = (line.stops[run] + side * line.sigma_stops[run] for side in (-1.0, 1.0))
@@ -90,7 +90,7 @@ def _draw_expected(
         painter.setBrush(faint(colour, sigma_share(theme)))
         there_and_back = np.concatenate((x, x[::-1]))
         painter.drawPolygon(_points(there_and_back, np.concatenate((high, low[::-1])), height))
-        pen = edge_pen(theme, seen.name, _EXPECTED * text_scale())
+        pen = edge_pen(theme, picture.name, _EXPECTED * text_scale())
         painter.setPen(pen)
         painter.drawPolyline(_points(x, line.stops[run], height))
 
@@ -131,21 +131,21 @@ class _Label:
 
 
 def _draw_words(
-    painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, height: float
+    painter: QPainter, theme: Theme, clock: Clock, picture: ReviewPicture, height: float
 ) -> None:
     """Flag, faults, parts and limits, none over another."""
-    flag = QRectF(clock.x(seen.first_s), 0.0, text_width(seen.flag, _FLAG) + px(14), px(20))
+    flag = QRectF(clock.x(picture.first_s), 0.0, text_width(picture.flag, _FLAG) + px(14), px(20))
     labels: list[tuple[_Label, list[Box]]] = []
-    for flaw in seen.faults:
+    for flaw in picture.faults:
         x = clock.x(flaw.axis_s)
         draw_vertical(painter, theme.token(_ink_of(flaw)), x, px(24), height)
         labels.append(_flaw_label(flaw, x))
-    labels += _part_labels(clock, seen, height)
-    labels += _limit_labels(clock, seen, height)
-    labels += _line_labels(clock, seen, height)
+    labels += _part_labels(clock, picture, height)
+    labels += _limit_labels(clock, picture, height)
+    labels += _line_labels(clock, picture, height)
     lines = [
         (clock.x(line.axis_s), tone_y(line.stops, height))
-        for part in seen.parts
+        for part in picture.parts
         for line in (part.expected, part.measured)
     ]
     uprights = (seen.first_s, seen.last_s, *(flaw.axis_s for flaw in seen.faults))
@@ -156,9 +156,9 @@ def _draw_words(
     for key, placed in place_labels(wishes, bounds, lines, taken).items():
         _draw_label(painter, theme, labels[int(key)][0], placed)
     painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(theme.shoot(seen.name))
-    draw_shape(painter, flag, seen.name)
-    write(painter, flag, seen.flag, _FLAG, theme.on_shoot(seen.name), MIDDLE)
+    painter.setBrush(theme.shoot(picture.name))
+    draw_shape(painter, flag, picture.name)
+    write(painter, flag, picture.flag, _FLAG, theme.on_shoot(picture.name), MIDDLE)
 
 
 def _draw_label(painter: QPainter, theme: Theme, label: _Label, placed: Placed) -> None:
@@ -186,29 +186,29 @@ def _flaw_label(flaw: Flaw, x: float) -> tuple[_Label, list[Box]]:
 
 
 def _part_labels(
-    clock: Clock, seen: ReviewPicture, height: float
+    clock: Clock, picture: ReviewPicture, height: float
 ) -> Iterator[tuple[_Label, list[Box]]]:
     """Right of the take, as near to the line's end as there is room."""
-    for part in seen.parts:
+    for part in picture.parts:
         lines = (part.measured, part.expected)
         ends = [line.stops[np.isfinite(line.stops)] for line in lines]
         last = next((one[-1] for one in ends if one.size), None)
         if last is not None:
             label = _Label(f"{part_text(part.expected.part)} {part.words}", _LABEL, "ink", PART)
             wide, high = label.size()
-            x, y = clock.x(seen.last_s) + px(12), tone_y(float(last), height) - high / 2.0
+            x, y = clock.x(picture.last_s) + px(12), tone_y(float(last), height) - high / 2.0
             steps = sorted(range(-3, 4), key=abs)
             yield label, [Box(x, y + step * high, wide, high) for step in steps]
 
 
 def _line_labels(
-    clock: Clock, seen: ReviewPicture, height: float
+    clock: Clock, picture: ReviewPicture, height: float
 ) -> Iterator[tuple[_Label, list[Box]]]:
     """Which line is which, once, beside the part that is measured longest."""
-    part = max(seen.parts, key=lambda one: int(np.isfinite(one.measured.stops).sum()))
+    part = max(picture.parts, key=lambda one: int(np.isfinite(one.measured.stops).sum()))
     for line, words, ink in (
         (part.measured, say("measured"), "ink"),
-        (part.expected, say("expected, ±1 σ"), seen.name.lower()),
+        (part.expected, say("expected, ±1 σ"), picture.name.lower()),
     ):
         known = np.flatnonzero(np.isfinite(line.stops))
         if known.size:
@@ -222,9 +222,9 @@ def _line_labels(
 
 
 def _limit_labels(
-    clock: Clock, seen: ReviewPicture, height: float
+    clock: Clock, picture: ReviewPicture, height: float
 ) -> Iterator[tuple[_Label, list[Box]]]:
-    limits, x = seen.ground.limits, clock.x(seen.first_s) + px(6)
+    limits, x = picture.ground.limits, clock.x(picture.first_s) + px(6)
     for words, stops, above in (
         (limits.burnt_words, limits.burnt_stops, True),
         (limits.words, limits.high_stops, False),
@@ -236,12 +236,12 @@ def _limit_labels(
 
 
 def draw_clock(
-    painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, night: Night, top: float
+    painter: QPainter, theme: Theme, clock: Clock, picture: ReviewPicture, night: Night, top: float
 ) -> None:
     """Draw ticks and their clock times."""
-    draw_head(painter, theme, top + px(4), say("Clock"), (seen.ground.clock.second_line,))
+    draw_head(painter, theme, top + px(4), say("Clock"), (picture.ground.clock.second_line,))
     ticks = ticks_of(
-        clock, text_width(time_text(dt.time(0)), _AXIS) + px(16), seen.ground.clock.offset_s
+        clock, text_width(time_text(dt.time(0)), _AXIS) + px(16), picture.ground.clock.offset_s
     )
     painter.fillRect(QRectF(clock.left, top, clock.width, max(1, px(1))), theme.edge)
     for times, length in ((ticks.long_s, 7), (ticks.short_s, 4)):
@@ -252,10 +252,10 @@ def draw_clock(
         write(painter, room, tick_text(night, clock.axis, axis_s), _AXIS, theme.ink, MIDDLE)
 
 
-def cells_of(clock: Clock, seen: ReviewPicture, height: float) -> Iterator[QRectF]:
+def cells_of(clock: Clock, picture: ReviewPicture, height: float) -> Iterator[QRectF]:
     """Where the strips' frames stand: side by side over the take, at their own time."""
-    count = max(len(seen.pairs), 1)
-    left, right = clock.x(seen.first_s), clock.x(seen.last_s)
+    count = max(len(picture.pairs), 1)
+    left, right = clock.x(picture.first_s), clock.x(picture.last_s)
     width, gap = (right - left) / count, float(px(2))
     for at in range(count):
         yield QRectF(round(left + at * width), 0.0, round(width - gap), height)
@@ -265,40 +265,31 @@ def draw_strips(
     painter: QPainter,
     theme: Theme,
     clock: Clock,
-    seen: ReviewPicture,
+    picture: ReviewPicture,
     top: float,
     height: float,
 ) -> None:
     """Draw frames as predicted above those that were measured, and their numbers."""
     draw_head(painter, theme, top + px(2), say("Predicted"), (say("by the plan"),))
-    draw_head(painter, theme, top + height + px(4), say("Measured"), (seen.told,))
-    room_px = text_width(str(max(seen.drift.numbers)), (11.0, 700)) + px(4)
+    draw_head(painter, theme, top + height + px(4), say("Measured"), (picture.told,))
+    room_px = text_width(str(max(picture.drift.numbers)), (11.0, 700)) + px(4)
     for place, (cell, (at, predicted, measured)) in enumerate(
-        zip(cells_of(clock, seen, height), seen.pairs, strict=False)
+        zip(cells_of(clock, picture, height), picture.pairs, strict=False)
     ):
         upper = cell.translated(0.0, top)
         lower = upper.translated(0.0, height + px(2))
         _draw_frame(painter, theme, upper, predicted)
         _draw_frame(painter, theme, lower, measured)
-        fails = at in seen.failing
+        fails = at in picture.failing
         if fails:
-            painter.setPen(QPen(theme.alarm, px(2)))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawRect(lower.adjusted(px(1), px(1), -px(1), -px(1)))
-            side = min(px(13), round(cell.width() / 2.0))
-            draw_mark(
-                painter,
-                QRectF(lower.right() - side - 1, lower.top() + 1, side, side),
-                "stop",
-                theme,
-            )
+            _draw_failing(painter, theme, lower)
         if place % math.ceil(room_px / max(cell.width(), 1.0)):
             # Where the frames are narrow, numbers stand under some of them.
             continue
         room = QRectF(lower.center().x() - room_px / 2.0, lower.bottom(), room_px, px(16))
         face: Face = (11.0, 700 if fails else 400)
         ink = theme.alarm if fails else theme.ink2
-        write(painter, room, str(seen.drift.numbers[at]), face, ink, MIDDLE)
+        write(painter, room, str(picture.drift.numbers[at]), face, ink, MIDDLE)
 
 
 def _draw_frame(painter: QPainter, theme: Theme, cell: QRectF, image: QImage | None) -> None:
@@ -315,13 +306,23 @@ def _draw_frame(painter: QPainter, theme: Theme, cell: QRectF, image: QImage | N
     painter.drawImage(cell, image, source)
 
 
+def _draw_failing(painter: QPainter, theme: Theme, cell: QRectF) -> None:
+    """Frame a picture of which more is burnt than may be, and mark it."""
+    painter.setPen(QPen(theme.alarm, px(2)))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawRect(cell.adjusted(px(1), px(1), -px(1), -px(1)))
+    side = min(px(13), round(cell.width() / 2.0))
+    corner = QRectF(cell.right() - side - 1, cell.top() + 1, side, side)
+    draw_mark(painter, corner, "stop", theme)
+
+
 def draw_drift(
-    painter: QPainter, theme: Theme, clock: Clock, seen: ReviewPicture, top: float, height: float
+    painter: QPainter, theme: Theme, clock: Clock, picture: ReviewPicture, top: float, height: float
 ) -> None:
     """Draw the departure from the planned path, right and up, along the take."""
     draw_head(painter, theme, top + px(4), say("Drift"), (say("pixels"),))
-    draw_shade(painter, QRectF(clock.left, top, clock.width, height), theme, seen.ground.shade)
-    scale = drift_scale_px(seen.drift)
+    draw_shade(painter, QRectF(clock.left, top, clock.width, height), theme, picture.ground.shade)
+    scale = drift_scale_px(picture.drift)
     middle = top + height / 2.0
     per_px = (height / 2.0 - px(4)) / scale
     painter.fillRect(QRectF(clock.left, round(middle), clock.width, max(1, px(1))), theme.edge)
@@ -333,11 +334,11 @@ def draw_drift(
     painter.save()
     painter.setClipRect(QRectF(clock.left, top, clock.width, height))
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    x = clock.x(seen.time_s)
+    x = clock.x(picture.time_s)
     ends = []
     for name, values, style in (
-        (say_as("side", "right"), seen.drift.right_px, Qt.PenStyle.SolidLine),
-        (say_as("side", "up"), -seen.drift.down_px, Qt.PenStyle.DashLine),
+        (say_as("side", "right"), picture.drift.right_px, Qt.PenStyle.SolidLine),
+        (say_as("side", "up"), -picture.drift.down_px, Qt.PenStyle.DashLine),
     ):
         known = np.isfinite(values)
         if known.sum() > 1:
@@ -346,7 +347,7 @@ def draw_drift(
             painter.drawPolyline(polygon(x[known], y))
             ends.append((float(y[-1]), name))
     painter.restore()
-    _draw_ends(painter, theme, clock.x(seen.last_s) + px(8), ends, top, height)
+    _draw_ends(painter, theme, clock.x(picture.last_s) + px(8), ends, top, height)
 
 
 def _draw_ends(

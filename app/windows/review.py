@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.background import Background, Progress
-from app.reviewed.lesson import Lesson, drafted, holds_take, taught_of
+from app.reviewed.lesson import LessonAsked, drafted, holds_take, taught_of
 from app.reviewed.measuring import Asked, Measured, answer_of, still_holds
 from app.reviewed.sheet import ReviewSheet
 from app.settings import settings
@@ -238,19 +238,19 @@ class ReviewWindow(QWidget):
         if not still_holds(plan, measured):
             return
         under_way = self._teaching.asked
-        if isinstance(under_way, Lesson) and under_way.measured is measured:
+        if isinstance(under_way, LessonAsked) and under_way.measured is measured:
             # A charge that is typed while a take is being learned is learned with it.
             keep = keep or under_way.keep
         path = self.plan_file() if keep else None
         table = path.with_name(table_name(path.stem, measured.seen)) if path else None
-        asked = Lesson(plan, measured, self.column.typed_charges, table, keep)
+        asked = LessonAsked(plan, measured, self.column.typed_charges, table, keep)
         self._refusal.tell("")
         # Leaving a charge's field for the button asks first, and must not take the press away.
         if keep:
             self.column.learn.setEnabled(False)
         self._teaching.ask(asked, partial(taught_of, asked))
 
-    def _take_lesson(self, asked: Lesson, told: Taught | str) -> None:
+    def _take_lesson(self, asked: LessonAsked, told: Taught | str) -> None:
         self._follow()
         if isinstance(told, str):
             self._refusal.tell(told)
@@ -265,7 +265,7 @@ class ReviewWindow(QWidget):
                 # Edited meanwhile: into the plan as it stands, if it expects the same still.
                 self._teach(keep=True)
 
-    def _table_written(self, asked: Lesson) -> bool:
+    def _table_written(self, asked: LessonAsked) -> bool:
         """Write the table of a lesson that is kept now; say why where it cannot be."""
         if asked.table is not None:
             try:
