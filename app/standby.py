@@ -5,16 +5,13 @@ What takes long and holds Python's lock would hold up the window too if it ran i
 
 from __future__ import annotations
 
-import multiprocessing
-import os
 from collections.abc import Callable
 from concurrent.futures import CancelledError, ProcessPoolExecutor
 from contextlib import suppress
-from multiprocessing.connection import wait
-from threading import Lock, Thread
+from threading import Lock
 from typing import Final
 
-from core.manner import Manner, adopt, manner
+from core.spawned import spawned
 
 #: What a helper that broke, was left or never started raises; a broken pool is a runtime error.
 GONE: Final = (RuntimeError, CancelledError, OSError)
@@ -38,10 +35,7 @@ class Standby:
         """Start the process where it does not stand by yet; it gets ready behind."""
         with self._lock:
             if self._pool is None:
-                # A forked copy of a process with threads may hang; a spawned one is the same
-                # everywhere. It knows the language before it imports the first text.
-                context = multiprocessing.get_context("spawn")
-                self._pool = ProcessPoolExecutor(1, context, _begin, (manner(),))
+                self._pool = spawned(1)
                 with suppress(*GONE):
                     self._pool.submit(self._get_ready)
             return self._pool
@@ -52,16 +46,3 @@ class Standby:
             pool, self._pool = self._pool, None
         if pool is not None:
             pool.shutdown(wait=False, cancel_futures=True)
-
-
-def _begin(written: Manner) -> None:
-    adopt(written)
-    Thread(target=_end_with_parent, daemon=True).start()
-
-
-def _end_with_parent() -> None:
-    """End once the process that asks is gone: one that was killed says no farewell."""
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        wait([parent.sentinel])
-        os._exit(0)

@@ -6,13 +6,12 @@ lost: the others are done in new processes, the suspects one at a time.
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from typing import TypeVar
 
-from core.manner import adopt, manner
+from core.spawned import spawned
 
 _Job = TypeVar("_Job")
 _Result = TypeVar("_Result")
@@ -81,10 +80,7 @@ def _pooled(
     cancelled: Callable[[], bool],
 ) -> Iterator[tuple[int, _Result | _Broke]]:
     """Places and results of jobs done by one pool, until it breaks."""
-    # Fresh processes: a copy of a program with windows and threads may hang. They write in the
-    # manner of this one, which they take before they import the work and its texts.
-    context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(processes, context, adopt, (manner(),)) as pool:
+    with spawned(processes) as pool:
         waiting: dict[Future[_Result], int] = {}
         queue = list(jobs.items())[::-1]
         while queue or waiting:

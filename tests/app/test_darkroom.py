@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -18,6 +16,7 @@ from core.forecast import outlook
 from core.memory import Memory
 from core.outlook import Outlook
 from tests.app.sheetplans import quay
+from tests.killed import ends, told_by_killed
 
 #: A process that has a helper stand by and is killed.
 KILLED = """
@@ -134,25 +133,5 @@ def test_a_darkroom_that_is_closed_under_a_wish_starts_no_other_process(
     assert darkroom._standby._pool is None
 
 
-def test_a_helper_ends_with_the_process_that_was_killed(qtbot: QtBot, tmp_path: Path) -> None:
-    script = tmp_path / "killed.py"
-    script.write_text(KILLED, encoding="utf-8")
-    done = subprocess.run(
-        [sys.executable, str(script)],
-        cwd=Path(__file__).resolve().parents[2],
-        env={"PYTHONPATH": str(Path(__file__).resolve().parents[2]), "PATH": ""},
-        check=False,
-        stdout=subprocess.PIPE,
-        timeout=60,
-    )
-    helper = int(done.stdout)
-    qtbot.waitUntil(lambda: not runs(helper), timeout=10_000)
-
-
-def runs(process_id: int) -> bool:
-    """Whether a process is there and no mere entry that nobody has read the end of."""
-    try:
-        state = Path(f"/proc/{process_id}/stat").read_text(encoding="ascii")
-    except OSError:
-        return False
-    return state.rpartition(")")[2].split()[0] != "Z"
+def test_a_helper_ends_with_the_process_that_was_killed(tmp_path: Path) -> None:
+    assert ends(told_by_killed(tmp_path, KILLED))

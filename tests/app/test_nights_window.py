@@ -104,7 +104,7 @@ class _Watched:
 def test_a_helper_stands_by_from_the_windows_opening_to_its_end(
     qtbot: QtBot, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("app.standby.ProcessPoolExecutor", _Watched)
+    monkeypatch.setattr("app.standby.spawned", _Watched)
     monkeypatch.setattr("os.cpu_count", lambda: 2)
     window = NightsWindow(store)
     qtbot.addWidget(window)

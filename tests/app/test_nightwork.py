@@ -139,7 +139,7 @@ class _CannotStart(_Breaks):
 def test_without_an_answer_from_the_helper_all_is_worked_out_here(
     monkeypatch: pytest.MonkeyPatch, alone: tuple[NightSeen, ...], pool: type[_Breaks]
 ) -> None:
-    monkeypatch.setattr(standing_by, "ProcessPoolExecutor", pool)
+    monkeypatch.setattr(standing_by, "spawned", pool)
     standby = nights_standby()
     seen = nights_in_two(PLAN, "A", FIRST, LAST, "dusk", standby=standby)
     assert night_rows(seen) == night_rows(alone)
@@ -147,7 +147,7 @@ def test_without_an_answer_from_the_helper_all_is_worked_out_here(
 
 
 def test_a_helper_that_broke_makes_room_for_another(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(standing_by, "ProcessPoolExecutor", _Breaks)
+    monkeypatch.setattr(standing_by, "spawned", _Breaks)
     standby = nights_standby()
     pool = standby.start()
     nights_in_two(PLAN, "A", FIRST, FIRST + dt.timedelta(days=2), "dusk", standby=standby)

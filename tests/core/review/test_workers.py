@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +12,18 @@ from core.language import say
 from core.manner import Manner
 from core.review import raw
 from core.review.workers import worked
+from tests.killed import ends, told_by_killed
+
+#: A process that has files read by others and is killed meanwhile.
+KILLED = """
+import multiprocessing, os, signal
+from core.review.workers import worked
+
+if __name__ == "__main__":
+    for _ in worked(abs, range(9), 1):
+        print(multiprocessing.active_children()[0].pid, flush=True)
+        os.kill(os.getpid(), signal.SIGKILL)
+"""
 
 
 def square_or_die(number: int) -> int:
@@ -22,6 +35,10 @@ def square_or_die(number: int) -> int:
 def test_a_job_that_kills_its_process_costs_only_itself() -> None:
     done = dict(worked(square_or_die, range(12), 2))
     assert done == {k: None if k == 5 else k * k for k in range(12)}
+
+
+def test_the_processes_end_with_one_that_was_killed(tmp_path: Path) -> None:
+    assert ends(told_by_killed(tmp_path, KILLED))
 
 
 def test_what_is_cancelled_keeps_what_is_done() -> None:
