@@ -32,7 +32,8 @@ MOST_BYTES = 200_000_000
 MOST_FILES = 20_000
 #: One decoder is all a file can reach; it opens multi-picture files as well.
 _FORMATS = ("JPEG",)
-_RAW = {".dng", ".raw", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf"}
+#: Raw stills that nothing here reads.
+_RAW = {".raw", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf"}
 #: Reduced pictures are about so wide: it tells drift to a tenth of a full pixel.
 REDUCED_WIDTH_PX = 900
 #: What the decoder can reduce by while it decodes.
@@ -183,7 +184,7 @@ def pixels(
     """Decode a still, reduced to not less than a width, with the factor it was reduced by.
 
     The sensor's own orientation is kept: drones hold the horizon level, and a frame turned by
-    its tag is turned for the eye only; `upright` turns it.
+    its tag is turned for the eye only.
 
     Returns
     -------

@@ -53,7 +53,7 @@ class Frame:
 
 @dataclass(frozen=True)
 class SettingChange:
-    """A setting that is another from a frame on: `name` is iso, exposure_s, f_number, size."""
+    """A setting that is another from a frame on; `name` is one of `_SETTINGS`."""
 
     index: int
     name: str
@@ -262,8 +262,8 @@ def _without_doubles(
         before = clock[out[-2]] if len(out) > 1 else None
         worse = at
         if before is not None:
-            off = [abs((clock[one] - before) / interval_s % 1.0 - 0.5) for one in (out[-1], at)]
-            if off[1] > off[0]:
+            near = [abs((clock[one] - before) / interval_s % 1.0 - 0.5) for one in (out[-1], at)]
+            if near[1] > near[0]:
                 worse = out.pop()
                 out.append(at)
         apart[worse] = say("it was taken between two frames of the take")
