@@ -235,8 +235,7 @@ class NightPanel(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the line that parts the column from the sheet."""
         line = max(1, px(1))
-        painter = QPainter(self)
-        painter.fillRect(self.width() - line, 0, line, self.height(), theme_of(self).rule)
+        QPainter(self).fillRect(self.width() - line, 0, line, self.height(), theme_of(self).rule)
 
     # ---- what it sends ----
 

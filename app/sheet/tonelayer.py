@@ -57,20 +57,20 @@ class ToneLayer(QWidget):
         laid = self._laid
         if laid is None:
             return
-        painter, theme, height = QPainter(self), theme_of(self), float(self.height())
-        clock = laid.clock
-        painter.setClipRect(QRectF(clock.left - px(1), 0.0, clock.width + px(2), height))
-        for take in laid.takes:
-            _draw_take(painter, theme, clock, take, height)
-        if laid.cursor_x is not None:
-            draw_vertical(painter, theme.ink, laid.cursor_x, 0.0, height)
-            for reading in laid.readings:
-                draw_dot(painter, laid.cursor_x, tone_y(reading.stops, height), theme.ink)
-        for word in laid.words:
-            if word.kind == "flag":
-                _draw_start_flag(painter, theme, word)
-            else:
-                _draw_word(painter, theme, word, _chip(theme, laid, word, height))
+        theme, height, clock = theme_of(self), float(self.height()), laid.clock
+        with QPainter(self) as painter:
+            painter.setClipRect(QRectF(clock.left - px(1), 0.0, clock.width + px(2), height))
+            for take in laid.takes:
+                _draw_take(painter, theme, clock, take, height)
+            if laid.cursor_x is not None:
+                draw_vertical(painter, theme.ink, laid.cursor_x, 0.0, height)
+                for reading in laid.readings:
+                    draw_dot(painter, laid.cursor_x, tone_y(reading.stops, height), theme.ink)
+            for word in laid.words:
+                if word.kind == "flag":
+                    _draw_start_flag(painter, theme, word)
+                else:
+                    _draw_word(painter, theme, word, _chip(theme, laid, word, height))
 
 
 def _chip(theme: Theme, laid: Laid, word: Word, height: float) -> QColor | None:

@@ -116,12 +116,10 @@ class Flag(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the flag at one side of its room."""
-        painter = QPainter(self)
         height = float(px(self._height_px))
         top = (self.height() - height) / 2.0
         width = flag_width(self._name, height)
         left = self.width() - width if self._at_right else 0.0
-        rect = QRectF(left, top, width, height)
-        draw_flag(
-            painter, rect, self._name, theme_of(self), hollow=self._hollow, size_px=self._size_px
-        )
+        rect, theme = QRectF(left, top, width, height), theme_of(self)
+        with QPainter(self) as painter:
+            draw_flag(painter, rect, self._name, theme, hollow=self._hollow, size_px=self._size_px)

@@ -141,5 +141,5 @@ class Mark(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the mark."""
-        painter = QPainter(self)
-        draw_mark(painter, QRectF(self.rect()), self._severity, theme_of(self))
+        with QPainter(self) as painter:
+            draw_mark(painter, QRectF(self.rect()), self._severity, theme_of(self))

@@ -110,16 +110,17 @@ class Text(QLabel):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the text, cut with an ellipsis where it must be."""
-        painter, theme, face = QPainter(self), theme_of(self), (self._size_px, self._weight)
-        ink = theme.token(self._ink) if self.isEnabled() else theme.ink3
-        if not self._wraps:
-            shown = fitted(self.text(), face, self.width())
-            write(painter, self.rect(), shown, face, ink, _share(self._align))
-            return
-        painter.setFont(self._type())
-        painter.setPen(ink)
-        flags = self._align.value | Qt.TextFlag.TextWordWrap.value
-        painter.drawText(self.rect(), flags, _bound(self.text()))
+        theme, face = theme_of(self), (self._size_px, self._weight)
+        with QPainter(self) as painter:
+            ink = theme.token(self._ink) if self.isEnabled() else theme.ink3
+            if not self._wraps:
+                shown = fitted(self.text(), face, self.width())
+                write(painter, self.rect(), shown, face, ink, _share(self._align))
+                return
+            painter.setFont(self._type())
+            painter.setPen(ink)
+            flags = self._align.value | Qt.TextFlag.TextWordWrap.value
+            painter.drawText(self.rect(), flags, _bound(self.text()))
 
 
 def _bound(text: str) -> str:

@@ -84,26 +84,27 @@ class TradeCurve(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the scales, the curve, its points and the shoot's own place."""
-        painter, theme = QPainter(self), theme_of(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.fillRect(self.rect(), theme.sheet)
-        if not self._trades:
-            painter.setFont(font(13, 400))
-            painter.setPen(theme.ink2)
-            text = say("The battery leaves no time for a take.")
-            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, text)
-            return
-        self._paint_scales(painter)
-        painter.setPen(QPen(theme.ink2, px(2)))
-        painter.drawPolyline([self.point(place) for place in range(len(self._trades))])
-        for place in range(len(self._trades)):
-            size = px(5 if place == self._at else 3.5)
-            painter.setBrush(theme.ink if place == self._at else theme.sheet)
-            painter.setPen(QPen(theme.ink, px(1.5)))
-            painter.drawEllipse(self.point(place), size, size)
-        self._paint_own(painter)
-        if self.hasFocus():
-            draw_focus_ring(painter, QRectF(self.rect()), theme)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.fillRect(self.rect(), theme.sheet)
+            if not self._trades:
+                painter.setFont(font(13, 400))
+                painter.setPen(theme.ink2)
+                text = say("The battery leaves no time for a take.")
+                painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, text)
+                return
+            self._paint_scales(painter)
+            painter.setPen(QPen(theme.ink2, px(2)))
+            painter.drawPolyline([self.point(place) for place in range(len(self._trades))])
+            for place in range(len(self._trades)):
+                size = px(5 if place == self._at else 3.5)
+                painter.setBrush(theme.ink if place == self._at else theme.sheet)
+                painter.setPen(QPen(theme.ink, px(1.5)))
+                painter.drawEllipse(self.point(place), size, size)
+            self._paint_own(painter)
+            if self.hasFocus():
+                draw_focus_ring(painter, QRectF(self.rect()), theme)
 
     def _paint_scales(self, painter: QPainter) -> None:
         theme, room = theme_of(self), self._room()

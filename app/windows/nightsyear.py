@@ -164,13 +164,14 @@ class NightsYear(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Lay down what lies still, and the chosen night over it."""
-        painter, theme = QPainter(self), theme_of(self)
-        painter.drawPixmap(0, 0, self._still_pixmap(theme))
-        if self._picture is not None:
-            taken = self._paint_chosen(painter, theme, self._picture)
-            YearWords(painter, theme, self._rooms().clock, self._picture, taken).paint()
-        if self.hasFocus():
-            draw_focus_ring(painter, QRectF(self.rect()), theme)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            painter.drawPixmap(0, 0, self._still_pixmap(theme))
+            if self._picture is not None:
+                taken = self._paint_chosen(painter, theme, self._picture)
+                YearWords(painter, theme, self._rooms().clock, self._picture, taken).paint()
+            if self.hasFocus():
+                draw_focus_ring(painter, QRectF(self.rect()), theme)
 
     def _still_pixmap(self, theme: Theme) -> QPixmap:
         ratio = self.devicePixelRatioF()

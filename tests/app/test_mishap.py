@@ -47,7 +47,9 @@ sys.exit(main(sys.argv[1:]))
 UNDRAWN = """
 import sys
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
+from app.sheet import tonelayer
+from app.widgets import text
 from app.window import MainWindow
 
 def fail(*_):
@@ -63,6 +65,14 @@ def shown():
             track.resize(track.width(), track.height() + 1)
             QApplication.processEvents()
         delattr(track, drawing)
+    for module, drawing in ((tonelayer, "draw_text"), (text, "write")):
+        drawn = getattr(module, drawing)
+        setattr(module, drawing, fail)
+        for turn in range(3):
+            for widget in window.findChildren(QWidget):
+                widget.update()
+            QApplication.processEvents()
+        setattr(module, drawing, drawn)
     track.resize(track.width() + 2, track.height())
     track.refresh()
     QApplication.processEvents()
@@ -94,6 +104,7 @@ def test_a_drawing_that_fails_takes_nothing_down_and_is_drawn_later() -> None:
     done = run(UNDRAWN)
     assert done.returncode == 0, done.stderr
     assert "paint device" not in done.stderr
+    assert "active painter" not in done.stderr
     told, colours = done.stdout.split()
     assert told == "True"
     assert int(colours) > 20
