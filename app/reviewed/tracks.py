@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QImage, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QImage, QPainter, QPen
 
 from app.plots.plotkit import polygon
 from app.reviewed.picture import Drift, Flaw, ReviewPicture, Seen
@@ -26,12 +26,11 @@ from app.sheet.ink import (
     text_size,
 )
 from app.sheet.labels import FAILING, LIMIT, PART, Box, Placed, Wish, place_labels
-from app.sheet.toneground import GRID_STOPS, sigma_share, tone_y
+from app.sheet.toneground import GRID_STOPS, sigma_share, tone_points, tone_y
 from app.theme import Theme, faint, px, text_scale
 from app.widgets.flags import draw_shape
 from app.widgets.marks import draw_mark
 from app.widgets.stamp import MIDDLE, RIGHT, Face, text_width, write
-from core.exposure import FloatArray
 from core.findings import Severity
 from core.language import say, say_as
 from core.names import part_text
@@ -89,10 +88,10 @@ def _draw_expected(
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(faint(colour, sigma_share(theme)))
         there_and_back = np.concatenate((x, x[::-1]))
-        painter.drawPolygon(_points(there_and_back, np.concatenate((high, low[::-1])), height))
+        painter.drawPolygon(tone_points(there_and_back, np.concatenate((high, low[::-1])), height))
         pen = edge_pen(theme, picture.name, _EXPECTED * text_scale())
         painter.setPen(pen)
-        painter.drawPolyline(_points(x, line.stops[run], height))
+        painter.drawPolyline(tone_points(x, line.stops[run], height))
 
 
 def _draw_measured(
@@ -102,16 +101,11 @@ def _draw_measured(
     painter.setPen(QPen(theme.ink, _MEASURED * text_scale()))
     for run in line.runs:
         x = clock.x(line.axis_s[run])
-        painter.drawPolyline(_points(x, line.stops[run], height))
+        painter.drawPolyline(tone_points(x, line.stops[run], height))
         last = run.stop - 1
         ground = theme.shade1
         y = tone_y(float(line.stops[last]), height)
         draw_glyph(painter, float(x[-1]), y, line.part, theme.ink, ground)
-
-
-def _points(x: FloatArray, stops: FloatArray, height: float) -> QPolygonF:
-    y = np.clip(tone_y(stops, height), -4.0 * height, 5.0 * height)
-    return polygon(x, y)
 
 
 @dataclass(frozen=True)

@@ -91,18 +91,19 @@ def with_evening(
                 x = clock.x(line.axis_s[run]) - clock.left
                 there_and_back = np.concatenate((x, x[::-1]))
                 edges = np.concatenate((high[run], low[run][::-1]))
-                painter.drawPolygon(_points(there_and_back, edges, height))
+                painter.drawPolygon(tone_points(there_and_back, edges, height))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(theme.ink2, _THIN * text_scale()))
         for line in evening:
             for run in line.runs:
                 x = clock.x(line.axis_s[run]) - clock.left
-                painter.drawPolyline(_points(x, line.stops[run], height))
+                painter.drawPolyline(tone_points(x, line.stops[run], height))
     return pixmap
 
 
-def _points(x: FloatArray, stops: FloatArray, height: float) -> QPolygonF:
-    # A line far above or below the plot is held near it: the painter counts in whole pixels.
+def tone_points(x: FloatArray, stops: FloatArray, height: float) -> QPolygonF:
+    """A line of tones on a plot of a height, from places and stops."""
+    # Far above or below the plot it is held near it: the painter counts in whole pixels.
     y = np.clip(tone_y(stops, height), -4.0 * height, 5.0 * height)
     return polygon(x, y)
 
