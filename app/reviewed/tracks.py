@@ -142,7 +142,7 @@ def _draw_words(
         for part in picture.parts
         for line in (part.expected, part.measured)
     ]
-    uprights = (seen.first_s, seen.last_s, *(flaw.axis_s for flaw in seen.faults))
+    uprights = (picture.first_s, picture.last_s, *(flaw.axis_s for flaw in picture.faults))
     lines += [(np.full(2, clock.x(axis_s)), np.array((0.0, height))) for axis_s in uprights]
     wishes = [Wish(str(at), label.rank, places) for at, (label, places) in enumerate(labels)]
     bounds = Box(clock.left, 0.0, clock.width, height)

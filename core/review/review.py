@@ -23,7 +23,7 @@ from core.path import LEVEL, Poses, Tilt, half_field_tangents, poses_along, tilt
 from core.place import local_time
 from core.plan import Part, Plan, Shoot, ShootName, Take, Twilight
 from core.review.chain import Within, chained, departures_px
-from core.review.geometry import Lens, each_pose, masks
+from core.review.geometry import Lens, Pose, each_pose, masks
 from core.review.measure import Job, Look, Unseen, look_at
 from core.review.stills import Still, Unread, files_of, read_still, without_twins
 from core.review.timeline import Frame, Timeline, timeline_of
@@ -146,10 +146,7 @@ def review(
         jobs, firsts, len(frames), processes, progress, cancelled
     )
     poses = tilted(poses_along(seen.path, tones.way), tilt)
-    at = [
-        (Lens.within(plan.camera, frame.still.width_px, frame.still.height_px), pose)
-        for frame, pose in zip(frames, each_pose(poses), strict=True)
-    ]
+    at = _seen_from(plan, frames, poses)
     off_px, sigma_px = departures_px(at, chained(jobs, firsts, within))
     _, step_sigma_px = departures_px(at, [look.departure if look else None for look in looks])
     own = [mid_log2(_with_settings(seen.shoot, frame.still)) for frame in frames]
@@ -289,6 +286,14 @@ def _expected(
         seen = replace(seen, framesky=sky_as_flown(plan, take, tilt, memory))
         tones = expected(seen.framesky)
     return seen, tones, planned.sky.limit_stops
+
+
+def _seen_from(plan: Plan, frames: Sequence[Frame], poses: Poses) -> list[tuple[Lens, Pose]]:
+    """The lens, in pixels of the still, and the pose of each frame."""
+    return [
+        (Lens.within(plan.camera, frame.still.width_px, frame.still.height_px), pose)
+        for frame, pose in zip(frames, each_pose(poses), strict=True)
+    ]
 
 
 def _ways(seen: Outlook, timeline: Timeline) -> FloatArray:
