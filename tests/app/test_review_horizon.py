@@ -35,6 +35,8 @@ PLAN = with_values(
 OFF_DEG = 4.0
 SHIFT = Qt.KeyboardModifier.ShiftModifier
 
+pytestmark = pytest.mark.usefixtures("plain_looks")
+
 
 @pytest.fixture(scope="module")
 def stills(tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -37,6 +37,8 @@ PLAN = with_values(
 )
 TRUTH = Truth(Lasting(level_stops=0.9), Tonight(), Handling(missing=(7,)))
 
+pytestmark = pytest.mark.usefixtures("plain_looks")
+
 
 @pytest.fixture(scope="module")
 def stills(tmp_path_factory: pytest.TempPathFactory) -> Path:
