@@ -257,6 +257,19 @@ def test_the_core_reads_no_clock(path: Path) -> None:
 # ---- the platform ----
 
 
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(ROOT)))
+def test_a_painter_is_closed_where_drawing_fails(path: Path) -> None:
+    """One that a traceback keeps open paints on what is gone, and takes the program down."""
+    kept = [
+        value.lineno
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Assign)
+        for value in ast.walk(node.value)
+        if isinstance(value, ast.Call) and ast.unparse(value.func) == "QPainter"
+    ]
+    assert kept == []
+
+
 def test_qt_keeps_its_count_of_none(qtbot: QtBot) -> None:
     # PySide6 6.12.0 on Python 3.11 drops one reference per call, until the process dies. From 3.12
     # on None is immortal and its count is fixed.

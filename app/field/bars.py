@@ -35,12 +35,13 @@ class ShareBar(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Fill the share, outline the whole."""
-        painter, theme = QPainter(self), theme_of(self)
-        rect = QRectF(self.rect())
-        inner = rect.adjusted(px(2), px(2), -px(2), -px(2))
-        inner.setWidth(inner.width() * self._share)
-        painter.fillRect(inner, theme.ink)
-        draw_outline(painter, rect, QPen(theme.edge, max(1, px(1))))
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            rect = QRectF(self.rect())
+            inner = rect.adjusted(px(2), px(2), -px(2), -px(2))
+            inner.setWidth(inner.width() * self._share)
+            painter.fillRect(inner, theme.ink)
+            draw_outline(painter, rect, QPen(theme.edge, max(1, px(1))))
 
 
 class ChargeBar(QWidget):
@@ -70,16 +71,17 @@ class ChargeBar(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint hatch, filling, outline and stroke."""
-        painter, theme = QPainter(self), theme_of(self)
-        bar = QRectF(self.rect()).adjusted(0, px(7), 0, -px(7))
-        each = bar.width() / _FULL
-        kept = QRectF(bar.x(), bar.y(), self._reserve * each, bar.height())
-        draw_hatch(painter, kept, theme.edge, 1.0)
-        if self._expected is not None and self._expected > self._reserve:
-            left = bar.adjusted(self._reserve * each, px(6), 0, -px(6))
-            left.setWidth((min(self._expected, _FULL) - self._reserve) * each)
-            painter.fillRect(left, theme.edge)
-        draw_outline(painter, bar, QPen(theme.edge, max(1, px(1))))
-        if self._stop is not None:
-            x = bar.x() + min(self._stop, _FULL) * each
-            painter.fillRect(QRectF(x - px(2), 0.0, px(4), self.height()), theme.ink)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            bar = QRectF(self.rect()).adjusted(0, px(7), 0, -px(7))
+            each = bar.width() / _FULL
+            kept = QRectF(bar.x(), bar.y(), self._reserve * each, bar.height())
+            draw_hatch(painter, kept, theme.edge, 1.0)
+            if self._expected is not None and self._expected > self._reserve:
+                left = bar.adjusted(self._reserve * each, px(6), 0, -px(6))
+                left.setWidth((min(self._expected, _FULL) - self._reserve) * each)
+                painter.fillRect(left, theme.edge)
+            draw_outline(painter, bar, QPen(theme.edge, max(1, px(1))))
+            if self._stop is not None:
+                x = bar.x() + min(self._stop, _FULL) * each
+                painter.fillRect(QRectF(x - px(2), 0.0, px(4), self.height()), theme.ink)

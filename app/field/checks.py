@@ -71,35 +71,36 @@ class CheckLine(QCheckBox):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint box, fact and how."""
-        painter, theme = QPainter(self), theme_of(self)
-        room = QRectF(self.rect())
-        if self._current:
-            painter.fillRect(room, theme.field)
-            painter.fillRect(QRectF(0.0, 0.0, px(5), room.height()), theme.ink)
-        painter.fillRect(QRectF(0.0, room.bottom() - px(1), room.width(), px(1)), theme.rule)
-        side = px(_BOX_PX)
-        box = QRectF(px(_LEFT_PX), (room.height() - side) / 2.0, side, side)
-        done = self.isChecked()
-        ink = theme.ink3 if done else theme.ink
-        draw_outline(painter, box, QPen(theme.edge if done else theme.ink, max(1.0, px(2))))
-        if done:
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setPen(QPen(ink, max(1.5, px(2.5)), Qt.PenStyle.SolidLine))
-            turns = ((0.22, 0.52), (0.43, 0.72), (0.8, 0.28))
-            corners = [QPointF(box.x() + x * side, box.y() + y * side) for x, y in turns]
-            painter.drawPolyline(corners)
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
-        left = px(_WORDS_PX)
-        wide = room.width() - left - px(6)
-        face = _DONE if done else _FACT
-        fact = QRectF(left, px(3), wide, px(26))
-        write(painter, fact, fitted(self.check.fact, face, wide), face, ink)
-        quiet = theme.ink3 if done else theme.ink2
-        for number, line in enumerate(wrapped(self.check.how, _HOW, wide)):
-            how = QRectF(left, px(28) + number * px(_LINE_PX), wide, px(20))
-            write(painter, how, line, _HOW, quiet)
-        if self.hasFocus():
-            draw_focus_ring(painter, room.adjusted(px(6), 0, 0, -px(1)), theme)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            room = QRectF(self.rect())
+            if self._current:
+                painter.fillRect(room, theme.field)
+                painter.fillRect(QRectF(0.0, 0.0, px(5), room.height()), theme.ink)
+            painter.fillRect(QRectF(0.0, room.bottom() - px(1), room.width(), px(1)), theme.rule)
+            side = px(_BOX_PX)
+            box = QRectF(px(_LEFT_PX), (room.height() - side) / 2.0, side, side)
+            done = self.isChecked()
+            ink = theme.ink3 if done else theme.ink
+            draw_outline(painter, box, QPen(theme.edge if done else theme.ink, max(1.0, px(2))))
+            if done:
+                painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+                painter.setPen(QPen(ink, max(1.5, px(2.5)), Qt.PenStyle.SolidLine))
+                turns = ((0.22, 0.52), (0.43, 0.72), (0.8, 0.28))
+                corners = [QPointF(box.x() + x * side, box.y() + y * side) for x, y in turns]
+                painter.drawPolyline(corners)
+                painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+            left = px(_WORDS_PX)
+            wide = room.width() - left - px(6)
+            face = _DONE if done else _FACT
+            fact = QRectF(left, px(3), wide, px(26))
+            write(painter, fact, fitted(self.check.fact, face, wide), face, ink)
+            quiet = theme.ink3 if done else theme.ink2
+            for number, line in enumerate(wrapped(self.check.how, _HOW, wide)):
+                how = QRectF(left, px(28) + number * px(_LINE_PX), wide, px(20))
+                write(painter, how, line, _HOW, quiet)
+            if self.hasFocus():
+                draw_focus_ring(painter, room.adjusted(px(6), 0, 0, -px(1)), theme)
 
 
 class Checks(QScrollArea):

@@ -87,11 +87,12 @@ class BigFigure(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Write figure and end on one baseline."""
-        painter, theme = QPainter(self), theme_of(self)
-        size = math.floor(self.shown_px())
-        painter.setPen(theme.token(self._ink))
-        baseline = QPointF(0.0, self.height() - px(3))
-        for text, face in ((self._text, font(size, 700)), (self._end, font(_END * size, 700))):
-            painter.setFont(face)
-            painter.drawText(baseline, text)
-            baseline += QPointF(QFontMetricsF(face).horizontalAdvance(text), 0.0)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            size = math.floor(self.shown_px())
+            painter.setPen(theme.token(self._ink))
+            baseline = QPointF(0.0, self.height() - px(3))
+            for text, face in ((self._text, font(size, 700)), (self._end, font(_END * size, 700))):
+                painter.setFont(face)
+                painter.drawText(baseline, text)
+                baseline += QPointF(QFontMetricsF(face).horizontalAdvance(text), 0.0)

@@ -69,26 +69,27 @@ class BigButton(QPushButton):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint ground, outline and both lines."""
-        theme, painter = theme_of(self), QPainter(self)
-        rect = QRectF(self.rect())
-        painter.fillRect(rect, theme.rule if self.isDown() else theme.field)
-        strong = self._strong and self.isEnabled()
-        width = px(3) if strong else max(1.0, px(1))
-        colour = theme.ink if strong or self.underMouse() else theme.edge
-        draw_outline(painter, rect, QPen(colour if self.isEnabled() else theme.rule, width))
-        edge = px(9) if self._height_px == _HEIGHT_PX else px(7)
-        room = rect.adjusted(px(10), edge, -px(10), -edge)
-        ink = theme.ink if self.isEnabled() else theme.ink3
-        half = room.height() * 0.56
-        top = QRectF(room.x(), room.y(), room.width(), half)
-        below = QRectF(room.x(), room.y() + half, room.width(), room.height() - half)
-        painter.setPen(ink)
-        _line(painter, top, self._deed, _DEED, 700)
-        painter.setPen(theme.ink2 if self.isEnabled() else theme.ink3)
-        _line(painter, below, self._effect, _EFFECT, 400)
-        if self.hasFocus():
-            gap = px(5)
-            draw_focus_ring(painter, rect.adjusted(gap, gap, -gap, -gap), theme)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            rect = QRectF(self.rect())
+            painter.fillRect(rect, theme.rule if self.isDown() else theme.field)
+            strong = self._strong and self.isEnabled()
+            width = px(3) if strong else max(1.0, px(1))
+            colour = theme.ink if strong or self.underMouse() else theme.edge
+            draw_outline(painter, rect, QPen(colour if self.isEnabled() else theme.rule, width))
+            edge = px(9) if self._height_px == _HEIGHT_PX else px(7)
+            room = rect.adjusted(px(10), edge, -px(10), -edge)
+            ink = theme.ink if self.isEnabled() else theme.ink3
+            half = room.height() * 0.56
+            top = QRectF(room.x(), room.y(), room.width(), half)
+            below = QRectF(room.x(), room.y() + half, room.width(), room.height() - half)
+            painter.setPen(ink)
+            _line(painter, top, self._deed, _DEED, 700)
+            painter.setPen(theme.ink2 if self.isEnabled() else theme.ink3)
+            _line(painter, below, self._effect, _EFFECT, 400)
+            if self.hasFocus():
+                gap = px(5)
+                draw_focus_ring(painter, rect.adjusted(gap, gap, -gap, -gap), theme)
 
 
 def _line(

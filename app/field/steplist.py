@@ -51,13 +51,14 @@ class StepList(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the rows one below another."""
-        painter, theme = QPainter(self), theme_of(self)
-        height = min(px(_ROW_PX), self.height() / max(len(self._rows), 1))
-        for place, row in enumerate(self._rows):
-            room = QRectF(0.0, place * height, self.width(), height)
-            if row.bound and not self._rows[place - 1].bound:
-                _dashed(painter, room, theme)
-            _draw(painter, room, row, theme)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            height = min(px(_ROW_PX), self.height() / max(len(self._rows), 1))
+            for place, row in enumerate(self._rows):
+                room = QRectF(0.0, place * height, self.width(), height)
+                if row.bound and not self._rows[place - 1].bound:
+                    _dashed(painter, room, theme)
+                _draw(painter, room, row, theme)
 
 
 def _said(row: StepRow) -> str:

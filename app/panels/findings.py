@@ -270,14 +270,15 @@ class _Words(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the rest beside the fact, or below it."""
-        theme, painter, width = theme_of(self), QPainter(self), self.width()
-        if self._in_one(width):
-            write(painter, self.rect(), self._fact, _FACT, theme.ink)
-            left = text_width(self._fact, _FACT) + px(8)
-            write(painter, self.rect().adjusted(left, 0, 0, 0), self._rest, _REST, theme.ink2)
-            return
-        lines = self._wrapped(width)
-        top = (self.height() - len(lines) * px(_LINE_PX)) // 2
-        for place, (text, face, ink) in enumerate(lines):
-            room = QRect(0, top + place * px(_LINE_PX), width, px(_LINE_PX))
-            write(painter, room, text, face, theme.token(ink))
+        theme, width = theme_of(self), self.width()
+        with QPainter(self) as painter:
+            if self._in_one(width):
+                write(painter, self.rect(), self._fact, _FACT, theme.ink)
+                left = text_width(self._fact, _FACT) + px(8)
+                write(painter, self.rect().adjusted(left, 0, 0, 0), self._rest, _REST, theme.ink2)
+                return
+            lines = self._wrapped(width)
+            top = (self.height() - len(lines) * px(_LINE_PX)) // 2
+            for place, (text, face, ink) in enumerate(lines):
+                room = QRect(0, top + place * px(_LINE_PX), width, px(_LINE_PX))
+                write(painter, room, text, face, theme.token(ink))

@@ -106,23 +106,24 @@ class VerdictPanel(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the three blocks."""
-        theme, painter = theme_of(self), QPainter(self)
-        line = max(1, px(1))
-        bottom = self.height() - line
-        painter.fillRect(0, bottom, self.width(), line, theme.rule)
-        shown = self._shown
-        if shown is None:
-            return
-        left, right = self._columns
-        # The figures stay when their column is away.
-        right = right or px(_FIGURES_PX)
-        middle = QRect(left, 0, self.width() - left - right, bottom)
-        if left:
-            _paint_place(painter, theme, QRect(px(16), 0, left - px(20), bottom), shown)
-        _paint_sentence(painter, theme, middle.adjusted(px(12), 0, -px(12), 0), shown)
-        x = self.width() - right
-        painter.fillRect(x, px(10), line, bottom - px(20), theme.rule)
-        _paint_figures(painter, theme, QRect(x + px(12), 0, right - px(20), bottom), shown)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            line = max(1, px(1))
+            bottom = self.height() - line
+            painter.fillRect(0, bottom, self.width(), line, theme.rule)
+            shown = self._shown
+            if shown is None:
+                return
+            left, right = self._columns
+            # The figures stay when their column is away.
+            right = right or px(_FIGURES_PX)
+            middle = QRect(left, 0, self.width() - left - right, bottom)
+            if left:
+                _paint_place(painter, theme, QRect(px(16), 0, left - px(20), bottom), shown)
+            _paint_sentence(painter, theme, middle.adjusted(px(12), 0, -px(12), 0), shown)
+            x = self.width() - right
+            painter.fillRect(x, px(10), line, bottom - px(20), theme.rule)
+            _paint_figures(painter, theme, QRect(x + px(12), 0, right - px(20), bottom), shown)
 
 
 def _shown(plan: Plan, active: tuple[Outlook, Verdict], other: tuple[Outlook, Verdict]) -> Shown:

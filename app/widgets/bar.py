@@ -30,8 +30,9 @@ class Bar(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the outline and what is done."""
-        theme, painter, rect = theme_of(self), QPainter(self), QRectF(self.rect())
-        done = QRectF(rect.left(), rect.top(), rect.width() * self._share, rect.height())
-        painter.fillRect(rect, theme.field)
-        painter.fillRect(done, theme.ink2)
-        draw_outline(painter, rect, QPen(theme.edge, max(1.0, px(1))))
+        theme, rect = theme_of(self), QRectF(self.rect())
+        with QPainter(self) as painter:
+            done = QRectF(rect.left(), rect.top(), rect.width() * self._share, rect.height())
+            painter.fillRect(rect, theme.field)
+            painter.fillRect(done, theme.ink2)
+            draw_outline(painter, rect, QPen(theme.edge, max(1.0, px(1))))

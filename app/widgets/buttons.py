@@ -62,25 +62,28 @@ class Button(QPushButton):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint ground, outline, text and focus ring."""
-        theme, painter = theme_of(self), QPainter(self)
-        rect = QRectF(self.rect())
-        filled = self._strong and self.isEnabled() and theme.large_fills
-        painter.fillRect(rect, theme.ink if filled else theme.field)
-        if self.isDown():
-            painter.fillRect(rect, theme.edge if filled else theme.rule)
-        if not filled:
-            width = px(2) if self._strong else max(1.0, px(1))
-            colour = theme.ink if self._strong or self.underMouse() else theme.edge
-            draw_outline(painter, rect, QPen(colour if self.isEnabled() else theme.rule, width))
-        painter.setFont(font(self._size_px, 600))
-        painter.setPen(theme.window if filled else theme.ink if self.isEnabled() else theme.ink3)
-        painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, self.text())
-        if self.hasFocus():
-            gap = px(3) if filled else 0
-            ring_theme = theme
-            if filled:
-                draw_outline(
-                    painter, rect.adjusted(gap, gap, -gap, -gap), QPen(theme.window, px(2))
-                )
-            else:
-                draw_focus_ring(painter, rect, ring_theme)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            rect = QRectF(self.rect())
+            filled = self._strong and self.isEnabled() and theme.large_fills
+            painter.fillRect(rect, theme.ink if filled else theme.field)
+            if self.isDown():
+                painter.fillRect(rect, theme.edge if filled else theme.rule)
+            if not filled:
+                width = px(2) if self._strong else max(1.0, px(1))
+                colour = theme.ink if self._strong or self.underMouse() else theme.edge
+                draw_outline(painter, rect, QPen(colour if self.isEnabled() else theme.rule, width))
+            painter.setFont(font(self._size_px, 600))
+            painter.setPen(
+                theme.window if filled else theme.ink if self.isEnabled() else theme.ink3
+            )
+            painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, self.text())
+            if self.hasFocus():
+                gap = px(3) if filled else 0
+                ring_theme = theme
+                if filled:
+                    draw_outline(
+                        painter, rect.adjusted(gap, gap, -gap, -gap), QPen(theme.window, px(2))
+                    )
+                else:
+                    draw_focus_ring(painter, rect, ring_theme)

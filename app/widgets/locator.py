@@ -210,12 +210,13 @@ class Locator(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Show the picture, or an empty frame while there is no place."""
-        theme, painter = theme_of(self), QPainter(self)
-        if self._place is None:
-            painter.fillRect(self.rect(), theme.shade1)
-        else:
-            painter.drawPixmap(0, 0, self._current(self._place, theme))
-        draw_outline(painter, QRectF(self.rect()), QPen(theme.edge, max(1, px(1))))
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            if self._place is None:
+                painter.fillRect(self.rect(), theme.shade1)
+            else:
+                painter.drawPixmap(0, 0, self._current(self._place, theme))
+            draw_outline(painter, QRectF(self.rect()), QPen(theme.edge, max(1, px(1))))
 
     def _current(self, place: tuple[float, float], theme: Theme) -> QPixmap:
         ratio = self.devicePixelRatioF()

@@ -240,14 +240,15 @@ class PathSketch(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the ground, and on it the path."""
-        theme, painter = theme_of(self), QPainter(self)
-        whole = QRectF(self.rect())
-        painter.fillRect(whole, theme.shade0)
-        if self._sketch is not None and self._view is not None:
-            PathPicture(painter, theme, self._sketch, self._view).draw(self._number)
-        draw_outline(painter, whole, QPen(theme.edge, max(1, px(1))))
-        if self.hasFocus():
-            draw_focus_ring(painter, whole, theme)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            whole = QRectF(self.rect())
+            painter.fillRect(whole, theme.shade0)
+            if self._sketch is not None and self._view is not None:
+                PathPicture(painter, theme, self._sketch, self._view).draw(self._number)
+            draw_outline(painter, whole, QPen(theme.edge, max(1, px(1))))
+            if self.hasFocus():
+                draw_focus_ring(painter, whole, theme)
 
 
 _STEPS: Final[dict[Qt.Key, tuple[str, float]]] = {

@@ -69,15 +69,16 @@ class Readouts(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the entries column by column."""
-        theme, painter = theme_of(self), QPainter(self)
-        width = self.width() // self._columns
-        for place, (label, value) in enumerate(self._entries):
-            row, column = divmod(place, self._columns)
-            top, high = row * self._row(), px(self._label_px + 4)
-            room = QRect(column * width, top, width, high)
-            write(painter, room, label, (self._label_px, 400), theme.ink2)
-            room = QRect(column * width, top + high, width, px(self._value_px + 4))
-            write(painter, room, value, value_face(value, width, self._value_px), theme.ink)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            width = self.width() // self._columns
+            for place, (label, value) in enumerate(self._entries):
+                row, column = divmod(place, self._columns)
+                top, high = row * self._row(), px(self._label_px + 4)
+                room = QRect(column * width, top, width, high)
+                write(painter, room, label, (self._label_px, 400), theme.ink2)
+                room = QRect(column * width, top + high, width, px(self._value_px + 4))
+                write(painter, room, value, value_face(value, width, self._value_px), theme.ink)
 
 
 def value_face(value: str, width: int, largest_px: float = 15) -> Face:
@@ -179,15 +180,16 @@ class Table(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the cells."""
-        theme, painter = theme_of(self), QPainter(self)
-        edges, gap, height = self._lefts(), px(8), px(self._row_px)
-        for place, row in enumerate(self._rows):
-            top = place * height
-            for at, (cell, column) in enumerate(zip(row, self._columns, strict=True)):
-                room = QRect(edges[at], top, edges[at + 1] - edges[at] - gap, height)
-                if cell.flag is not None:
-                    _draw_flag(painter, room, cell.flag, theme)
-                face, ink = (cell.size_px, cell.weight), theme.token(cell.ink)
-                write(painter, room, cell.text, face, ink, _SIDES[column.side])
-            if self._ruled:
-                painter.fillRect(0, top + height - 1, self.width(), 1, theme.rule)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            edges, gap, height = self._lefts(), px(8), px(self._row_px)
+            for place, row in enumerate(self._rows):
+                top = place * height
+                for at, (cell, column) in enumerate(zip(row, self._columns, strict=True)):
+                    room = QRect(edges[at], top, edges[at + 1] - edges[at] - gap, height)
+                    if cell.flag is not None:
+                        _draw_flag(painter, room, cell.flag, theme)
+                    face, ink = (cell.size_px, cell.weight), theme.token(cell.ink)
+                    write(painter, room, cell.text, face, ink, _SIDES[column.side])
+                if self._ruled:
+                    painter.fillRect(0, top + height - 1, self.width(), 1, theme.rule)

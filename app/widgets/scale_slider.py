@@ -209,12 +209,13 @@ class ScaleSlider(QSlider):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint groove, notches, good range, the other shoot's value and the handle."""
-        theme, painter = theme_of(self), QPainter(self)
-        self._paint_groove(painter, theme)
-        if self._state.other is not None:
-            self._paint_other(painter, theme, self.x_of(self._state.other))
-        # On a whole pixel, so that its edges are sharp.
-        self._paint_handle(painter, theme, round(self.x_of(self._state.position)))
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            self._paint_groove(painter, theme)
+            if self._state.other is not None:
+                self._paint_other(painter, theme, self.x_of(self._state.other))
+            # On a whole pixel, so that its edges are sharp.
+            self._paint_handle(painter, theme, round(self.x_of(self._state.position)))
 
     def _paint_groove(self, painter: QPainter, theme: Theme) -> None:
         line = max(1, px(1))

@@ -44,25 +44,26 @@ class _Segment(QRadioButton):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the chosen one filled; in dim, outlined."""
-        theme, painter, rect = theme_of(self), QPainter(self), QRectF(self.rect())
-        chosen = self.isChecked()
-        # What cannot be pressed is outlined: its quiet text has no contrast on a fill.
-        filled = chosen and theme.large_fills and self.isEnabled()
-        painter.fillRect(rect, theme.ink if filled else theme.field)
-        if not filled:
-            line = px(2) if chosen else max(1.0, px(1))
-            outline = theme.ink if chosen else theme.edge
-            draw_outline(painter, rect, QPen(outline if self.isEnabled() else theme.rule, line))
-        painter.setFont(font(self._size_px, 600 if chosen else 400))
-        ink = theme.window if filled else theme.ink if chosen else theme.ink2
-        painter.setPen(ink if self.isEnabled() else theme.ink3)
-        painter.drawText(rect, _CENTRE, self.text())
-        if self.hasFocus():
-            inner = rect.adjusted(px(3), px(3), -px(3), -px(3)) if chosen else rect
-            if filled:
-                draw_outline(painter, inner, QPen(theme.window, px(2)))
-            else:
-                draw_focus_ring(painter, inner, theme)
+        theme, rect = theme_of(self), QRectF(self.rect())
+        with QPainter(self) as painter:
+            chosen = self.isChecked()
+            # What cannot be pressed is outlined: its quiet text has no contrast on a fill.
+            filled = chosen and theme.large_fills and self.isEnabled()
+            painter.fillRect(rect, theme.ink if filled else theme.field)
+            if not filled:
+                line = px(2) if chosen else max(1.0, px(1))
+                outline = theme.ink if chosen else theme.edge
+                draw_outline(painter, rect, QPen(outline if self.isEnabled() else theme.rule, line))
+            painter.setFont(font(self._size_px, 600 if chosen else 400))
+            ink = theme.window if filled else theme.ink if chosen else theme.ink2
+            painter.setPen(ink if self.isEnabled() else theme.ink3)
+            painter.drawText(rect, _CENTRE, self.text())
+            if self.hasFocus():
+                inner = rect.adjusted(px(3), px(3), -px(3), -px(3)) if chosen else rect
+                if filled:
+                    draw_outline(painter, inner, QPen(theme.window, px(2)))
+                else:
+                    draw_focus_ring(painter, inner, theme)
 
 
 class Switch(QWidget):
@@ -149,33 +150,34 @@ class _Tab(QRadioButton):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the active tab filled, the other outlined; in dim both outlined."""
-        theme, painter, rect = theme_of(self), QPainter(self), QRectF(self.rect())
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        colour, active = theme.shoot(self._name), self.isChecked()
-        filled = active and theme.large_fills
-        ink = theme.on_shoot(self._name) if filled else colour
-        if filled:
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(colour)
-            draw_shape(painter, rect, self._name)
-        else:
-            width = (2.0 if active else 1.3) * text_scale()
-            pen = QPen(colour, width) if active else shoot_outline(theme, self._name, width)
-            pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
-            painter.setPen(pen)
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            half = width / 2.0
-            draw_shape(painter, rect.adjusted(half, half, -half, -half), self._name)
-        face, inner = (15, 700 if active else 600), rect.adjusted(px(11), 0, -px(11), 0)
-        write(painter, inner, self._name, face, ink)
-        write(painter, inner, self._clock, face, ink, RIGHT)
-        if self.hasFocus():
-            gap = px(3)
-            pen = QPen(ink if filled else theme.ink, px(2))
-            pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
-            painter.setPen(pen)
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            draw_shape(painter, rect.adjusted(gap + 1, gap + 1, -gap - 1, -gap - 1), self._name)
+        theme, rect = theme_of(self), QRectF(self.rect())
+        with QPainter(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            colour, active = theme.shoot(self._name), self.isChecked()
+            filled = active and theme.large_fills
+            ink = theme.on_shoot(self._name) if filled else colour
+            if filled:
+                painter.setPen(Qt.PenStyle.NoPen)
+                painter.setBrush(colour)
+                draw_shape(painter, rect, self._name)
+            else:
+                width = (2.0 if active else 1.3) * text_scale()
+                pen = QPen(colour, width) if active else shoot_outline(theme, self._name, width)
+                pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+                painter.setPen(pen)
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                half = width / 2.0
+                draw_shape(painter, rect.adjusted(half, half, -half, -half), self._name)
+            face, inner = (15, 700 if active else 600), rect.adjusted(px(11), 0, -px(11), 0)
+            write(painter, inner, self._name, face, ink)
+            write(painter, inner, self._clock, face, ink, RIGHT)
+            if self.hasFocus():
+                gap = px(3)
+                pen = QPen(ink if filled else theme.ink, px(2))
+                pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+                painter.setPen(pen)
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                draw_shape(painter, rect.adjusted(gap + 1, gap + 1, -gap - 1, -gap - 1), self._name)
 
 
 class ShootTabs(QWidget):

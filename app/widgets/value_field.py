@@ -186,11 +186,14 @@ class ValueField(QLineEdit):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the text as Qt does, then the line beneath it or the focus ring."""
         super().paintEvent(event)
-        theme, painter = theme_of(self), QPainter(self)
-        if self.hasFocus():
-            draw_focus_ring(painter, QRectF(self.rect()), theme)
-            return
-        colour = theme.alarm if self._refused else theme.edge if self.isEnabled() else theme.rule
-        line = max(1, px(2 if self._refused else 1))
-        if not self._flat or self._refused:
-            painter.fillRect(0, self.height() - line, self.width(), line, colour)
+        theme = theme_of(self)
+        with QPainter(self) as painter:
+            if self.hasFocus():
+                draw_focus_ring(painter, QRectF(self.rect()), theme)
+                return
+            colour = (
+                theme.alarm if self._refused else theme.edge if self.isEnabled() else theme.rule
+            )
+            line = max(1, px(2 if self._refused else 1))
+            if not self._flat or self._refused:
+                painter.fillRect(0, self.height() - line, self.width(), line, colour)
