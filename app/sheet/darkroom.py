@@ -99,13 +99,18 @@ def _get_ready() -> None:
 
 
 def _look_up(plan: Plan, name: ShootName) -> None:
-    outlook(plan, name, _memory())
+    _seen(plan, name)
+
+
+def _seen(plan: Plan, name: ShootName) -> Outlook:
+    memory = _memory()
+    return memory.recall("seen", (plan, name), lambda: outlook(plan, name, memory))
 
 
 def _draw(
     plan: Plan, name: ShootName, press_s: float, indices: tuple[int, ...], rows: int, cols: int
 ) -> LinearFrames:
-    return frames_started_at(plan, outlook(plan, name, _memory()), press_s, indices, rows, cols)
+    return frames_started_at(plan, _seen(plan, name), press_s, indices, rows, cols)
 
 
 #: The one of this process, which all windows share.
