@@ -13,6 +13,7 @@ import os
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import suppress
 from functools import cache
 
 from app.standby import GONE, Standby
@@ -76,7 +77,10 @@ def nights_in_two(
         return cancelled is not None and cancelled()
 
     own = standby or nights_standby()
-    helper = _Helper(own.start(), plan, name, twilight) if helped(count) else None
+    helper = None
+    if helped(count):
+        with suppress(*GONE):
+            helper = _Helper(own.start(), plan, name, twilight)
     try:
         if helper is not None:
             # It starts while this process gets ready.

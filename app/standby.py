@@ -9,7 +9,6 @@ import multiprocessing
 import os
 from collections.abc import Callable
 from concurrent.futures import CancelledError, ProcessPoolExecutor
-from contextlib import suppress
 from multiprocessing.connection import wait
 from threading import Lock, Thread
 from typing import Final
@@ -35,16 +34,33 @@ class Standby:
         self._pool: ProcessPoolExecutor | None = None
 
     def start(self) -> ProcessPoolExecutor:
-        """Start the process where it does not stand by yet; it gets ready behind."""
+        """Start the process where it does not stand by yet; it gets ready behind.
+
+        Raises
+        ------
+        OSError, RuntimeError
+            Where the system starts none, both among `GONE`.
+        """
         with self._lock:
             if self._pool is None:
                 # A forked copy of a process with threads may hang; a spawned one is the same
                 # everywhere. It knows the language before it imports the first text.
                 context = multiprocessing.get_context("spawn")
-                self._pool = ProcessPoolExecutor(1, context, _begin, (manner(),))
-                with suppress(*GONE):
-                    self._pool.submit(self._get_ready)
+                pool = ProcessPoolExecutor(1, context, _begin, (manner(),))
+                self._begin_work(pool)
+                self._pool = pool
             return self._pool
+
+    def _begin_work(self, pool: ProcessPoolExecutor) -> None:
+        others = set(multiprocessing.active_children())
+        try:
+            pool.submit(self._get_ready)
+        except GONE:
+            # Where only the thread could not start that hands out the work, the process waits for
+            # some for good, and this one at its end for the process.
+            for process in set(multiprocessing.active_children()) - others:
+                process.terminate()
+            raise
 
     def leave(self) -> None:
         """Ask for nothing more; what is at work ends by itself."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 from collections import OrderedDict
 from concurrent.futures import Future
+from contextlib import suppress
 from functools import cache
 from threading import Lock
 from typing import Final
@@ -43,8 +44,9 @@ class Darkroom:
     def open(self) -> None:
         """Have the process started, where a second processor can carry it."""
         if (os.cpu_count() or 1) > 1:
-            self._standby.start()
-            self._open = True
+            with suppress(*GONE):
+                self._standby.start()
+                self._open = True
 
     def close(self) -> None:
         """Let the process go; what is wanted after is drawn here."""
