@@ -8,7 +8,6 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
-from multiprocessing import resource_tracker
 from pathlib import Path
 from threading import Thread
 from typing import NoReturn
@@ -107,15 +106,15 @@ def test_a_darkroom_that_died_is_done_without(
     assert not darkroom.knows(batch.seen)
 
 
+@pytest.mark.parametrize("refuses", ["util.spawnv_passfds", "synchronize.SemLock._make_name"])
 def test_frames_are_drawn_here_where_the_system_starts_no_process(
-    darkroom: Darkroom, monkeypatch: pytest.MonkeyPatch
+    darkroom: Darkroom, monkeypatch: pytest.MonkeyPatch, refuses: str
 ) -> None:
     def refused(*_asked: object) -> NoReturn:
         raise BlockingIOError(errno.EAGAIN, "no process")
 
-    monkeypatch.setattr("multiprocessing.util.spawnv_passfds", refused)
+    monkeypatch.setattr(f"multiprocessing.{refuses}", refused)
     monkeypatch.setattr("os.cpu_count", lambda: 2)
-    monkeypatch.setattr(resource_tracker._resource_tracker, "_fd", None)
     darkroom.open()
     batch = batch_of()
     here = counted(monkeypatch)

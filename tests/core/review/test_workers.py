@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import os
+from multiprocessing import util
+from typing import Any, NoReturn
 
 import pytest
 
@@ -22,6 +25,31 @@ def square_or_die(number: int) -> int:
 def test_a_job_that_kills_its_process_costs_only_itself() -> None:
     done = dict(worked(square_or_die, range(12), 2))
     assert done == {k: None if k == 5 else k * k for k in range(12)}
+
+
+@pytest.mark.parametrize("started", [0, 1])
+def test_where_the_system_starts_no_further_process_all_is_done_here(
+    monkeypatch: pytest.MonkeyPatch, started: int
+) -> None:
+    left, spawn = [None] * started, util.spawnv_passfds
+
+    def refused(*asked: Any) -> int:
+        if not left:
+            raise BlockingIOError(errno.EAGAIN, "no process")
+        left.pop()
+        return spawn(*asked)
+
+    assert dict(worked(abs, [1], 1)) == {0: 1}  # the tracker of semaphores is a process too
+    monkeypatch.setattr(util, "spawnv_passfds", refused)
+    assert dict(worked(abs, range(12), 2)) == {k: k for k in range(12)}
+
+
+def test_where_no_pool_can_be_made_all_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(*_self: object) -> NoReturn:
+        raise OSError(errno.ENOSPC, "no semaphore")
+
+    monkeypatch.setattr("multiprocessing.synchronize.SemLock._make_name", refused)
+    assert dict(worked(abs, range(12), 2)) == {k: k for k in range(12)}
 
 
 def test_what_is_cancelled_keeps_what_is_done() -> None:
