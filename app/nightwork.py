@@ -13,6 +13,7 @@ import os
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import suppress
 from functools import cache
 
 from app.standby import GONE, Standby
@@ -81,7 +82,8 @@ def nights_in_two(
     own, helper = standby or nights_standby(), None
     # Who closed its window before this thread began has left the helper for good.
     if helped(count) and not stopped():
-        helper = _Helper(own.start(), plan, name, twilight)
+        with suppress(*GONE):
+            helper = _Helper(own.start(), plan, name, twilight)
     try:
         if helper is not None:
             # It starts while this process gets ready.

@@ -5,9 +5,9 @@ What takes long and holds Python's lock would hold up the window too if it ran i
 
 from __future__ import annotations
 
+import multiprocessing
 from collections.abc import Callable
 from concurrent.futures import CancelledError, ProcessPoolExecutor
-from contextlib import suppress
 from threading import Lock
 from typing import Final
 
@@ -32,13 +32,30 @@ class Standby:
         self._pool: ProcessPoolExecutor | None = None
 
     def start(self) -> ProcessPoolExecutor:
-        """Start the process where it does not stand by yet; it gets ready behind."""
+        """Start the process where it does not stand by yet; it gets ready behind.
+
+        Raises
+        ------
+        OSError, RuntimeError
+            Where the system starts none, both among `GONE`.
+        """
         with self._lock:
             if self._pool is None:
-                self._pool = spawned(1)
-                with suppress(*GONE):
-                    self._pool.submit(self._get_ready)
+                pool = spawned(1)
+                self._begin_work(pool)
+                self._pool = pool
             return self._pool
+
+    def _begin_work(self, pool: ProcessPoolExecutor) -> None:
+        others = set(multiprocessing.active_children())
+        try:
+            pool.submit(self._get_ready)
+        except GONE:
+            # Where only the thread could not start that hands out the work, the process waits for
+            # some for good, and this one at its end for the process.
+            for process in set(multiprocessing.active_children()) - others:
+                process.terminate()
+            raise
 
     def leave(self) -> None:
         """Ask for nothing more; what is at work ends by itself."""

@@ -89,11 +89,12 @@ def _measured(unit: Unit | None, plain: str) -> float | None:
 def _means_two(name: str, plain: str) -> bool:
     """Whether an amount is twelve hundred to some and 1.2 to others: '1,200' in English.
 
-    A quotient in the field of the filter is more likely a shutter than a part of a stop.
+    A quotient in the field of the filter is more likely a shutter than a part of a stop, in that
+    of cloud a part of the sky as well as of an eighth.
     """
     if name in ("latitude_deg", "longitude_deg"):
         return False
-    if name == "nd_stops" and re.fullmatch(r"[\d.,]+ ?/ ?[\d.,]+", plain, re.ASCII):
+    if name in ("nd_stops", "cloud_okta") and re.fullmatch(r"[\d.,]+ ?/ ?[\d.,]+", plain, re.ASCII):
         return True
     other = "," if decimal_mark() == "." else "."
     grouped = rf"[+-]?[1-9]\d{{0,2}}{re.escape(other)}\d{{3}}(?!\d)"

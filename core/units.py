@@ -73,7 +73,8 @@ def _metric() -> dict[str, Unit]:
     """Units by the ending of the key, longest first."""
     percent = say_typed("%, percent")
     stops = _each(say_typed("stops, stop, ev"), 1.0)
-    okta = _each(say_typed("okta, oktas"), 1.0)
+    # Forecasts give cloud in percent of the sky.
+    okta = _each(say_typed("okta, oktas"), 1.0) | _each(percent, 0.08)
     degrees = _each(say_typed("°, deg, degrees"), 1.0)
     rate = _each(say_typed("fps, per s, per second"), 1.0)
     return {

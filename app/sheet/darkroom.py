@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 from collections import OrderedDict
 from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import suppress
 from functools import cache
 from threading import Lock
 from typing import Final
@@ -43,7 +44,8 @@ class Darkroom:
     def open(self) -> None:
         """Have the process started, where a second processor can carry it."""
         if (os.cpu_count() or 1) > 1:
-            self._pool = self._standby.start()
+            with suppress(*GONE):
+                self._pool = self._standby.start()
 
     def close(self) -> None:
         """Let the process go; what is wanted after is drawn here."""

@@ -206,7 +206,7 @@ CONDITIONS: Final[tuple[Entry, ...]] = (
         lambda air: f"{number_text(air.cloud_okta)}/8",
         _read_cloud,
         lambda air, steps: _clamped("cloud_okta", round(air.cloud_okta) + float(steps)),
-        say("Eighths of the sky under cloud, 0 to 8."),
+        say("Eighths of the sky under cloud, 0 to 8, or percent of it."),
     ),
     Entry(
         say("Haze"),

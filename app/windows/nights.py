@@ -26,7 +26,7 @@ from app.shown.nights import (
     night_row,
     year_picture,
 )
-from app.standby import Standby
+from app.standby import GONE, Standby
 from app.store import Store
 from app.theme import px, text_scale
 from app.widgets.bar import Bar
@@ -261,7 +261,7 @@ class NightsWindow(Pane):
     def _stand_by(self) -> None:
         """Start the helper while the plan is left alone, so that it is there for the nights."""
         asked = self._asked()
-        with suppress(PlanError):
+        with suppress(PlanError, *GONE):
             if helped(nights_between(asked.first, asked.last)):
                 self._standby.start()
 

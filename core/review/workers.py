@@ -1,7 +1,8 @@
 """Work on many files in several processes: progress, cancelling, and what one bad file cannot do.
 
 A file may break the library that decodes it, and with it the process. Only its own job is
-lost: the others are done in new processes, the suspects one at a time.
+lost: the others are done in new processes, the suspects one at a time. Where the system starts no
+process, what is left is done in this one.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from typing import TypeVar
 
 from core.spawned import spawned
@@ -42,13 +44,24 @@ def worked(
     iterator
         A result is None where its job broke the process that did it.
     """
-    if processes == 0:
-        for at, job in enumerate(jobs):
-            if cancelled():
-                return
-            yield at, work(job)
-        return
     left = dict(enumerate(jobs))
+    if processes > 0:
+        with suppress(_NoProcessError):
+            yield from _shared(work, left, processes, cancelled)
+            return
+    for at, job in left.items():
+        if cancelled():
+            return
+        yield at, work(job)
+
+
+def _shared(
+    work: Callable[[_Job], _Result],
+    left: dict[int, _Job],
+    processes: int,
+    cancelled: Callable[[], bool],
+) -> Iterator[tuple[int, _Result | None]]:
+    """Do jobs in pools, one after the other; each is taken out of `left` before it is given."""
     alone = False
     while left and not cancelled():
         broke_on = None
@@ -72,6 +85,10 @@ class _Broke:
     """Stands for the result of a job on which the pool broke."""
 
 
+class _NoProcessError(Exception):
+    """The system starts no process, or no further one."""
+
+
 def _pooled(
     work: Callable[[_Job], _Result],
     jobs: dict[int, _Job],
@@ -80,7 +97,11 @@ def _pooled(
     cancelled: Callable[[], bool],
 ) -> Iterator[tuple[int, _Result | _Broke]]:
     """Places and results of jobs done by one pool, until it breaks."""
-    with spawned(processes) as pool:
+    try:
+        started = spawned(processes)
+    except OSError as refusal:
+        raise _NoProcessError from refusal
+    with started as pool:
         waiting: dict[Future[_Result], int] = {}
         queue = list(jobs.items())[::-1]
         while queue or waiting:
@@ -94,6 +115,9 @@ def _pooled(
             except BrokenProcessPool:
                 yield at, _Broke()
                 return
+            except OSError as refusal:
+                pool.shutdown(wait=True, cancel_futures=True)
+                raise _NoProcessError from refusal
             done, _ = wait(waiting, timeout=0.2, return_when=FIRST_COMPLETED)
             for future in done:
                 at = waiting.pop(future)

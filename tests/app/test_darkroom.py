@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import errno
+import multiprocessing
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from threading import Thread
+from typing import NoReturn
 
 import numpy as np
 import pytest
@@ -100,6 +104,40 @@ def test_a_darkroom_that_died_is_done_without(
         assert darkroom.draw(batch).rgb.any()
     assert here == [batch, batch]
     assert not darkroom.knows(batch.seen)
+
+
+@pytest.mark.parametrize("refuses", ["util.spawnv_passfds", "synchronize.SemLock._make_name"])
+def test_frames_are_drawn_here_where_the_system_starts_no_process(
+    darkroom: Darkroom, monkeypatch: pytest.MonkeyPatch, refuses: str
+) -> None:
+    def refused(*_asked: object) -> NoReturn:
+        raise BlockingIOError(errno.EAGAIN, "no process")
+
+    monkeypatch.setattr(f"multiprocessing.{refuses}", refused)
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    darkroom.open()
+    batch = batch_of()
+    here = counted(monkeypatch)
+    for _ in range(2):
+        assert darkroom.draw(batch).rgb.any()
+    assert here == [batch, batch]
+
+
+def test_no_process_stays_that_nobody_can_hand_work_to(
+    darkroom: Darkroom, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(_thread: Thread) -> NoReturn:
+        raise RuntimeError("can't start new thread")
+
+    # Else the end of the program waits for it, and it for work.
+    monkeypatch.setattr("concurrent.futures.process._ExecutorManagerThread.start", refused)
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    before = set(multiprocessing.active_children())
+    darkroom.open()
+    for process in set(multiprocessing.active_children()) - before:
+        process.join(10.0)
+        assert process.exitcode is not None
+    assert darkroom.draw(batch_of()).rgb.any()
 
 
 def test_a_fault_of_the_work_is_told_not_hidden(qtbot: QtBot, darkroom: Darkroom) -> None:

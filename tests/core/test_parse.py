@@ -75,6 +75,9 @@ NAMED = {key.rpartition(".")[2]: key.replace("*", "0") for key in FIELDS}
         ("temperature_c", "- 7", None),
         ("cloud_okta", "4/8", 4.0),
         ("cloud_okta", "4 okta", 4.0),
+        ("cloud_okta", "50 %", 4.0),
+        ("cloud_okta", "1/2", None),  # half the sky, or half an eighth
+        ("cloud_okta", "¾", None),
         ("visibility_km", "800 m", 0.8),
         ("up_m", "100 ft", 30.48),
         ("mass_kg", "249 g", 0.249),

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import os
+from multiprocessing import util
 from pathlib import Path
+from typing import Any, NoReturn
 
 import pytest
 
@@ -39,6 +42,31 @@ def test_a_job_that_kills_its_process_costs_only_itself() -> None:
 
 def test_the_processes_end_with_one_that_was_killed(tmp_path: Path) -> None:
     assert ends(told_by_killed(tmp_path, KILLED))
+
+
+@pytest.mark.parametrize("started", [0, 1])
+def test_where_the_system_starts_no_further_process_all_is_done_here(
+    monkeypatch: pytest.MonkeyPatch, started: int
+) -> None:
+    left, spawn = [None] * started, util.spawnv_passfds
+
+    def refused(*asked: Any) -> int:
+        if not left:
+            raise BlockingIOError(errno.EAGAIN, "no process")
+        left.pop()
+        return spawn(*asked)
+
+    assert dict(worked(abs, [1], 1)) == {0: 1}  # the tracker of semaphores is a process too
+    monkeypatch.setattr(util, "spawnv_passfds", refused)
+    assert dict(worked(abs, range(12), 2)) == {k: k for k in range(12)}
+
+
+def test_where_no_pool_can_be_made_all_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(*_self: object) -> NoReturn:
+        raise OSError(errno.ENOSPC, "no semaphore")
+
+    monkeypatch.setattr("multiprocessing.synchronize.SemLock._make_name", refused)
+    assert dict(worked(abs, range(12), 2)) == {k: k for k in range(12)}
 
 
 def test_what_is_cancelled_keeps_what_is_done() -> None:
