@@ -31,6 +31,8 @@ UNSEEN_FLICKER_STOPS, STRONG_FLICKER_STOPS = 0.02, 0.05
 #: An interval so near the planned one is as planned.
 _SAME_INTERVAL_SHARE = 0.01
 _SAME_STOPS = 0.15
+#: No air makes the sky so much darker than expected (our judgement): it is ground.
+_GROUND_FOR_SKY_STOPS = -2.0
 _MOST_NAMED, _MOST_FAULTS = 6, 5
 #: Faults of single frames, which the figures of gaps, flicker and shake stand for.
 _TOLD_BY_FIGURE = ("gap", "flash", "leap")
@@ -42,7 +44,7 @@ def verdict_sentences(shown: Shown, faults: Sequence[Fault]) -> tuple[str, ...]:
         tuple(sentence for part in parts for sentence in part(shown))
         for parts in (
             (_gaps, _interval, _tilt, _assumed, _clock),
-            (_tones, _flicker, _drift, _lamps),
+            (_tones, _horizon, _flicker, _drift, _lamps),
         )
     )
     wrong = tuple(fault.sentence for fault in faults if fault.name not in _TOLD_BY_FIGURE)
@@ -213,6 +215,16 @@ def _off_text(part: str, stops: float, doubt: float) -> str:
     if stops > 0.0:
         return say("{part} {stops} brighter than expected, ±{doubt}.", **values)
     return say("{part} {stops} darker than expected, ±{doubt}.", **values)
+
+
+def _horizon(shown: Shown) -> Iterator[str]:
+    """That what was read as sky may be ground, which must be known before it teaches."""
+    off = mean_off(shown.estimated.sky, shown.reviewed.tones.sky.limit_stops)
+    if off is not None and off[0] < _GROUND_FOR_SKY_STOPS:
+        yield say(
+            "Ground may have been read as sky: before this is learned lay the horizon on the edge "
+            "of the sky in the window, or give --pitch."
+        )
 
 
 def lead_sentence(shown: Shown) -> str:
