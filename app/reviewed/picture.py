@@ -22,8 +22,8 @@ from core.names import part_text
 from core.place import offset_text
 from core.plan import ShootName
 from core.preview import dim_ramp
+from core.review.estimate import mean_off
 from core.review.faults import Fault, FaultName, most_burnt_share
-from core.review.words import mean_off
 from core.words import MINUS, clock_text, number_text, signed_text
 
 #: Room before the take, and after it for words, as shares of its own length.

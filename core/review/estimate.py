@@ -57,6 +57,16 @@ class PartSeen:
     sigma_stops: FloatArray
 
 
+def mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | None:
+    """By how much a part departs from what was expected, and how unsure that is."""
+    off = seen.stops - expected
+    known = np.isfinite(off)
+    if not known.any():
+        return None
+    weight = seen.sigma_stops[known] ** -2.0
+    return float(weight @ off[known] / weight.sum()), float(seen.sigma_stops[known].min())
+
+
 @dataclass(frozen=True)
 class Estimate:
     """What a take's frames tell.

@@ -22,7 +22,7 @@ from core.lastnight import Lesson, lesson_from, without_same
 from core.memory import Memory
 from core.plan import Part, Plan, Reading, Take, TakeSummary
 from core.readings import KEPT, learned_name, share_as_drawn
-from core.review.estimate import LEAST_FRAMES, Estimate, PartSeen, estimate
+from core.review.estimate import LEAST_FRAMES, Estimate, PartSeen, estimate, mean_off
 from core.review.figures import (
     Changed,
     Figure,
@@ -39,6 +39,8 @@ from core.review.steady import Steadiness, steadiness
 READINGS = 5
 #: Street is read once its lamps give this share of their light.
 _WARM = 0.98
+#: No air makes the sky so much darker than expected (our judgement).
+_GROUND_FOR_SKY_STOPS = -2.0
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,12 @@ def shown_of(reviewed: Reviewed) -> Shown:
     """Work out all that a reviewed take shows."""
     estimated = estimate(reviewed)
     return Shown(reviewed, estimated, steadiness(reviewed))
+
+
+def sky_is_ground(shown: Shown) -> bool:
+    """Whether what was read as sky is so dark that it is ground: the camera looked lower."""
+    off = mean_off(shown.estimated.sky, shown.reviewed.tones.sky.limit_stops)
+    return off is not None and off[0] < _GROUND_FOR_SKY_STOPS
 
 
 def expects_the_same(one: Plan, other: Plan) -> bool:
@@ -121,7 +129,8 @@ def taught_by(
 
 
 def _changes(shown: Shown, memory: Memory, charges: Charges | None) -> Iterator[Changed | None]:
-    yield highlight_changed(shown.reviewed, shown.estimated)
+    if not sky_is_ground(shown):
+        yield highlight_changed(shown.reviewed, shown.estimated)
     yield write_time_changed(shown.reviewed)
     if charges is not None:
         yield practice_changed(shown.reviewed, charges)
@@ -148,8 +157,9 @@ def _readings(shown: Shown) -> Iterator[Reading]:
     yield from _part_readings(shown, "land", estimated.land, tones.land.stops)
     warm = np.where(estimated.lamp_output >= _WARM, tones.street.stops, np.nan)
     yield from _part_readings(shown, "street", estimated.street, warm)
-    planned_sky = shown.reviewed.planned_sky_stops
-    yield from _part_readings(shown, "sky", estimated.sky, tones.sky.limit_stops, planned_sky)
+    if not sky_is_ground(shown):
+        planned_sky = shown.reviewed.planned_sky_stops
+        yield from _part_readings(shown, "sky", estimated.sky, tones.sky.limit_stops, planned_sky)
 
 
 def _part_readings(

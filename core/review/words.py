@@ -6,13 +6,12 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from core.exposure import FloatArray
 from core.language import say, say_count
 from core.lessonwords import lesson_sentences
-from core.review.estimate import PartSeen
+from core.review.estimate import mean_off
 from core.review.faults import Fault
 from core.review.figures import MOST_HELD_UP, Figure
-from core.review.learn import Shown, Taught
+from core.review.learn import Shown, Taught, sky_is_ground
 from core.review.tilt import tilt_sentences
 from core.review.timeline import CLOCK_TOLERANCE_S
 from core.words import (
@@ -31,8 +30,6 @@ UNSEEN_FLICKER_STOPS, STRONG_FLICKER_STOPS = 0.02, 0.05
 #: An interval so near the planned one is as planned.
 _SAME_INTERVAL_SHARE = 0.01
 _SAME_STOPS = 0.15
-#: No air makes the sky so much darker than expected (our judgement): it is ground.
-_GROUND_FOR_SKY_STOPS = -2.0
 _MOST_NAMED, _MOST_FAULTS = 6, 5
 #: Faults of single frames, which the figures of gaps, flicker and shake stand for.
 _TOLD_BY_FIGURE = ("gap", "flash", "leap")
@@ -218,12 +215,11 @@ def _off_text(part: str, stops: float, doubt: float) -> str:
 
 
 def _horizon(shown: Shown) -> Iterator[str]:
-    """That what was read as sky may be ground, which must be known before it teaches."""
-    off = mean_off(shown.estimated.sky, shown.reviewed.tones.sky.limit_stops)
-    if off is not None and off[0] < _GROUND_FOR_SKY_STOPS:
+    """That what was read as sky is ground, and how the sky is found."""
+    if sky_is_ground(shown):
         yield say(
-            "Ground may have been read as sky: before this is learned lay the horizon on the edge "
-            "of the sky in the window, or give --pitch."
+            "Ground may have been read as sky, of which nothing is learned: lay the horizon on the "
+            "edge of the sky in the window, or give --pitch."
         )
 
 
@@ -234,16 +230,6 @@ def lead_sentence(shown: Shown) -> str:
         return say("The light could not be measured.")
     most, words = max(told)
     return words if most >= _SAME_STOPS else say("The light was as expected.")
-
-
-def mean_off(seen: PartSeen, expected: FloatArray) -> tuple[float, float] | None:
-    """By how much a part departs from what was expected, and how unsure that is."""
-    off = seen.stops - expected
-    known = np.isfinite(off)
-    if not known.any():
-        return None
-    weight = seen.sigma_stops[known] ** -2.0
-    return float(weight @ off[known] / weight.sum()), float(seen.sigma_stops[known].min())
 
 
 def _flicker(shown: Shown) -> Iterator[str]:

@@ -74,14 +74,17 @@ def test_light_and_drift_of_a_camera_off_by_three_degrees_are_found_only_with_it
     assert rms[1] < 0.3
 
 
-def test_ground_that_was_read_as_sky_is_told_until_the_horizon_is_right(tmp_path: Path) -> None:
+def test_ground_that_was_read_as_sky_is_told_and_teaches_nothing(tmp_path: Path) -> None:
     """A burnt sky comes into view late: what is below it is all that can be read as sky."""
     plan = with_values(PLAN, {"path.stations.0.pitch_deg": -40.0})
     write_take(tmp_path, pitched(plan, -OFF_DEG), BRIGHT, 7)
     told = "Ground may have been read as sky"
-    for tilt, wanted in ((LEVEL, True), (Tilt(-OFF_DEG), False)):
+    for tilt, ground in ((LEVEL, True), (Tilt(-OFF_DEG), False)):
         shown = shown_of(review(plan, "A", tmp_path, Memory(), tilt=tilt, processes=0))
-        assert (told in " ".join(verdict_sentences(shown, ()))) == wanted
+        assert (told in " ".join(verdict_sentences(shown, ()))) == ground
+        lesson = taught_by(shown, plan, Memory()).lesson.plan
+        assert not any(one.part == "sky" for one in lesson.readings)
+        assert not any(one.name == "highlight_stops" for one in lesson.learned)
 
 
 def test_a_tilt_is_kept_with_what_the_take_taught_and_holds_for_the_next_review(
