@@ -157,7 +157,8 @@ def _departed(
         tiles = tiles_of(grey, ground, follow)
         again, step = followed(one.grey, grey, follow, tiles, start - one.departure.figures)
         told.append(step and one.departure + step)
-        if one is key and step is not None:
+        if one is key and departure is None:
+            # Elsewhere the few go on telling the light: of other ground lamps light another share.
             found = again
     return found, min(told, key=lambda one: _sigma_px(lens, pose, one))
 

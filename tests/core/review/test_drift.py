@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,12 +11,19 @@ from hypothesis import strategies as st
 from numpy.typing import ArrayLike
 from scipy import ndimage
 
+from core.edit import with_values
 from core.exposure import FloatArray
+from core.memory import Memory
 from core.plan import Camera
 from core.review.departure import STAYED, Departure, departed, departure_px
 from core.review.drift import Follow, followed, tiles_of
 from core.review.geometry import Lens, Pose, moved
 from core.review.match import Grey, Match, detail_of, matched
+from core.review.measure import SURE_PX
+from core.review.review import each_look, review
+from tests.core.review.takes import FEW
+from tests.practice.take import write_take
+from tests.practice.truth import Truth
 
 #: Ground in a plane, blurred so that it has no detail finer than a pixel.
 GROUND = ndimage.gaussian_filter(np.random.default_rng(5).normal(0.0, 1.0, (1500, 1500)), 2.0)
@@ -144,3 +153,18 @@ def test_a_pixel_and_its_ground_are_one_and_the_same() -> None:
     assert np.stack(lens.pixel(leaning, east, north)) == pytest.approx(
         np.stack([across, down]) / ahead
     )
+
+
+def test_where_a_few_tiles_tell_unsurely_they_alone_go_on_telling_the_light(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Lamps light another share of other ground: its light would leap from frame to frame."""
+    plan = with_values(FEW, {"shoots.A.clip_length_s": 0.32})
+    write_take(tmp_path, plan, Truth(), 3)
+    gains = []
+    for sure_px in (SURE_PX, 0.0):
+        monkeypatch.setattr("core.review.measure.SURE_PX", sure_px)
+        reviewed = review(plan, "A", tmp_path, Memory(), processes=0)
+        gains.append([look.brighter for _, look in each_look(reviewed)])
+    assert max(map(len, gains[0])) >= 4
+    assert [len(one) for one in gains[1]] == [len(one) for one in gains[0]]
